@@ -1,0 +1,115 @@
+"""How a document field is declared: one line carries its dimension, bounds and meaning.
+
+The reader, the writer, the template of a new campaign and the reference in the docs are all
+driven by these declarations; nothing about a field is written down twice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, dataclass, field
+from typing import Any
+
+__all__ = [
+    "FieldRule",
+    "Quantity",
+    "choice",
+    "flag",
+    "quantity",
+    "table",
+    "tables",
+    "text",
+    "whole",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number in SI units with one standard deviation (0 when it is taken as exact)."""
+
+    value: float
+    sd: float = 0.0
+
+    def __float__(self) -> float:
+        return self.value
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRule:
+    """What may stand in a field, and what it means."""
+
+    kind: str  # "quantity" | "text" | "choice" | "whole" | "flag" | "table" | "tables"
+    doc: str
+    dimension: str | None = None  # a name in units.DIMENSIONS, for quantities
+    at_least: float | None = None  # inclusive bound, SI
+    above: float | None = None  # exclusive bound, SI
+    at_most: float | None = None
+    choices: tuple[str, ...] = ()
+    model: type | None = None  # the dataclass of a table
+    example: str = ""  # as a person writes it
+    key: str | None = None  # the word in the file, where Python reserves it
+
+
+def _declare(rule: FieldRule, default: Any) -> Any:
+    if default is MISSING:
+        return field(metadata={"rule": rule})
+    if isinstance(default, list):
+        return field(default_factory=tuple, metadata={"rule": rule})
+    return field(default=default, metadata={"rule": rule})
+
+
+def quantity(
+    dimension: str,
+    doc: str,
+    *,
+    default: Quantity | None | Any = MISSING,
+    at_least: float | None = None,
+    above: float | None = None,
+    at_most: float | None = None,
+    example: str = "",
+    key: str | None = None,
+) -> Any:
+    """Declare a quantity of ``dimension``; no ``default`` means that the field is required."""
+    rule = FieldRule(
+        "quantity",
+        doc,
+        dimension=dimension,
+        at_least=at_least,
+        above=above,
+        at_most=at_most,
+        example=example,
+        key=key,
+    )
+    return _declare(rule, default)
+
+
+def text(doc: str, *, default: Any = MISSING, example: str = "") -> Any:
+    """Declare a line of text."""
+    return _declare(FieldRule("text", doc, example=example), default)
+
+
+def choice(*choices: str, doc: str, default: Any = MISSING) -> Any:
+    """Declare a word out of a fixed set."""
+    return _declare(FieldRule("choice", doc, choices=choices, example=choices[0]), default)
+
+
+def whole(
+    doc: str, *, at_least: int = 0, at_most: int | None = None, default: Any = MISSING
+) -> Any:
+    """Declare a whole number without a unit."""
+    rule = FieldRule("whole", doc, at_least=at_least, at_most=at_most, example=str(at_least))
+    return _declare(rule, default)
+
+
+def flag(doc: str, *, default: bool) -> Any:
+    """Declare a true/false switch."""
+    return _declare(FieldRule("flag", doc, example="true"), default)
+
+
+def table(model: type, doc: str, *, required: bool = True) -> Any:
+    """Declare one sub-table, described by the dataclass ``model``."""
+    return _declare(FieldRule("table", doc, model=model), MISSING if required else None)
+
+
+def tables(model: type, doc: str) -> Any:
+    """Declare a list of sub-tables (``[[name]]``), possibly empty."""
+    return _declare(FieldRule("tables", doc, model=model), [])

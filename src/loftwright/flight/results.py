@@ -1,0 +1,118 @@
+"""What a flight, a firing or an ensemble hands on: columns of numbers, SI, and what made them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Band", "Ensemble", "Firing", "Flight", "Provenance", "Track"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """What made a result: enough to make it again.
+
+    ``documents`` maps file names to SHA-256; ``laws`` lists the laws that ran, as
+    ``module.function`` names whose docstrings hold the sources.
+    """
+
+    documents: dict[str, str]
+    model: str
+    seed: int | None = None
+    flights: int | None = None
+    relative_tolerance: float | None = None
+    laws: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """Time-stamped states of one body, all arrays with ``n`` rows, SI.
+
+    Ground frame: east, north, up from the pad. Time zero is first motion.
+    ``events`` maps the trade's words ("liftoff", "tube clear", "guide exit", "water out",
+    "air out", "release", "apogee", "canopy open", "touchdown") to times in s.
+    Columns that a body does not have are NaN (a payload holds no water).
+    """
+
+    body: str  # "vehicle" or "payload"
+    time: Floats  # (n,) s
+    position: Floats  # (n, 3) m
+    velocity: Floats  # (n, 3) m/s
+    acceleration: Floats  # (n, 3) m/s2, of the centre of mass, gravity included
+    attitude: Floats  # (n, 4) quaternion body to ground, scalar first
+    rates: Floats  # (n, 3) rad/s, body frame
+    water_mass: Floats  # (n,) kg
+    gas_mass: Floats  # (n,) kg
+    gas_temperature: Floats  # (n,) K
+    gauge_pressure: Floats  # (n,) Pa, inside the vessel
+    thrust: Floats  # (n,) N
+    events: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Flight:
+    """One flight: a track for each body, and the figures of ``forecast --json``.
+
+    ``figures`` keys are the summary's names with units (``apogee_m`` ...); a figure that did not
+    occur is None. ``touchdown`` maps a body to ``time_s, east_m, north_m, speed_m_s, energy_j``.
+    """
+
+    tracks: dict[str, Track]
+    figures: dict[str, float | None]
+    touchdown: dict[str, dict[str, float]]
+    outcome: str  # a sentence of flight.outcomes
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Percentiles over an ensemble on a common clock: each lane is (n, 5) for 5, 25, 50, 75, 95 %.
+
+    Lanes: "height_m", "climb_m_s", "acceleration_m_s2", "gauge_pressure_pa" of the vehicle and
+    "payload_height_m". Flights that have ended hold their last value (height 0).
+    """
+
+    time: Floats
+    lanes: dict[str, Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class Ensemble:
+    """Many flights as columns, one row a flight.
+
+    ``columns`` holds every figure of a single flight, NaN where it did not occur, and for each
+    body ``touchdown_<body>_<key>``. ``drawn`` holds what was drawn, by document path
+    ("vehicle.fill.water_volume"), SI. ``drivers`` maps a figure to the share of its variance that
+    each drawn input explains, largest first, with the unexplained rest under "rest".
+    """
+
+    columns: dict[str, Floats]
+    drawn: dict[str, Floats]
+    statistics: dict[str, dict[str, float]]  # figure -> p05, p50, p95, mean, sd
+    drivers: dict[str, dict[str, float]]
+    band: Band
+    nominal: Flight
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """A static firing: the vehicle held, nozzle down. Arrays have ``n`` rows, SI.
+
+    ``figures`` keys: peak_thrust_n, impulse_n_s, water_out_s, air_out_s,
+    pressure_at_water_out_pa (absolute), temperature_at_water_out_k, initial_air_mass_kg.
+    """
+
+    time: Floats
+    thrust: Floats
+    gauge_pressure: Floats
+    gas_temperature: Floats
+    water_mass: Floats
+    gas_mass: Floats
+    events: dict[str, float]
+    figures: dict[str, float | None]
+    provenance: Provenance = field(default_factory=lambda: Provenance({}, ""))
