@@ -6,8 +6,10 @@ driven by these declarations; nothing about a field is written down twice.
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, field
+from dataclasses import MISSING, dataclass, field, fields
 from typing import Any
+
+from loftwright.units import Quantity
 
 __all__ = [
     "FieldRule",
@@ -15,22 +17,12 @@ __all__ = [
     "choice",
     "flag",
     "quantity",
+    "rules",
     "table",
     "tables",
     "text",
     "whole",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A number in SI units with one standard deviation (0 when it is taken as exact)."""
-
-    value: float
-    sd: float = 0.0
-
-    def __float__(self) -> float:
-        return self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +39,12 @@ class FieldRule:
     model: type | None = None  # the dataclass of a table
     example: str = ""  # as a person writes it
     key: str | None = None  # the word in the file, where Python reserves it
+
+
+def rules(model: type) -> dict[str, tuple[str, FieldRule]]:
+    """Map each word that may stand in the file of ``model`` to its attribute and its rule."""
+    declared = ((each.name, each.metadata["rule"]) for each in fields(model))
+    return {rule.key or name: (name, rule) for name, rule in declared}
 
 
 def _declare(rule: FieldRule, default: Any) -> Any:
