@@ -1,0 +1,255 @@
+"""Mass, balance and inertia of the vehicle as it loses its water.
+
+Lengths run aft from the nose tip, SI throughout. Every number may also be an array ``(n,)``, one
+element a flight (see `flat`). Measured values win over the sum of the parts.
+
+The vehicle is treated as symmetric about its axis: one moment of inertia across, one along. A
+payload on the side shifts the balance sideways (``offset``) and adds to both moments; the product
+of inertia that it brings is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import reduce
+from typing import NamedTuple
+
+from loftwright.flight.flat import larger, rows, smaller
+
+__all__ = [
+    "WATER_DENSITY",
+    "DryMasses",
+    "MassState",
+    "PayloadMass",
+    "WaterColumn",
+    "assembled",
+    "dry_masses",
+    "loaded",
+    "nozzle_from_nose",
+    "payload_masses",
+    "vessel_volume",
+    "water_column",
+    "water_mass",
+]
+
+PI = 3.141592653589793
+WATER_DENSITY = (
+    1000.0  # kg/m^3; fresh water from 0 to 25 degC lies within 0.3 % of this
+)
+
+
+class DryMasses(NamedTuple):
+    """The vehicle without water, pressurised gas and payload."""
+
+    mass: float  # kg
+    balance_from_nose: float  # m
+    inertia_across: float  # kg m^2, about the balance point, across the axis
+    inertia_along: float  # kg m^2, about the long axis
+
+
+class WaterColumn(NamedTuple):
+    """All vessels as one straight column of the same volume and the same span."""
+
+    area: float  # m^2
+    length: float  # m
+    aft_end_from_nose: float  # m
+
+
+class PayloadMass(NamedTuple):
+    """The payload as carried."""
+
+    mass: float  # kg
+    from_nose: float  # m
+    offset: float  # m, sideways from the vehicle's axis
+    inertia_across: float  # kg m^2, about its own balance, across the vehicle's axis
+    inertia_along: float  # kg m^2, about its own balance, along the vehicle's axis
+
+
+class MassState(NamedTuple):
+    """The vehicle at one moment, everything on board included."""
+
+    mass: float  # kg
+    balance_from_nose: float  # m
+    inertia_across: float  # kg m^2, about the balance point
+    inertia_along: float  # kg m^2
+    offset: float  # m, balance point sideways from the axis, towards the payload
+
+
+def _summed_parts(parts: list[dict[str, float]], radius: float) -> DryMasses:
+    """Parts as thin-walled tubes of the body's radius, their mass even over their length.
+
+    Thin cylindrical shell about its centre: across ``m (L^2/12 + r^2/2)``, along ``m r^2``
+    (any table of moments of inertia), moved to the common balance by the parallel-axis rule.
+    """
+    mass = sum(part["mass"] for part in parts)
+    centres = [part["from_nose"] + part["length"] / 2 for part in parts]
+    moment = sum(part["mass"] * x for part, x in zip(parts, centres, strict=True))
+    balance = moment / mass
+    across = sum(
+        part["mass"] * (part["length"] ** 2 / 12 + radius**2 / 2 + (x - balance) ** 2)
+        for part, x in zip(parts, centres, strict=True)
+    )
+    return DryMasses(mass, balance, across, mass * radius**2)
+
+
+def _uniform_shell(
+    mass: float, balance: float, length: float, radius: float
+) -> DryMasses:
+    """A vehicle of which only mass and balance are known: one even tube of the body's size.
+
+    A rough estimate: real vehicles gather mass at nose and tail, which makes the inertia across
+    larger by up to a half. Measure it, or list the parts, where the turning rate matters.
+    """
+    across = mass * (length**2 / 12 + radius**2 / 2)
+    return DryMasses(mass, balance, across, mass * radius**2)
+
+
+def _modelled(values: Mapping[str, float]) -> DryMasses:
+    radius = values["vehicle.body.diameter"] / 2
+    parts = rows(values, "vehicle.part")
+    if parts:
+        return _summed_parts(parts, radius)
+    missing = {"vehicle.mass.dry", "vehicle.mass.balance_from_nose"} - values.keys()
+    if missing:
+        raise ValueError(
+            f"neither parts nor a measured {' and '.join(sorted(missing))}"
+        )
+    return _uniform_shell(
+        values["vehicle.mass.dry"],
+        values["vehicle.mass.balance_from_nose"],
+        values["vehicle.body.length"],
+        radius,
+    )
+
+
+def dry_masses(values: Mapping[str, float]) -> DryMasses:
+    """Mass properties of the dry vehicle; each measured value replaces the modelled one.
+
+    With parts and a measured mass, the parts tell how the mass is spread and the measured mass
+    how much it is: the parts' inertia is scaled by measured over summed mass.
+
+    Raises:
+        ValueError: without parts when mass or balance is not measured.
+    """
+    model = _modelled(values)
+    mass = values.get("vehicle.mass.dry", model.mass)
+    scale = mass / model.mass
+    return DryMasses(
+        mass,
+        values.get("vehicle.mass.balance_from_nose", model.balance_from_nose),
+        values.get("vehicle.mass.inertia_across", model.inertia_across * scale),
+        values.get("vehicle.mass.inertia_along", model.inertia_along * scale),
+    )
+
+
+def vessel_volume(values: Mapping[str, float]) -> float:
+    """Inner volume of all vessels together, m^3."""
+    return sum(vessel["volume"] for vessel in rows(values, "vehicle.vessel"))
+
+
+def water_mass(values: Mapping[str, float]) -> float:
+    """Mass of the water filled in, kg."""
+    return WATER_DENSITY * values["vehicle.fill.water_volume"]
+
+
+def water_column(values: Mapping[str, float]) -> WaterColumn:
+    """The vessels as one column: area = total volume / span from the first front to the last end.
+
+    Vessels stacked in line and joined by openings empty as one; shoulders, necks and gaps are
+    smeared over the span, so the water's centre is right for a full vessel and within a few
+    centimetres in between.
+    """
+    vessels = rows(values, "vehicle.vessel")
+    front = reduce(smaller, (vessel["from_nose"] for vessel in vessels))
+    aft = reduce(larger, (vessel["from_nose"] + vessel["length"] for vessel in vessels))
+    return WaterColumn(vessel_volume(values) / (aft - front), aft - front, aft)
+
+
+def nozzle_from_nose(values: Mapping[str, float]) -> float:
+    """Exit plane of the nozzle, m aft of the nose tip; the last vessel's end when not given."""
+    given = values.get("vehicle.nozzle.from_nose")
+    return water_column(values).aft_end_from_nose if given is None else given
+
+
+def payload_masses(values: Mapping[str, float]) -> PayloadMass | None:
+    """The payload as a solid block of its carried size, or None when nothing is carried.
+
+    Solid block about its centre: ``m (a^2 + b^2) / 12`` for the two sides at right angles to the
+    axis; across the vehicle's axis the mean of the two directions is taken.
+    """
+    if "payload.mass" not in values:
+        return None
+    mass = values["payload.mass"]
+    section = (
+        values["payload.carried.width"] ** 2 + values["payload.carried.thickness"] ** 2
+    )
+    across = mass * (values["payload.carried.length"] ** 2 / 12 + section / 24)
+    return PayloadMass(
+        mass,
+        values["payload.carried.from_nose"],
+        values["payload.carried.offset"],
+        across,
+        mass * section / 12,
+    )
+
+
+def loaded(
+    dry: tuple[float, float, float, float],
+    column: tuple[float, float, float],
+    payload: tuple[float, float, float, float, float],
+    water: float,
+    gas: float,
+) -> tuple[float, float, float, float, float]:
+    """Mass, balance, inertia across and along, and offset, with ``water`` and ``gas`` kg inside.
+
+    The arguments are the fields of `DryMasses`, `WaterColumn` and `PayloadMass` (zeros for no
+    payload). Water stands as a solid cylinder at the aft end of the column,
+    ``m (h^2/12 + R^2/4)`` across; gas as a cylinder in the rest of it. Neither adds to the
+    inertia along the axis: a free liquid does not take part in the roll. Floats and tuples only,
+    so that the flight kernel may compile it.
+    """
+    dry_mass, dry_balance, dry_across, dry_along = dry
+    area, length, aft = column
+    load, load_at, load_offset, load_across, load_along = payload
+    depth = water / (WATER_DENSITY * area)
+    water_at = aft - depth / 2
+    gas_at = aft - (depth + length) / 2
+    mass = dry_mass + water + gas + load
+    balance = (
+        dry_mass * dry_balance + water * water_at + gas * gas_at + load * load_at
+    ) / mass
+    round_term = area / (4 * PI)
+    # two masses side by side: about their common balance they count as one "reduced" mass
+    sideways = load * (mass - load) / mass * load_offset**2
+    across = (
+        dry_across
+        + dry_mass * (dry_balance - balance) ** 2
+        + water * (depth**2 / 12 + round_term + (water_at - balance) ** 2)
+        + gas * ((length - depth) ** 2 / 12 + round_term + (gas_at - balance) ** 2)
+        + load_across
+        + load * (load_at - balance) ** 2
+        + sideways / 2
+    )
+    return (
+        mass,
+        balance,
+        across,
+        dry_along + load_along + sideways,
+        load * load_offset / mass,
+    )
+
+
+def assembled(
+    dry: DryMasses,
+    column: WaterColumn,
+    payload: PayloadMass | None,
+    water_mass: float,
+    gas_mass: float = 0.0,
+) -> MassState:
+    """The vehicle with this much water and gas inside, with or without its payload; see `loaded`.
+
+    Args:
+        water_mass: kg. gas_mass: kg, the air in the vessels.
+    """
+    carried = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
+    return MassState(*loaded(dry, column, carried, water_mass, gas_mass))
