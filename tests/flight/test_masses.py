@@ -72,17 +72,13 @@ def test_measured_values_win_one_by_one() -> None:
 
 def test_a_measured_mass_scales_the_parts_inertia() -> None:
     values = parts((0.2, 0.1, 0.6)) | {"vehicle.mass.dry": 0.25}
-    assert dry_masses(values) == pytest.approx(
-        (0.25, 0.4, 0.0078125, 0.000625), rel=1e-12
-    )
+    assert dry_masses(values) == pytest.approx((0.25, 0.4, 0.0078125, 0.000625), rel=1e-12)
 
 
 def test_without_parts_an_even_tube_is_taken() -> None:
     values = BODY | {"vehicle.mass.dry": 0.15, "vehicle.mass.balance_from_nose": 0.45}
     # 0.15 (0.8^2/12 + 0.05^2/2) = 0.15 * (0.0533333 + 0.00125) = 0.0081875
-    assert dry_masses(values) == pytest.approx(
-        (0.15, 0.45, 0.0081875, 0.000375), rel=1e-12
-    )
+    assert dry_masses(values) == pytest.approx((0.15, 0.45, 0.0081875, 0.000375), rel=1e-12)
 
 
 @pytest.mark.parametrize("given", [{}, {"vehicle.mass.dry": 0.15}])
@@ -137,9 +133,7 @@ def test_gas_fills_the_rest_of_the_column() -> None:
     dry = DryMasses(0.2, 0.35, 0.002, 0.0005)
     state = assembled(dry, WaterColumn(0.008, 0.3, 0.8), None, 0.8, 0.02)
     assert state.mass == pytest.approx(1.02)
-    assert state.balance_from_nose == pytest.approx(
-        (0.2 * 0.35 + 0.8 * 0.75 + 0.02 * 0.6) / 1.02
-    )
+    assert state.balance_from_nose == pytest.approx((0.2 * 0.35 + 0.8 * 0.75 + 0.02 * 0.6) / 1.02)
 
 
 def test_payload_is_a_block_of_its_carried_size() -> None:
@@ -198,18 +192,12 @@ def test_inertia_grows_with_mass_and_the_square_of_size(
 ) -> None:
     before = dry_masses(parts(*rows))
     heavier = dry_masses(parts(*[(m * factor, x, length) for m, x, length in rows]))
-    assert heavier.inertia_across == pytest.approx(
-        before.inertia_across * factor, rel=1e-9
-    )
+    assert heavier.inertia_across == pytest.approx(before.inertia_across * factor, rel=1e-9)
     bigger_values = parts(*[(m, x * factor, length * factor) for m, x, length in rows])
     bigger_values["vehicle.body.diameter"] *= factor
     bigger = dry_masses(bigger_values)
-    assert bigger.inertia_across == pytest.approx(
-        before.inertia_across * factor**2, rel=1e-9
-    )
-    assert bigger.inertia_along == pytest.approx(
-        before.inertia_along * factor**2, rel=1e-9
-    )
+    assert bigger.inertia_across == pytest.approx(before.inertia_across * factor**2, rel=1e-9)
+    assert bigger.inertia_along == pytest.approx(before.inertia_along * factor**2, rel=1e-9)
 
 
 def moment_about_nose(state: tuple[float, ...]) -> float:

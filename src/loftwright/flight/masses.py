@@ -33,9 +33,7 @@ __all__ = [
 ]
 
 PI = 3.141592653589793
-WATER_DENSITY = (
-    1000.0  # kg/m^3; fresh water from 0 to 25 degC lies within 0.3 % of this
-)
+WATER_DENSITY = 1000.0  # kg/m^3; fresh water from 0 to 25 degC lies within 0.3 % of this
 
 
 class DryMasses(NamedTuple):
@@ -76,7 +74,7 @@ class MassState(NamedTuple):
 
 
 def _summed_parts(parts: list[dict[str, float]], radius: float) -> DryMasses:
-    """Parts as thin-walled tubes of the body's radius, their mass even over their length.
+    """Sum parts as thin-walled tubes of the body's radius, their mass even over their length.
 
     Thin cylindrical shell about its centre: across ``m (L^2/12 + r^2/2)``, along ``m r^2``
     (any table of moments of inertia), moved to the common balance by the parallel-axis rule.
@@ -92,10 +90,8 @@ def _summed_parts(parts: list[dict[str, float]], radius: float) -> DryMasses:
     return DryMasses(mass, balance, across, mass * radius**2)
 
 
-def _uniform_shell(
-    mass: float, balance: float, length: float, radius: float
-) -> DryMasses:
-    """A vehicle of which only mass and balance are known: one even tube of the body's size.
+def _uniform_shell(mass: float, balance: float, length: float, radius: float) -> DryMasses:
+    """Take a vehicle with only mass and balance known as one even tube of the body's size.
 
     A rough estimate: real vehicles gather mass at nose and tail, which makes the inertia across
     larger by up to a half. Measure it, or list the parts, where the turning rate matters.
@@ -111,9 +107,7 @@ def _modelled(values: Mapping[str, float]) -> DryMasses:
         return _summed_parts(parts, radius)
     missing = {"vehicle.mass.dry", "vehicle.mass.balance_from_nose"} - values.keys()
     if missing:
-        raise ValueError(
-            f"neither parts nor a measured {' and '.join(sorted(missing))}"
-        )
+        raise ValueError(f"neither parts nor a measured {' and '.join(sorted(missing))}")
     return _uniform_shell(
         values["vehicle.mass.dry"],
         values["vehicle.mass.balance_from_nose"],
@@ -123,13 +117,15 @@ def _modelled(values: Mapping[str, float]) -> DryMasses:
 
 
 def dry_masses(values: Mapping[str, float]) -> DryMasses:
-    """Mass properties of the dry vehicle; each measured value replaces the modelled one.
+    """Find the mass properties of the dry vehicle; each measured value replaces the modelled one.
 
     With parts and a measured mass, the parts tell how the mass is spread and the measured mass
     how much it is: the parts' inertia is scaled by measured over summed mass.
 
-    Raises:
-        ValueError: without parts when mass or balance is not measured.
+    Raises
+    ------
+    ValueError
+        Without parts, when mass or balance is not measured.
     """
     model = _modelled(values)
     mass = values.get("vehicle.mass.dry", model.mass)
@@ -143,17 +139,17 @@ def dry_masses(values: Mapping[str, float]) -> DryMasses:
 
 
 def vessel_volume(values: Mapping[str, float]) -> float:
-    """Inner volume of all vessels together, m^3."""
+    """Return the inner volume of all vessels together, m^3."""
     return sum(vessel["volume"] for vessel in rows(values, "vehicle.vessel"))
 
 
 def water_mass(values: Mapping[str, float]) -> float:
-    """Mass of the water filled in, kg."""
+    """Return the mass of the water filled in, kg."""
     return WATER_DENSITY * values["vehicle.fill.water_volume"]
 
 
 def water_column(values: Mapping[str, float]) -> WaterColumn:
-    """The vessels as one column: area = total volume / span from the first front to the last end.
+    """Take the vessels as one column: area = total volume / span from first front to last end.
 
     Vessels stacked in line and joined by openings empty as one; shoulders, necks and gaps are
     smeared over the span, so the water's centre is right for a full vessel and within a few
@@ -166,13 +162,13 @@ def water_column(values: Mapping[str, float]) -> WaterColumn:
 
 
 def nozzle_from_nose(values: Mapping[str, float]) -> float:
-    """Exit plane of the nozzle, m aft of the nose tip; the last vessel's end when not given."""
+    """Return the exit plane of the nozzle, m aft of the nose tip; the last vessel's end when not given."""
     given = values.get("vehicle.nozzle.from_nose")
     return water_column(values).aft_end_from_nose if given is None else given
 
 
 def payload_masses(values: Mapping[str, float]) -> PayloadMass | None:
-    """The payload as a solid block of its carried size, or None when nothing is carried.
+    """Take the payload as a solid block of its carried size; None when nothing is carried.
 
     Solid block about its centre: ``m (a^2 + b^2) / 12`` for the two sides at right angles to the
     axis; across the vehicle's axis the mean of the two directions is taken.
@@ -180,9 +176,7 @@ def payload_masses(values: Mapping[str, float]) -> PayloadMass | None:
     if "payload.mass" not in values:
         return None
     mass = values["payload.mass"]
-    section = (
-        values["payload.carried.width"] ** 2 + values["payload.carried.thickness"] ** 2
-    )
+    section = values["payload.carried.width"] ** 2 + values["payload.carried.thickness"] ** 2
     across = mass * (values["payload.carried.length"] ** 2 / 12 + section / 24)
     return PayloadMass(
         mass,
@@ -200,7 +194,7 @@ def loaded(
     water: float,
     gas: float,
 ) -> tuple[float, float, float, float, float]:
-    """Mass, balance, inertia across and along, and offset, with ``water`` and ``gas`` kg inside.
+    """Return mass, balance, inertia across and along, and offset, with ``water`` and ``gas`` kg.
 
     The arguments are the fields of `DryMasses`, `WaterColumn` and `PayloadMass` (zeros for no
     payload). Water stands as a solid cylinder at the aft end of the column,
@@ -215,9 +209,7 @@ def loaded(
     water_at = aft - depth / 2
     gas_at = aft - (depth + length) / 2
     mass = dry_mass + water + gas + load
-    balance = (
-        dry_mass * dry_balance + water * water_at + gas * gas_at + load * load_at
-    ) / mass
+    balance = (dry_mass * dry_balance + water * water_at + gas * gas_at + load * load_at) / mass
     round_term = area / (4 * PI)
     # two masses side by side: about their common balance they count as one "reduced" mass
     sideways = load * (mass - load) / mass * load_offset**2
@@ -246,10 +238,6 @@ def assembled(
     water_mass: float,
     gas_mass: float = 0.0,
 ) -> MassState:
-    """The vehicle with this much water and gas inside, with or without its payload; see `loaded`.
-
-    Args:
-        water_mass: kg. gas_mass: kg, the air in the vessels.
-    """
+    """Load the dry vehicle with water, gas (both kg) and a payload or none; see `loaded`."""
     carried = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
     return MassState(*loaded(dry, column, carried, water_mass, gas_mass))
