@@ -1,4 +1,4 @@
-"""Quantities in and out: a strict reader of ``"60 psi ± 2 psi"`` and a writer in a person's units."""
+"""A number with its uncertainty."""
 
 from __future__ import annotations
 
