@@ -162,7 +162,7 @@ def water_column(values: Mapping[str, float]) -> WaterColumn:
 
 
 def nozzle_from_nose(values: Mapping[str, float]) -> float:
-    """Return the exit plane of the nozzle, m aft of the nose tip; the last vessel's end when not given."""
+    """Return the exit plane of the nozzle, m aft of the nose tip, by default the vessels' end."""
     given = values.get("vehicle.nozzle.from_nose")
     return water_column(values).aft_end_from_nose if given is None else given
 
