@@ -44,7 +44,7 @@ def nose(profile: str, length: float, diameter: float) -> Silhouette:
     """Outline a nose of one of the profiles above.
 
     The skin is taken as the side view turned around the axis and stretched by the mean slope,
-    ``pi A_side sqrt(1 + (R/L)^2)``: exact for the cone, within 3 % for the others from one
+    ``pi A_side sqrt(1 + (R/L)^2)``: exact for the cone, within 4 % for the others from one
     diameter of length on, 11 % too much for a half sphere.
     """
     share, middle = NOSE_SIDE_VIEW[profile]
