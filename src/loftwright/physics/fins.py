@@ -1,6 +1,7 @@
 """Normal force of fins at small incidence, the body left out.
 
-Slopes are per radian on a reference area that the caller names. All is arithmetic: arrays may stand where floats do.
+Slopes are per radian on a reference area that the caller names. All is arithmetic: arrays may stand
+where floats do.
 """
 
 from __future__ import annotations

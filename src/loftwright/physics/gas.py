@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, log
 
 __all__ = [
     "CELSIUS_ZERO",
     "R_VAPOUR",
     "latent_heat",
+    "moist_expansion_exponent",
     "moist_expansion_slope",
+    "moist_mean_exponent",
     "saturation_vapour_pressure",
 ]
 
@@ -127,3 +129,111 @@ def moist_expansion_slope(temperature: float, dry_pressure: float) -> float:
     b = 1.0 + vapour_heat
     c = DRY_HEAT_CAPACITY + vapour_heat * (heat_ratio - 1.0)
     return -b / (c - b)
+
+
+def moist_expansion_exponent(temperature: float, pressure: float) -> float:
+    r"""Local exponent of the expansion of saturated air, all of whose pressure counts.
+
+    .. math:: \beta_0 = -\frac{d \ln p}{d \ln v} = \frac{p_d}{p}\frac{C}{C - B}
+        + \frac{p_s}{p}\frac{\lambda B}{C - B}
+
+    Parameters
+    ----------
+    temperature : float
+        Temperature of the gas, [K]
+    pressure : float
+        Absolute pressure, vapour included, [Pa]
+
+    Returns
+    -------
+    exponent : float
+        Exponent of p v^beta at this state, [-]
+
+    Raises
+    ------
+    ValueError
+        If the pressure is not above that of the vapour.
+
+    Notes
+    -----
+    Range: as for `moist_expansion_slope`. It grows while the gas dries; see
+    `moist_mean_exponent`.
+
+    References
+    ----------
+    As for `moist_expansion_slope`.
+
+    Examples
+    --------
+    >>> round(moist_expansion_exponent(293.15, 500e3), 2)
+    1.3
+    """
+    vapour = saturation_vapour_pressure(temperature)
+    if pressure <= vapour:
+        raise ValueError("the pressure must be above that of the vapour")
+    slope = moist_expansion_slope(temperature, pressure - vapour)
+    heat_ratio = latent_heat(temperature) / (R_VAPOUR * temperature)
+    share = vapour / pressure
+    return (1.0 - share) * (1.0 - slope) - share * heat_ratio * slope
+
+
+def moist_mean_exponent(temperature: float, pressure: float, volume_ratio: float) -> float:
+    r"""Mean exponent of the expansion of saturated air to a larger volume.
+
+    .. math:: \bar\beta = -\frac{\ln(p/p_0)}{\ln(V/V_0)}
+
+    Parameters
+    ----------
+    temperature : float
+        Temperature before the expansion, [K]
+    pressure : float
+        Absolute pressure before the expansion, vapour included, [Pa]
+    volume_ratio : float
+        Volume after over volume before, above 1, [-]
+
+    Returns
+    -------
+    exponent : float
+        Exponent of p v^beta that joins the two states, [-]
+
+    Raises
+    ------
+    ValueError
+        If the volume does not grow, or the pressure is not above that of the vapour.
+
+    Notes
+    -----
+    Range: as for `moist_expansion_slope`, which is integrated in 64 steps of the fourth-order
+    Runge-Kutta rule.
+
+    References
+    ----------
+    As for `moist_expansion_slope`.
+
+    Examples
+    --------
+    >>> round(moist_mean_exponent(293.15, 500e3, 1.7), 2)
+    1.35
+    """
+    if volume_ratio <= 1 or pressure <= saturation_vapour_pressure(temperature):
+        raise ValueError("the volume must grow and the pressure be above that of the vapour")
+    dry_pressure = pressure - saturation_vapour_pressure(temperature)
+    growth = log(volume_ratio)
+
+    def slope(log_volume: float, log_cooling: float) -> float:
+        return moist_expansion_slope(
+            temperature * exp(log_cooling), dry_pressure * exp(log_cooling - log_volume)
+        )
+
+    step, cooling = growth / 64, 0.0
+    for index in range(64):
+        begin = index * step
+        first = slope(begin, cooling)
+        second = slope(begin + step / 2, cooling + first * step / 2)
+        third = slope(begin + step / 2, cooling + second * step / 2)
+        last = slope(begin + step, cooling + third * step)
+        cooling += step * (first + 2 * second + 2 * third + last) / 6
+    final = dry_pressure * exp(cooling - growth) + saturation_vapour_pressure(
+        temperature * exp(cooling)
+    )
+    return -log(final / pressure) / growth
