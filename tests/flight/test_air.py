@@ -57,6 +57,12 @@ def test_moist_air_is_lighter(temperature: float, humidity: float) -> None:
     assert air_at_pad(damp).density < air_at_pad(dry).density
 
 
+def test_humidity_drawn_beyond_saturation_counts_as_saturated() -> None:
+    draws = {**STANDARD, "site.air.humidity": np.array([-0.1, 0.0, 1.0, 1.1])}
+    density = np.asarray(air_at_pad(draws).density)  # type: ignore[arg-type]
+    assert density[0] == density[1] > density[2] == density[3]
+
+
 @pytest.mark.parametrize("measured", [True, False])
 def test_arrays_give_what_floats_give_one_by_one(measured: bool) -> None:
     rng = np.random.default_rng(3)

@@ -149,6 +149,30 @@ def test_fins_add_to_the_crossflow_behind() -> None:
     assert finned.crossflow_centre == pytest.approx(moment / finned.crossflow_area, rel=1e-9)
 
 
+def test_crossflow_damping_of_a_bare_tube_turning_about_its_middle() -> None:
+    """Strips at x from the middle push with x^2 and lever x: 2 c d (L/2)^4 / 4 = c d L^4 / 32."""
+    values = {
+        "vehicle.nose.length": 1e-9,
+        "vehicle.body.diameter": 0.1,
+        "vehicle.body.length": 1.0,
+        "vehicle.body.roughness": 2e-5,
+    }
+    aero = aerodynamics(values, {"vehicle.nose.profile": "parabola"})
+    assert aero.crossflow_damping == pytest.approx(0.68 * 1.2 * 0.1 / 32, rel=1e-6)
+
+
+def test_fins_damp_with_the_cube_of_their_lever() -> None:
+    aero = aerodynamics(CONE_THREE_FINS, CONE_WORDS)
+    bare = {path: v for path, v in CONE_THREE_FINS.items() if ".fins." not in path}
+    body = aerodynamics(bare, CONE_WORDS)
+    centre = aero.crossflow_centre
+    across = aero.crossflow_area - body.crossflow_area
+    middle = 1.10 + (0.04 + 0.02 + 0.01 + 0.10 * 0.4) / (3 * 0.3)
+    even = body.crossflow_area / 1.30 * (centre**4 + (1.30 - centre) ** 4) / 4
+    expected = even + across * (middle - centre) ** 3
+    assert aero.crossflow_damping == pytest.approx(expected, rel=1e-9)
+
+
 def test_roll_settles_where_strip_theory_says() -> None:
     """Forcing over damping: canted by 1 degree, the mid-span of a fin is where it slips free."""
     cant = math.radians(1.0)
@@ -221,7 +245,7 @@ def test_a_bigger_copy_scales_by_area_and_length(factor: float) -> None:
         for path, value in (OGIVE_BOAT_TAIL | PAYLOAD).items()
     }
     big = aerodynamics(values, OGIVE_WORDS)
-    powers = {"area": 2, "slope": 0, "roll_forcing": 3, "roll_damping": 4}
+    powers = {"area": 2, "slope": 0, "roll_forcing": 3, "roll_damping": 4, "crossflow_damping": 5}
     for name, value in small._asdict().items():
         power = next((p for ending, p in powers.items() if name.endswith(ending)), 1)
         assert big._asdict()[name] == pytest.approx(value * factor**power, rel=1e-9), name

@@ -24,7 +24,6 @@ __all__ = [
     "WaterColumn",
     "assembled",
     "dry_masses",
-    "loaded",
     "nozzle_from_nose",
     "payload_masses",
     "vessel_volume",
@@ -187,48 +186,9 @@ def payload_masses(values: Mapping[str, float]) -> PayloadMass | None:
     )
 
 
-def loaded(
-    dry: tuple[float, float, float, float],
-    column: tuple[float, float, float],
-    payload: tuple[float, float, float, float, float],
-    water: float,
-    gas: float,
-) -> tuple[float, float, float, float, float]:
-    """Return mass, balance, inertia across and along, and offset, with ``water`` and ``gas`` kg.
-
-    The arguments are the fields of `DryMasses`, `WaterColumn` and `PayloadMass` (zeros for no
-    payload). Water stands as a solid cylinder at the aft end of the column,
-    ``m (h^2/12 + R^2/4)`` across; gas as a cylinder in the rest of it. Neither adds to the
-    inertia along the axis: a free liquid does not take part in the roll. Floats and tuples only,
-    so that the flight kernel may compile it.
-    """
-    dry_mass, dry_balance, dry_across, dry_along = dry
-    area, length, aft = column
-    load, load_at, load_offset, load_across, load_along = payload
-    depth = water / (WATER_DENSITY * area)
-    water_at = aft - depth / 2
-    gas_at = aft - (depth + length) / 2
-    mass = dry_mass + water + gas + load
-    balance = (dry_mass * dry_balance + water * water_at + gas * gas_at + load * load_at) / mass
-    round_term = area / (4 * PI)
-    # two masses side by side: about their common balance they count as one "reduced" mass
-    sideways = load * (mass - load) / mass * load_offset**2
-    across = (
-        dry_across
-        + dry_mass * (dry_balance - balance) ** 2
-        + water * (depth**2 / 12 + round_term + (water_at - balance) ** 2)
-        + gas * ((length - depth) ** 2 / 12 + round_term + (gas_at - balance) ** 2)
-        + load_across
-        + load * (load_at - balance) ** 2
-        + sideways / 2
-    )
-    return (
-        mass,
-        balance,
-        across,
-        dry_along + load_along + sideways,
-        load * load_offset / mass,
-    )
+def _cylinder_across(mass: float, length: float, area: float) -> float:
+    """Return the inertia of a solid cylinder across its axis, ``m (h^2/12 + R^2/4)``."""
+    return mass * (length**2 / 12 + area / (4 * PI))
 
 
 def assembled(
@@ -238,6 +198,31 @@ def assembled(
     water_mass: float,
     gas_mass: float = 0.0,
 ) -> MassState:
-    """Load the dry vehicle with water, gas (both kg) and a payload or none; see `loaded`."""
-    carried = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
-    return MassState(*loaded(dry, column, carried, water_mass, gas_mass))
+    """Load the dry vehicle with water, gas (both kg) and a payload or none.
+
+    Water stands as a solid cylinder at the aft end of the column, gas as one in the rest of it.
+    Neither adds to the inertia along the axis: a free liquid does not take part in the roll. A
+    payload ``a`` to the side and the rest turn about their common balance like two bodies:
+    ``m M / (m + M) a^2`` along, and half of it across (the mean of the two planes).
+    """
+    load = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
+    depth = water_mass / (WATER_DENSITY * column.area)
+    free = column.length - depth
+    surface = column.aft_end_from_nose - depth
+    pieces = (  # mass, place, inertia across about its own balance
+        dry[:3],
+        (water_mass, surface + depth / 2, _cylinder_across(water_mass, depth, column.area)),
+        (gas_mass, surface - free / 2, _cylinder_across(gas_mass, free, column.area)),
+        (load.mass, load.from_nose, load.inertia_across),
+    )
+    mass = sum(m for m, _, _ in pieces)
+    balance = sum(m * x for m, x, _ in pieces) / mass
+    across = sum(own + m * (x - balance) ** 2 for m, x, own in pieces)
+    sideways = load.mass * (mass - load.mass) / mass * load.offset**2
+    return MassState(
+        mass,
+        balance,
+        across + sideways / 2,
+        dry.inertia_along + load.inertia_along + sideways,
+        load.mass * load.offset / mass,
+    )

@@ -63,7 +63,8 @@ class Aerodynamics(NamedTuple):
     air's density and ``p`` the roll rate:
 
     - rolling moment ``rho/2 (u |u| roll_forcing - |u| p roll_damping)``;
-    - cross-flow force ``rho/2 w^2 crossflow_area``, acting at ``crossflow_centre``;
+    - cross-flow force ``rho/2 w^2 crossflow_area``, acting at ``crossflow_centre``, and against a
+      turning rate ``q`` the moment ``rho/2 |q| q crossflow_damping`` about it;
     - drag at zero incidence from `loftwright.physics.drag.drag_area`, or ``measured_drag_area``
       (coefficient times area) where that is not 0;
     - the payload adds ``payload_drag_area`` (coefficient times area), acting at
@@ -92,6 +93,7 @@ class Aerodynamics(NamedTuple):
     payload_drag_area: float  # m^2, coefficient times area; 0 without a payload
     payload_from_nose: float  # m
     payload_offset: float  # m
+    crossflow_damping: float  # m^5
 
 
 def _body_outline(values: Mapping[str, float], words: Mapping[str, str | int]) -> Row:
@@ -168,7 +170,11 @@ def _area_centre(root: float, tip: float, sweep: float) -> float:
 def _no_fins(length: float) -> Row:
     """Return what a vehicle without fins has of them: nothing, anywhere harmless."""
     nothing = ("slope", "crossflow", "crossflow_moment", "forcing", "damping", "friction", "edges")
-    return dict.fromkeys(nothing, 0.0) | {"centre": length, "chord": length}
+    return dict.fromkeys(nothing, 0.0) | {
+        "centre": length,
+        "middle": length,
+        "chord": length,
+    }
 
 
 def _fin_totals(
@@ -187,6 +193,7 @@ def _fin_totals(
     total = {name: sum(share[name] for share in shares) for name in shares[0]}
     return total | {
         "centre": total["slope_moment"] / total["slope"],
+        "middle": total["crossflow_moment"] / total["crossflow"],
         "chord": total["area_chord"] / total["area"],
     }
 
@@ -211,6 +218,11 @@ def _measured_drag_area(values: Mapping[str, float]) -> float:
     return values["vehicle.drag.coefficient"] * PI / 4 * diameter**2
 
 
+def _crossflow_damping(width: float, length: float, centre: float) -> float:
+    """Integrate ``width |x - centre|^3`` over the body, its side taken as even, m^5."""
+    return width * (centre**4 + (length - centre) ** 4) / 4
+
+
 def aerodynamics(values: Mapping[str, float], words: Mapping[str, str | int]) -> Aerodynamics:
     """Assemble the vehicle's shape into the numbers that forces are made of.
 
@@ -223,7 +235,7 @@ def aerodynamics(values: Mapping[str, float], words: Mapping[str, str | int]) ->
     fins = _fin_totals(values, words, area)
     bare = crossflow_proportion(fineness) * CYLINDER_DRAG * body["side"]
     across = bare + fins["crossflow"]
-    across_moment = bare * body["centre"] + fins["crossflow_moment"]
+    centre = (bare * body["centre"] + fins["crossflow_moment"]) / across
     tail_slope, tail_centre = _tail(values)
     payload_drag_area, payload_from_nose, payload_offset = _payload(values)
     return Aerodynamics(
@@ -235,7 +247,7 @@ def aerodynamics(values: Mapping[str, float], words: Mapping[str, str | int]) ->
         fin_slope=fins["slope"],
         fin_centre=fins["centre"],
         crossflow_area=across,
-        crossflow_centre=across_moment / across,
+        crossflow_centre=centre,
         roll_forcing=fins["forcing"],
         roll_damping=fins["damping"],
         body_friction_area=body["wetted"] * body_form_factor(fineness),
@@ -249,6 +261,8 @@ def aerodynamics(values: Mapping[str, float], words: Mapping[str, str | int]) ->
         payload_drag_area=payload_drag_area,
         payload_from_nose=payload_from_nose,
         payload_offset=payload_offset,
+        crossflow_damping=_crossflow_damping(bare / length, length, centre)
+        + fins["crossflow"] * abs(fins["middle"] - centre) ** 3,
     )
 
 
