@@ -9,6 +9,7 @@ from loftwright.documents.fields import choice, text
 from loftwright.documents.payload import Payload
 from loftwright.documents.site import Site
 from loftwright.documents.vehicle import Vehicle
+from loftwright.errors import Problem
 
 __all__ = ["Campaign", "CampaignFile"]
 
@@ -19,7 +20,9 @@ class CampaignFile:
 
     name: str = text("What the campaign is called.", example="Spring lifts")
     question: str = text("What the next flight is to answer.", example="Does the hold survive?")
-    units: str = choice("metric", "us", doc="Units of reports and terminal output.", default="metric")
+    units: str = choice(
+        "metric", "us", doc="Units of reports and terminal output.", default="metric"
+    )
     vehicle: str = text("File of the vehicle.", example="vehicle.toml")
     payload: str | None = text("File of the payload.", default=None, example="payload.toml")
     avionics: str | None = text("File of the avionics.", default=None, example="avionics.toml")
@@ -30,7 +33,8 @@ class CampaignFile:
 class Campaign:
     """A campaign folder, read and checked.
 
-    ``hashes`` maps each document's file name to the SHA-256 of its bytes.
+    ``hashes`` maps each document's file name to the SHA-256 of its bytes; ``warnings`` are the
+    doubtful things that reading found.
     """
 
     folder: Path
@@ -39,3 +43,4 @@ class Campaign:
     payload: Payload | None
     site: Site
     hashes: dict[str, str]
+    warnings: tuple[Problem, ...] = ()

@@ -7,11 +7,12 @@ driven by these declarations; nothing about a field is written down twice.
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, field, fields
-from typing import Any
+from typing import Any, NamedTuple
 
 from loftwright.units import Quantity
 
 __all__ = [
+    "Declared",
     "FieldRule",
     "Quantity",
     "choice",
@@ -41,10 +42,27 @@ class FieldRule:
     key: str | None = None  # the word in the file, where Python reserves it
 
 
-def rules(model: type) -> dict[str, tuple[str, FieldRule]]:
-    """Map each word that may stand in the file of ``model`` to its attribute and its rule."""
-    declared = ((each.name, each.metadata["rule"]) for each in fields(model))
-    return {rule.key or name: (name, rule) for name, rule in declared}
+class Declared(NamedTuple):
+    """A field as declared: its attribute, its rule and its default (``MISSING``: required)."""
+
+    name: str
+    rule: FieldRule
+    default: Any
+
+    @property
+    def required(self) -> bool:
+        """Tell whether the field must stand in the file."""
+        return self.default is MISSING
+
+
+def rules(model: type) -> dict[str, Declared]:
+    """Map each word that may stand in the file of ``model`` to its declaration, in order."""
+    found = {}
+    for each in fields(model):
+        rule = each.metadata["rule"]
+        default = () if rule.kind == "tables" else each.default
+        found[rule.key or each.name] = Declared(each.name, rule, default)
+    return found
 
 
 def _declare(rule: FieldRule, default: Any) -> Any:
@@ -59,7 +77,7 @@ def quantity(
     dimension: str,
     doc: str,
     *,
-    default: Quantity | None | Any = MISSING,
+    default: Quantity | Any | None = MISSING,
     at_least: float | None = None,
     above: float | None = None,
     at_most: float | None = None,

@@ -18,7 +18,7 @@ __all__ = ["flatten", "leaves"]
 
 def leaves(document: Any, path: str) -> Iterator[tuple[str, FieldRule, Any]]:
     """Yield ``(path, rule, value)`` of every field that is present in ``document`` and below it."""
-    for word, (name, rule) in rules(type(document)).items():
+    for word, (name, rule, _) in rules(type(document)).items():
         value = getattr(document, name)
         here = f"{path}.{word}"
         if value is None:

@@ -49,7 +49,10 @@ class Glide:
 
     wing_area: Quantity = quantity("area", "Wing area, unfolded.", above=0, example="400 cm^2")
     lift_coefficient: Quantity = quantity(
-        "number", "Lift coefficient in steady glide.", default=Quantity(0.6, 0.1), above=0,
+        "number",
+        "Lift coefficient in steady glide.",
+        default=Quantity(0.6, 0.1),
+        above=0,
         example="0.6 ± 0.1",
     )
     glide_ratio: Quantity = quantity(
@@ -81,7 +84,10 @@ class Hold:
         "force", "Load at which the hold gives way.", above=0, example="6 N ± 0.8 N"
     )
     friction: Quantity = quantity(
-        "number", "Friction coefficient where it rests.", default=Quantity(0.2, 0.1), at_least=0,
+        "number",
+        "Friction coefficient where it rests.",
+        default=Quantity(0.2, 0.1),
+        at_least=0,
         example="0.2 ± 0.1",
     )
 

@@ -15,15 +15,24 @@ class Place:
 
     name: str | None = text("What the place is called.", default=None, example="North meadow")
     latitude: Quantity = quantity(
-        "angle", "Latitude, north positive.", at_least=-1.5707964, at_most=1.5707964,
+        "angle",
+        "Latitude, north positive.",
+        at_least=-1.5707964,
+        at_most=1.5707964,
         example="52.1 deg",
     )
     longitude: Quantity = quantity(
-        "angle", "Longitude, east positive.", at_least=-3.1415927, at_most=3.1415927,
+        "angle",
+        "Longitude, east positive.",
+        at_least=-3.1415927,
+        at_most=3.1415927,
         example="4.9 deg",
     )
     elevation: Quantity = quantity(
-        "length", "Height of the pad above mean sea level.", at_least=-500, at_most=6000,
+        "length",
+        "Height of the pad above mean sea level.",
+        at_least=-500,
+        at_most=6000,
         example="35 ft",
     )
 
@@ -41,10 +50,18 @@ class Air:
         example="1008 hPa ± 1 hPa",
     )
     temperature: Quantity = quantity(
-        "temperature", "Air temperature.", at_least=223.15, at_most=333.15, example="17 degC ± 1 degC"
+        "temperature",
+        "Air temperature.",
+        at_least=223.15,
+        at_most=333.15,
+        example="17 degC ± 1 degC",
     )
     humidity: Quantity = quantity(
-        "number", "Relative humidity, 0 to 1.", default=Quantity(0.5, 0.0), at_least=0, at_most=1,
+        "number",
+        "Relative humidity, 0 to 1.",
+        default=Quantity(0.5, 0.0),
+        at_least=0,
+        at_most=1,
         example="60 %",
     )
 
@@ -55,16 +72,25 @@ class Wind:
 
     speed: Quantity = quantity("speed", "Mean speed.", at_least=0, example="6 mph ± 2 mph")
     coming_from: Quantity = quantity(
-        "angle", "Direction it comes from, clockwise from true north.", example="240 deg ± 15 deg",
+        "angle",
+        "Direction it comes from, clockwise from true north.",
+        example="240 deg ± 15 deg",
         key="from",
     )
     at_height: Quantity = quantity(
-        "length", "Height of the measurement above ground.", default=Quantity(2.0), above=0,
+        "length",
+        "Height of the measurement above ground.",
+        default=Quantity(2.0),
+        above=0,
         example="2 m",
     )
     roughness: Quantity = quantity(
-        "length", "Roughness length of the ground upwind.", default=Quantity(0.03), above=0,
-        at_most=3.0, example="0.03 m",
+        "length",
+        "Roughness length of the ground upwind.",
+        default=Quantity(0.03),
+        above=0,
+        at_most=3.0,
+        example="0.03 m",
     )
     gust: Quantity | None = quantity(
         "speed",
@@ -80,11 +106,16 @@ class Launch:
     """How the pad is set."""
 
     elevation: Quantity = quantity(
-        "angle", "Angle of the guide above the horizon.", above=0.0, at_most=1.5707964,
+        "angle",
+        "Angle of the guide above the horizon.",
+        above=0.0,
+        at_most=1.5707964,
         example="88 deg ± 0.5 deg",
     )
     azimuth: Quantity = quantity(
-        "angle", "Direction it leans to, clockwise from true north.", default=Quantity(0.0),
+        "angle",
+        "Direction it leans to, clockwise from true north.",
+        default=Quantity(0.0),
         example="240 deg",
     )
     guide_length: Quantity = quantity(

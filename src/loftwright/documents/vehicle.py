@@ -70,7 +70,9 @@ class Vessel:
     """A pressurised bottle. Several vessels share one nozzle."""
 
     volume: Quantity = quantity("volume", "Inner volume.", above=0, example="2.0 L ± 0.01 L")
-    diameter: Quantity = quantity("length", "Inner diameter of the wall.", above=0, example="108 mm")
+    diameter: Quantity = quantity(
+        "length", "Inner diameter of the wall.", above=0, example="108 mm"
+    )
     length: Quantity = quantity("length", "Length along the axis.", above=0, example="300 mm")
     from_nose: Quantity = quantity(
         "length", "Front end of the vessel, aft of the nose tip.", at_least=0, example="0.45 m"
@@ -116,7 +118,8 @@ class Nozzle:
     )
     breakthrough_volume: Quantity | None = quantity(
         "volume",
-        "Water left when air breaks through the throat; half pi throat-diameter cubed when left out.",
+        "Water left when air breaks through the throat; "
+        "half pi throat-diameter cubed when left out.",
         default=None,
         at_least=0,
         example="10 mL ± 5 mL",
@@ -135,9 +138,7 @@ class LaunchTube:
 class Fill:
     """What goes in before launch."""
 
-    water_volume: Quantity = quantity(
-        "volume", "Water.", at_least=0, example="0.65 L ± 0.02 L"
-    )
+    water_volume: Quantity = quantity("volume", "Water.", at_least=0, example="0.65 L ± 0.02 L")
     gauge_pressure: Quantity = quantity(
         "gauge_pressure", "Gauge pressure at release.", at_least=0, example="60 psi ± 2 psi"
     )
@@ -230,7 +231,10 @@ class Drag:
         "number", "Measured drag coefficient, coasting.", above=0, example="0.45 ± 0.05"
     )
     reference_diameter: Quantity = quantity(
-        "length", "Diameter of the circle that the coefficient refers to.", above=0, example="110 mm"
+        "length",
+        "Diameter of the circle that the coefficient refers to.",
+        above=0,
+        example="110 mm",
     )
 
 

@@ -1,0 +1,74 @@
+"""What a rule across fields yields, and what rules share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from loftwright.documents.build import UnreadError
+from loftwright.documents.source import Source
+from loftwright.documents.spans import Path
+from loftwright.errors.problem import Severity
+from loftwright.units import Quantity
+
+__all__ = ["Finding", "apply", "beyond", "listed", "trigger"]
+
+Element = TypeVar("Element")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A problem between fields, at the value (or the ``key``) of ``path``."""
+
+    code: str
+    path: Path
+    message: str
+    mend: str
+    severity: Severity = "error"
+    key: bool = False
+
+
+def apply(
+    rules: Iterable[Callable[..., Iterator[Finding]]], source: Source, *documents: Any
+) -> None:
+    """Note in ``source`` what the rules find; a rule ends where it touches a hole."""
+    for rule in rules:
+        try:
+            for found in rule(*documents):
+                source.report(
+                    found.code,
+                    found.path,
+                    found.message,
+                    found.mend,
+                    key=found.key,
+                    severity=found.severity,
+                )
+        except UnreadError:
+            continue
+
+
+def beyond(value: float, limit: float, slack: float = 1.0) -> bool:
+    """Tell whether ``value`` exceeds ``limit`` by more than ``slack`` and rounding allow."""
+    return value > limit * slack + 1e-9 * abs(limit)
+
+
+def listed(word: str, elements: Iterable[Element]) -> Iterator[tuple[tuple[str, int], Element]]:
+    """Yield the path of every element of a list of tables, and the element."""
+    for index, element in enumerate(elements):
+        yield (word, index), element
+
+
+def trigger(
+    table: str, word: str, chosen: str, climb: Quantity | None, time: Quantity | None
+) -> Iterator[Finding]:
+    """Yield what is wrong with an event that is set by a climb speed, a time or neither."""
+    for field, given, example in (("climb", climb, "50 ft/s"), ("time", time, "2.8 s")):
+        if chosen == field and given is None:
+            message = f'{word} = "{field}" needs the field {field}'
+            mend = f'add {field} = "{example}" to [{table}]'
+            yield Finding("doc-no-trigger", (table, word), message, mend)
+        elif chosen != field and given is not None:
+            message = f'{field} is not used with {word} = "{chosen}"'
+            mend = f'write {word} = "{field}", or take {field} out'
+            yield Finding("doc-not-used", (table, field), message, mend, "warning")

@@ -1,0 +1,180 @@
+"""Reading a campaign folder, or one document, with every problem in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any, TypeVar
+
+from loftwright.documents.build import Partial, UnreadError, build, closest
+from loftwright.documents.campaign import Campaign, CampaignFile
+from loftwright.documents.finding import Finding, apply
+from loftwright.documents.payload import Payload
+from loftwright.documents.rules_rest import PAYLOAD_ON_VEHICLE_RULES, PAYLOAD_RULES, SITE_RULES
+from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
+from loftwright.documents.site import Site
+from loftwright.documents.source import Source, load, read_bytes
+from loftwright.documents.vehicle import Vehicle
+from loftwright.errors import Problem, ProblemError, Where
+
+__all__ = ["CAMPAIGN_FILE", "MODELS", "read_campaign", "read_document"]
+
+CAMPAIGN_FILE = "campaign.toml"
+
+Document = TypeVar("Document")
+Rules = tuple[Callable[..., Iterator[Finding]], ...]
+
+# The documents that campaign.toml names: the model of each and the rules within it.
+MODELS: dict[str, type] = {"vehicle": Vehicle, "payload": Payload, "site": Site}
+_RULES: dict[type, Rules] = {
+    Vehicle: VEHICLE_RULES,
+    Payload: PAYLOAD_RULES,
+    Site: SITE_RULES,
+}
+
+
+def read_campaign(folder: Path) -> Campaign:
+    """Read the campaign in ``folder`` (or whose ``campaign.toml`` this is), in SI.
+
+    Warnings are handed on in ``Campaign.warnings``. Raises ``ProblemError`` with every problem
+    of every document of the folder when at least one of them is an error.
+    """
+    if folder.name == CAMPAIGN_FILE and folder.is_file():
+        folder = folder.parent
+    return _Folder(folder).read()
+
+
+def read_document(path: Path, model: type[Document]) -> Document:
+    """Read one document as ``model``. Raises ``ProblemError`` with every problem in it."""
+    source = load(path, path.name)
+    document = _checked(source, model)
+    if source.broken:
+        raise ProblemError(_in_order(source))
+    assert isinstance(document, model)
+    return document
+
+
+def _checked(source: Source, model: type) -> Any:
+    """Return what could be read of a document, None where that is nothing at all."""
+    if source.data is None:
+        return None
+    document = build(model, source)
+    apply(_RULES.get(model, ()), source, document)
+    return document
+
+
+def _in_order(source: Source) -> list[Problem]:
+    return sorted(source.problems, key=lambda problem: problem.where.line or 0)
+
+
+class _Folder:
+    """One reading of one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.head = Source(CAMPAIGN_FILE)
+        self.sources: dict[str, Source] = {}  # by role, in the order of campaign.toml
+        self.documents: dict[str, Any] = {}
+
+    def read(self) -> Campaign:
+        if not self.folder.is_dir():
+            message = "there is no such folder"
+            mend = "give the folder that holds campaign.toml"
+            where = Where(file=str(self.folder))
+            raise ProblemError([Problem("file-no-folder", message, where, mend)])
+        self.head = load(self.folder / CAMPAIGN_FILE, CAMPAIGN_FILE)
+        head = _checked(self.head, CampaignFile)
+        if head is None and not self.head.sha256:
+            raise ProblemError(self._named_better())
+        names = self._names(head)
+        for role, name in names.items():
+            self._document(role, name)
+        self._together()
+        return self._result(head)
+
+    def _named_better(self) -> list[Problem]:
+        """Return the problems of a campaign.toml that cannot be had at all."""
+        problems = _in_order(self.head)
+        if [problem.code for problem in problems] == ["file-missing"]:
+            message = f"there is no {CAMPAIGN_FILE} in {self.folder}"
+            mend = f"give a campaign folder, or begin one: loftwright new {self.folder.name}"
+            return [Problem("file-missing", message, Where(file=CAMPAIGN_FILE), mend)]
+        return problems
+
+    def _names(self, head: Any) -> dict[str, str]:
+        """Return the file name of each role, as far as it was read and may be used.
+
+        Where campaign.toml does not tell, the usual name is tried: its problems count too.
+        """
+        names: dict[str, str] = {}
+        for role in (*MODELS, "avionics"):
+            try:
+                name = getattr(Partial({}) if head is None else head, role)
+            except UnreadError:
+                name = f"{role}.toml" if (self.folder / f"{role}.toml").is_file() else None
+            if name is None or not self._is_safe(role, name):
+                continue
+            if name in names.values():
+                other = next(one for one in names if names[one] == name)
+                message = f"the {other} has this file already"
+                mend = f"give the {role} a file of its own"
+                self.head.report("file-twice", (role,), message, mend)
+                continue
+            names[role] = name
+        return names
+
+    def _is_safe(self, role: str, name: str) -> bool:
+        """Tell whether a file name stays inside the folder; report it if it does not."""
+        posix, windows = PurePosixPath(name), PureWindowsPath(name)
+        leaves = ".." in windows.parts or posix.is_absolute() or windows.anchor or "\\" in name
+        inside = not leaves
+        if inside:
+            try:
+                inside = (self.folder / name).resolve().is_relative_to(self.folder.resolve())
+            except (OSError, ValueError, RuntimeError):
+                inside = False
+        if not inside:
+            message = "this file is not inside the campaign folder"
+            mend = f'give a name inside it, with / between folders, e.g. {role} = "{role}.toml"'
+            self.head.report("file-outside", (role,), message, mend)
+        return inside
+
+    def _document(self, role: str, name: str) -> None:
+        if role == "avionics":
+            source = Source(name)
+            read_bytes(self.folder / name, source)
+        else:
+            source = load(self.folder / name, name)
+        if any(problem.code == "file-missing" for problem in source.problems):
+            self._report_missing(role, name)
+            return
+        self.sources[role] = source
+        if role in MODELS:
+            self.documents[role] = _checked(source, MODELS[role])
+
+    def _report_missing(self, role: str, name: str) -> None:
+        present = sorted(each.name for each in self.folder.glob("*.toml"))
+        near = closest(name, [each for each in present if each != CAMPAIGN_FILE])
+        mend = f'did you mean "{near}"?' if near else "write the file, or correct its name"
+        self.head.report("file-missing", (role,), "there is no such file in the folder", mend)
+
+    def _together(self) -> None:
+        """Hold the documents against each other."""
+        payload, vehicle = self.documents.get("payload"), self.documents.get("vehicle")
+        if payload is not None and vehicle is not None:
+            apply(PAYLOAD_ON_VEHICLE_RULES, self.sources["payload"], payload, vehicle)
+
+    def _result(self, head: Any) -> Campaign:
+        sources = [self.head, *self.sources.values()]
+        problems = [problem for source in sources for problem in _in_order(source)]
+        if any(problem.severity == "error" for problem in problems):
+            raise ProblemError(problems)
+        return Campaign(
+            folder=self.folder,
+            head=head,
+            vehicle=self.documents["vehicle"],
+            payload=self.documents.get("payload"),
+            site=self.documents["site"],
+            hashes={source.file: source.sha256 for source in sources},
+            warnings=tuple(problems),
+        )
