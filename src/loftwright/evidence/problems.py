@@ -85,7 +85,7 @@ PROBLEMS: dict[str, Text] = {
         "say column= with the one to read, or convert them to one unit",
     ),
     "evidence-sum-wrong": Text(
-        "the sum column is not the sum of the cells in {count} row(s); here {expected}",
+        "the sum column is not the sum of the cells in {count} row(s); here they add to {expected}",
         "say column= with the column to trust",
     ),
     "evidence-rate-missing": Text(
