@@ -1,0 +1,1 @@
+"""The compiled heart: one engine flies many flights side by side."""

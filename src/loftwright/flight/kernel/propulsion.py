@@ -1,0 +1,135 @@
+"""What pushes: the tube stroke, the water jet, the air jet, and the gas that drives them."""
+
+from loftwright.flight.kernel.loading import column_height
+from loftwright.flight.kernel.slots import (
+    AXIS_EAST,
+    AXIS_NORTH,
+    AXIS_UP,
+    COLUMN_AREA,
+    EAST,
+    EXPONENT,
+    FLOW_COEFFICIENT,
+    GAS,
+    GAS_CONSTANT,
+    GAS_TEMPERATURE,
+    GRAVITY,
+    HELD,
+    MOIST,
+    NORTH,
+    PAD_PRESSURE,
+    PAD_TEMPERATURE,
+    THROAT_AREA,
+    TUBE_AREA,
+    UP,
+    VELOCITY_COEFFICIENT,
+    VESSEL_VOLUME,
+    WATER,
+    WATER_DENSITY,
+)
+from loftwright.physics.air_jet import air_jet, mist_share
+from loftwright.physics.atmosphere import air_pressure_at
+from loftwright.physics.gas import moist_expansion_slope, saturation_vapour_pressure
+from loftwright.physics.water_jet import (
+    column_inertia_pressure,
+    water_jet_speed,
+    water_thrust_per_speed_squared,
+)
+
+__all__ = ["air_push", "ambient", "gas_state", "travel", "tube_push", "water_push"]
+
+
+def travel(y, p, l):
+    """How far the vehicle has moved along its guide [m]."""
+    return (
+        y[EAST + l] * p[AXIS_EAST + l]
+        + y[NORTH + l] * p[AXIS_NORTH + l]
+        + y[UP + l] * p[AXIS_UP + l]
+    )
+
+
+def ambient(y, p, l):
+    """Pressure of the air outside [Pa]."""
+    return air_pressure_at(y[UP + l], p[PAD_PRESSURE + l], p[PAD_TEMPERATURE + l])
+
+
+def gas_state(y, p, l, extra_volume):
+    """Absolute pressure [Pa], volume [m3] of the gas inside, and its cooling slope dlnT/dlnv."""
+    temperature = y[GAS_TEMPERATURE + l]
+    volume = (
+        p[VESSEL_VOLUME + l] - max(y[WATER + l], 0.0) / p[WATER_DENSITY + l] + extra_volume
+    )
+    dry = y[GAS + l] * p[GAS_CONSTANT + l] * temperature / volume
+    moist = p[MOIST + l]
+    pressure = dry + moist * saturation_vapour_pressure(temperature)
+    fixed = 1.0 - p[EXPONENT + l]
+    slope = moist * moist_expansion_slope(temperature, dry) + (1.0 - moist) * fixed
+    return pressure, volume, slope
+
+
+def tube_push(y, p, l):
+    """Push of the gas on a vehicle that slides along its launch tube.
+
+    Returns thrust [N] and the logarithmic rate of the gas volume per metre of travel [1/m].
+    """
+    pressure, volume, slope = gas_state(y, p, l, p[TUBE_AREA + l] * travel(y, p, l))
+    thrust = (pressure - ambient(y, p, l)) * p[TUBE_AREA + l]
+    return thrust, p[TUBE_AREA + l] / volume, slope
+
+
+def water_driving_pressure(y, p, l, felt_acceleration):
+    """Pressure that drives the water [Pa], with what ``water_push`` needs beside it."""
+    pressure, volume, slope = gas_state(y, p, l, 0.0)
+    height = column_height(y, p, l)
+    flow_area = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l]
+    ratio = flow_area / p[COLUMN_AREA + l]
+    inertia = column_inertia_pressure(pressure, volume, flow_area, height, ratio, 1.0 - slope)
+    still = pressure - ambient(y, p, l) + p[WATER_DENSITY + l] * height * felt_acceleration
+    return still, inertia, ratio, height, volume, slope
+
+
+def water_push(y, p, l, mass, felt_acceleration):
+    """Thrust [N], water flow [kg/s], and logarithmic rates of volume and temperature [1/s].
+
+    ``felt_acceleration`` is what an accelerometer along the axis would show without thrust.
+    """
+    still, inertia, ratio, height, volume, slope = water_driving_pressure(
+        y, p, l, felt_acceleration
+    )
+    held = p[HELD + l]
+    per_square = water_thrust_per_speed_squared(
+        p[WATER_DENSITY + l],
+        p[THROAT_AREA + l],
+        p[FLOW_COEFFICIENT + l],
+        p[VELOCITY_COEFFICIENT + l],
+    )
+    gain = (1.0 - held) * height * per_square / mass
+    driving = still + inertia if still > 0.0 else 0.0
+    speed = water_jet_speed(driving, p[WATER_DENSITY + l], ratio, gain)
+    outflow = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l] * speed
+    return (
+        per_square * speed * speed,
+        p[WATER_DENSITY + l] * outflow,
+        slope * outflow / volume,
+    )
+
+
+def felt_when_held(y, p, l, felt_acceleration):
+    """Acceleration that presses the water down: weight on the stand, else what is felt."""
+    held = p[HELD + l]
+    return held * p[GRAVITY + l] * p[AXIS_UP + l] + (1.0 - held) * felt_acceleration
+
+
+def air_push(y, p, l):
+    """Thrust [N], flows of gas and water [kg/s], and logarithmic rate of temperature [1/s]."""
+    pressure, volume, slope = gas_state(y, p, l, 0.0)
+    outside = ambient(y, p, l)
+    flux, speed, exit_pressure = air_jet(
+        pressure, y[GAS_TEMPERATURE + l], outside, p[GAS_CONSTANT + l]
+    )
+    flow_area = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l]
+    gas_share, water_share = mist_share(y[WATER + l], y[GAS + l])
+    gas_flow = flow_area * flux * gas_share
+    water_flow = flow_area * flux * water_share
+    thrust = flow_area * (p[VELOCITY_COEFFICIENT + l] * flux * speed + exit_pressure - outside)
+    swelling = water_flow / (p[WATER_DENSITY + l] * volume) + gas_flow / y[GAS + l]
+    return max(thrust, 0.0), gas_flow, water_flow, slope * swelling

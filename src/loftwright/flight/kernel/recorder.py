@@ -1,0 +1,83 @@
+"""Writes down what a flight does: samples on a clock, and one at every event."""
+
+from loftwright.flight.kernel.slots import (
+    AIR_PHASE,
+    IMPULSE,
+    LANES,
+    PAYLOAD_PHASE,
+    RECORD_ACCELERATION,
+    RECORD_PHASE,
+    RECORD_STATE,
+    RECORD_THRUST,
+    RECORD_TIME,
+    STATES,
+    V_EAST,
+    V_NORTH,
+    V_UP,
+)
+from loftwright.flight.kernel.stepper import interpolate, slope_at
+
+__all__ = ["record_step", "restart_clock"]
+
+STANDALONE = True  # too large to be copied into every caller
+
+
+def _track(phase, flight, clocks):
+    """Row of the tape that this body of this flight is written to, or -1.
+
+    The first half of the tape belongs to vehicles, the second to payloads.
+    """
+    half = clocks.shape[0] // 2
+    if flight >= half:
+        return -1
+    return flight + half if phase == PAYLOAD_PHASE else flight
+
+
+def _write(phase, rows, track, share, t, h, y, k, lane, trial, records, counts):
+    count = counts[track]
+    if count >= records.shape[1]:
+        return
+    interpolate(rows, share, h, y, k, lane, trial)
+    sample = records[track, count]
+    sample[RECORD_TIME] = t + share * h
+    sample[RECORD_PHASE] = phase
+    for row in range(STATES):
+        o = row * LANES + lane
+        sample[RECORD_STATE + row] = trial[o] if row < rows else y[o]
+    sample[RECORD_ACCELERATION] = slope_at(V_EAST, share, k, lane)
+    sample[RECORD_ACCELERATION + 1] = slope_at(V_NORTH, share, k, lane)
+    sample[RECORD_ACCELERATION + 2] = slope_at(V_UP, share, k, lane)
+    sample[RECORD_THRUST] = slope_at(IMPULSE, share, k, lane) if phase <= AIR_PHASE else 0.0
+    counts[track] = count + 1
+
+
+def _interval(phase, count, capacity, intervals):
+    """Seconds between samples; they grow as the tape fills, so that a long flight still fits."""
+    interval = intervals[0] if phase <= AIR_PHASE else intervals[1]
+    room = 1.0 - count / capacity
+    return interval / (room * room * room)
+
+
+def record_step(phase, rows, flight, share, t, h, y, k, lane, trial, tape):
+    """Write the samples that fall into a step, and one at its end if an event cut it short."""
+    records, counts, clocks, intervals = tape
+    track = _track(phase, flight, clocks)
+    if track < 0:
+        return
+    until = t + share * h
+    while clocks[track] < until and counts[track] < records.shape[1] - 1:
+        at = max((clocks[track] - t) / h, 0.0)
+        _write(phase, rows, track, at, t, h, y, k, lane, trial, records, counts)
+        clocks[track] = max(clocks[track], t) + _interval(
+            phase, counts[track], records.shape[1], intervals
+        )
+    if share < 1.0:
+        _write(phase, rows, track, share, t, h, y, k, lane, trial, records, counts)
+
+
+def restart_clock(phase, flight, t, tape):
+    """Sample again right after an event, when the rates have changed."""
+    records, counts, clocks, intervals = tape
+    track = _track(phase, flight, clocks)
+    if track >= 0:
+        clocks[track] = t

@@ -1,0 +1,142 @@
+"""Where each number stands in the kernel's flat tables.
+
+A table is one flat array: row after row, each row LANES flights wide. A name below is the offset
+of its row, so ``p[DRY_MASS + lane]`` is that flight's number. Sixteen lanes is what compilers turn
+into vector instructions; four or eight they unroll instead (measured; see docs, "Speed").
+"""
+
+__all__: list[str] = []  # imported by name
+
+LANES = 16
+
+# --- state ------------------------------------------------------------------------------------
+(
+    EAST,
+    NORTH,
+    UP,  # m, from the pad
+    V_EAST,
+    V_NORTH,
+    V_UP,  # m/s
+    Q0,
+    Q1,
+    Q2,
+    Q3,  # attitude, body to ground, scalar first
+    ROLL_RATE,
+    PITCH_RATE,
+    YAW_RATE,  # rad/s, body axes x forward, y, z
+    WATER,  # kg
+    GAS,  # kg, dry part of the gas inside
+    GAS_TEMPERATURE,  # K
+    IMPULSE,  # N s, thrust integrated
+) = (LANES * i for i in range(17))
+STATES = 17
+
+# Size of each state that its absolute tolerance refers to.
+TYPICAL = (
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    1.0,
+    0.1,
+    0.01,
+    100.0,
+    1.0,
+)
+
+# --- parameters: fixed for a flight -------------------------------------------------------------
+PARAMETER_COUNT = 105
+(
+    # air, wind, ground
+    GRAVITY,  # m/s2
+    PAD_PRESSURE,  # Pa
+    PAD_TEMPERATURE,  # K
+    PAD_DENSITY,  # kg/m3
+    VISCOSITY,  # Pa s
+    WIND_EAST, WIND_NORTH,  # m/s per unit of ln(height/roughness), where the air goes to
+    ROUGHNESS,  # m
+    GUST_RATE_0, GUST_RATE_1, GUST_RATE_2, GUST_RATE_3,  # rad/s
+    GUST_WAVE_0, GUST_WAVE_1, GUST_WAVE_2, GUST_WAVE_3,  # rad/m of height
+    GUST_EAST_0, GUST_EAST_1, GUST_EAST_2, GUST_EAST_3,  # m/s
+    GUST_NORTH_0, GUST_NORTH_1, GUST_NORTH_2, GUST_NORTH_3,  # m/s
+    GUST_EAST_PHASE_0, GUST_EAST_PHASE_1, GUST_EAST_PHASE_2, GUST_EAST_PHASE_3,
+    GUST_NORTH_PHASE_0, GUST_NORTH_PHASE_1, GUST_NORTH_PHASE_2, GUST_NORTH_PHASE_3,
+    # pad
+    AXIS_EAST, AXIS_NORTH, AXIS_UP,  # unit vector along the guide
+    GUIDE_LENGTH,  # m
+    HELD,  # 1 on the test stand
+    # mass
+    DRY_MASS, DRY_BALANCE, DRY_ACROSS, DRY_ALONG,  # kg, m from nose, kg m2
+    COLUMN_AREA, COLUMN_AFT, NOZZLE,  # m2, m, m
+    PAYLOAD_MASS, PAYLOAD_FROM_NOSE, PAYLOAD_Y, PAYLOAD_Z,
+    PAYLOAD_ACROSS, PAYLOAD_ALONG,  # kg, m; body axes from the axis
+    # boost
+    VESSEL_VOLUME, WATER_DENSITY, GAS_CONSTANT,
+    THROAT_AREA, FLOW_COEFFICIENT, VELOCITY_COEFFICIENT,
+    MOIST,  # 1: saturated air that condenses; 0: fixed exponent
+    EXPONENT,  # of p V^n, when not moist
+    BREAKTHROUGH,  # kg of water left when air breaks through
+    TUBE_AREA, TUBE_LENGTH,
+    # aerodynamics, areas in m2 (coefficient times reference area), places in m from nose
+    NOSE_SLOPE, NOSE_CENTRE, TAIL_SLOPE, TAIL_CENTRE, FIN_SLOPE, FIN_CENTRE,
+    CROSS_AREA, CROSS_CENTRE, CROSS_DAMPING,  # m2, m, m5
+    ROLL_FORCING, ROLL_DAMPING,  # m3, m4
+    BODY_LENGTH, BODY_FRICTION, FIN_CHORD, FIN_FRICTION, PRESSURE_DRAG,
+    BASE_DIAMETER, REFERENCE_AREA, SURFACE_ROUGHNESS,
+    MEASURED_DRAG, PAYLOAD_DRAG,
+    # release and canopy: what triggers them (see events), when, how
+    RELEASE_KIND, RELEASE_CLIMB, RELEASE_TIME, RELEASE_DELAY, TOSS_SPEED,
+    CANOPY_KIND, CANOPY_CLIMB, CANOPY_TIME, CANOPY_DELAY,
+    CANOPY_DRAG, CANOPY_DIAMETER, FILLING_CONSTANT,
+    # payload alone
+    LIFT_AREA, DRAG_AREA,
+    # --- memory: changes at events ---
+    ON_GUIDE,  # 1 while guided
+    ATTACHED,  # 1 while the payload is on
+    RELEASE_AT, CANOPY_AT,  # s, infinite until triggered
+    CANOPY_OPENED, CANOPY_FILLING,  # s, s
+    APOGEE_SEEN,
+    SPAN_EAST, SPAN_NORTH,  # direction of the payload's span, level
+) = (LANES * i for i in range(PARAMETER_COUNT))  # fmt: skip
+
+# --- phases of a flight, in the order they can follow each other -------------------------------
+TUBE_PHASE, WATER_PHASE, AIR_PHASE, COAST_PHASE, CANOPY_PHASE, PAYLOAD_PHASE, ENDED = range(7)
+
+# How many leading rows of the state a phase moves: all; a rigid body; a point.
+ROWS = (17, 17, 17, 13, 6, 6, 0)
+
+# --- what triggers a release or a canopy --------------------------------------------------------
+NEVER, BY_CLIMB, BY_APOGEE, BY_TIME = (0.0, 1.0, 2.0, 3.0)
+
+# --- figures of one flight, a row of the results table ------------------------------------------
+(
+    TUBE_CLEAR_TIME,
+    GUIDE_EXIT_TIME, GUIDE_EXIT_SPEED,
+    WATER_OUT_TIME, WATER_OUT_PRESSURE, WATER_OUT_TEMPERATURE,
+    AIR_OUT_TIME, BURNOUT_SPEED,
+    APOGEE_TIME, APOGEE_HEIGHT,
+    RELEASED_TIME, RELEASED_HEIGHT, RELEASED_CLIMB, RELEASED_SPEED,
+    OPENED_TIME, OPENED_HEIGHT, OPENED_SPEED, CANOPY_LOAD,
+    MAX_SPEED, MAX_ACCELERATION, PEAK_THRUST, TOTAL_IMPULSE,
+    VEHICLE_DOWN_TIME, VEHICLE_DOWN_EAST, VEHICLE_DOWN_NORTH, VEHICLE_DOWN_SPEED,
+    VEHICLE_DOWN_MASS,
+    PAYLOAD_DOWN_TIME, PAYLOAD_DOWN_EAST, PAYLOAD_DOWN_NORTH, PAYLOAD_DOWN_SPEED,
+    OUTCOME, STEPS, REJECTED,
+) = range(34)  # fmt: skip
+FIGURE_COUNT = 34
+
+# --- outcomes ------------------------------------------------------------------------------------
+LANDED, STAYED, FIRED, OUT_OF_TIME, LOST = range(5)
+
+# --- columns of a recorded sample ---------------------------------------------------------------
+RECORD_TIME, RECORD_PHASE, RECORD_STATE = 0, 1, 2  # then the 17 states
+RECORD_ACCELERATION, RECORD_THRUST = 19, 22  # 3 and 1 columns
+RECORD_COLUMNS = 23
