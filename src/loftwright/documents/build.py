@@ -1,7 +1,7 @@
 """Data of a TOML file into a declared document, every problem noted at its place.
 
-What cannot be read leaves a hole: the table becomes a ``Partial`` that raises ``UnreadError`` when a
-hole is touched. Rules across fields run on it all the same and see every field that was read.
+What cannot be read leaves a hole: the table becomes a ``Partial`` that raises ``UnreadError`` when
+a hole is touched. Rules across fields run on it all the same and see every field that was read.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from loftwright.errors import Problem
 from loftwright.errors.render import printable
 from loftwright.units import DIMENSIONS, Quantity, QuantityError, format_quantity, read_quantity
 
-__all__ = ["Partial", "UnreadError", "build", "closest", "written_example"]
+__all__ = ["Partial", "UnreadError", "build", "closest", "shown_bound", "written_example"]
 
 
 class UnreadError(Exception):
@@ -128,7 +128,7 @@ class _Builder:
         else:
             words = [one for one, each in rules(model).items() if _is_table(each) == tabular]
             mend = f"known here: {', '.join(words)}" if words else "take it out"
-        message = f"there is no such {kind}" + (f" in {here}" if here else "")
+        message = f'{here or self.source.file} has no {kind} "{printable(word, 40)}"'
         self.source.report(code, (*path, word), message, mend, key=True)
 
     def _missing(self, word: str, each: Declared, path: Path) -> None:
@@ -196,7 +196,7 @@ class _Builder:
             words, bound = "at most", high
         else:
             return
-        message = f"this must be {words} {_bound(bound, rule.dimension or 'number', unit)}"
+        message = f"this must be {words} {shown_bound(bound, rule.dimension or 'number', unit)}"
         if path[-1] == "from_nose" and value < 0.0:
             message = f"this stands ahead of the nose; {message}"
         mend = f"correct it, e.g. {written_example(str(path[-1]), rule)}"
@@ -289,8 +289,9 @@ def _kind_of(value: Any) -> str:
     return names.get(type(value), "a date or time")
 
 
-def _bound(bound: float, dimension: str, unit: str) -> str:
-    shown = format_quantity(bound, dimension, unit=unit, digits=4)
+def shown_bound(bound: float, dimension: str, unit: str) -> str:
+    """Return a bound in ``unit``, without needless zeros."""
+    shown = format_quantity(bound, dimension, unit=unit, digits=6)
     number = shown.number.rstrip("0").rstrip(".") if "." in shown.number else shown.number
     return f"{number} {shown.unit}".strip()
 

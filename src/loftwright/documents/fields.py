@@ -109,10 +109,10 @@ def choice(*choices: str, doc: str, default: Any = MISSING) -> Any:
 
 
 def whole(
-    doc: str, *, at_least: int = 0, at_most: int | None = None, default: Any = MISSING
+    doc: str, *, example: str, at_least: int = 0, at_most: int | None = None, default: Any = MISSING
 ) -> Any:
     """Declare a whole number without a unit."""
-    rule = FieldRule("whole", doc, at_least=at_least, at_most=at_most, example=str(at_least))
+    rule = FieldRule("whole", doc, at_least=at_least, at_most=at_most, example=example)
     return _declare(rule, default)
 
 

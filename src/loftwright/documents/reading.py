@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from hashlib import sha256
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, TypeVar
 
@@ -17,7 +18,7 @@ from loftwright.documents.source import Source, load, read_bytes
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["CAMPAIGN_FILE", "MODELS", "read_campaign", "read_document"]
+__all__ = ["CAMPAIGN_FILE", "MODELS", "check_source", "read_campaign", "read_document"]
 
 CAMPAIGN_FILE = "campaign.toml"
 
@@ -47,15 +48,15 @@ def read_campaign(folder: Path) -> Campaign:
 def read_document(path: Path, model: type[Document]) -> Document:
     """Read one document as ``model``. Raises ``ProblemError`` with every problem in it."""
     source = load(path, path.name)
-    document = _checked(source, model)
+    document = check_source(source, model)
     if source.broken:
         raise ProblemError(_in_order(source))
     assert isinstance(document, model)
     return document
 
 
-def _checked(source: Source, model: type) -> Any:
-    """Return what could be read of a document, None where that is nothing at all."""
+def check_source(source: Source, model: type) -> Any:
+    """Note every problem of a document, and return what could be read of it (None: nothing)."""
     if source.data is None:
         return None
     document = build(model, source)
@@ -83,7 +84,7 @@ class _Folder:
             where = Where(file=str(self.folder))
             raise ProblemError([Problem("file-no-folder", message, where, mend)])
         self.head = load(self.folder / CAMPAIGN_FILE, CAMPAIGN_FILE)
-        head = _checked(self.head, CampaignFile)
+        head = check_source(self.head, CampaignFile)
         if head is None and not self.head.sha256:
             raise ProblemError(self._named_better())
         names = self._names(head)
@@ -142,7 +143,8 @@ class _Folder:
     def _document(self, role: str, name: str) -> None:
         if role == "avionics":
             source = Source(name)
-            read_bytes(self.folder / name, source)
+            content = read_bytes(self.folder / name, source)
+            source.sha256 = "" if content is None else sha256(content).hexdigest()
         else:
             source = load(self.folder / name, name)
         if any(problem.code == "file-missing" for problem in source.problems):
@@ -150,7 +152,7 @@ class _Folder:
             return
         self.sources[role] = source
         if role in MODELS:
-            self.documents[role] = _checked(source, MODELS[role])
+            self.documents[role] = check_source(source, MODELS[role])
 
     def _report_missing(self, role: str, name: str) -> None:
         present = sorted(each.name for each in self.folder.glob("*.toml"))

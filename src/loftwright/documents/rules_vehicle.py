@@ -206,7 +206,7 @@ def mass_is_known(vehicle: Vehicle) -> Iterator[Finding]:
         yield Finding("vehicle-no-mass", ("mass",), message, mend, key=True)
     elif mass.balance_from_nose is None:
         message = "neither [mass] balance_from_nose nor any [[part]] says where it balances"
-        mend = 'balance it dry on an edge: under [mass], balance_from_nose = "0.62 m ± 5 mm"'
+        mend = 'balance it dry on an edge: under [mass], balance_from_nose = "0.38 m ± 5 mm"'
         yield Finding("vehicle-no-balance", ("mass",), message, mend, key=True)
 
 

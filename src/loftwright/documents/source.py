@@ -12,7 +12,7 @@ from loftwright.documents.spans import Path, Span, Spans, scan
 from loftwright.errors import Problem, Where
 from loftwright.errors.problem import Severity
 
-__all__ = ["LARGEST", "Source", "load", "read_bytes"]
+__all__ = ["LARGEST", "Source", "load", "read_bytes", "read_content"]
 
 LARGEST = 128 * 1024  # bytes; a document is a page or two of text
 LONGEST_LINE = 4000  # characters; keeps every reader's time bounded
@@ -82,18 +82,23 @@ def load(file: FilePath, name: str) -> Source:
     """Read and parse ``file``, shown as ``name``. Problems are noted, never raised."""
     source = Source(name)
     content = read_bytes(file, source)
-    if content is None:
-        return source
-    text = _decode(content, source)
-    if text is not None and _bounded(text, source):
-        source.data, mended, problems = syntax.parse(text, name)
-        source.spans = scan(mended)
-        source.problems += problems
+    if content is not None:
+        read_content(content, source)
     return source
 
 
+def read_content(content: bytes, source: Source) -> None:
+    """Parse the ``content`` of a file into ``source``."""
+    source.sha256 = hashlib.sha256(content).hexdigest()
+    text = _decode(content, source)
+    if text is not None and _bounded(text, source):
+        source.data, mended, problems = syntax.parse(text, source.file)
+        source.spans = scan(mended)
+        source.problems += problems
+
+
 def read_bytes(file: FilePath, source: Source) -> bytes | None:
-    """Return the content of ``file`` and note its hash, or note why it cannot be had."""
+    """Return the content of ``file``, or note in ``source`` why it cannot be had."""
     where = Where(file=source.file)
     try:
         if file.is_dir():
@@ -117,7 +122,6 @@ def read_bytes(file: FilePath, source: Source) -> bytes | None:
         mend = "keep records and pictures in files of their own"
         source.problems.append(Problem("doc-too-large", message, where, mend))
         return None
-    source.sha256 = hashlib.sha256(content).hexdigest()
     return content
 
 

@@ -35,7 +35,7 @@ class Mass:
         "Measured balance point of the dry vehicle, aft of the nose tip.",
         default=None,
         above=0,
-        example="0.62 m ± 5 mm",
+        example="0.38 m ± 5 mm",
     )
     inertia_across: Quantity | None = quantity(
         "inertia",
@@ -199,10 +199,10 @@ class Tail:
 class Fins:
     """A set of equal fins around the body."""
 
-    count: int = whole("Number of fins in the set.", at_least=3, at_most=8)
+    count: int = whole("Number of fins in the set.", at_least=3, at_most=8, example="4")
     root_chord: Quantity = quantity("length", "Chord at the body.", above=0, example="120 mm")
     tip_chord: Quantity = quantity("length", "Chord at the tip.", at_least=0, example="60 mm")
-    span: Quantity = quantity("length", "Exposed span of one fin.", above=0, example="90 mm")
+    span: Quantity = quantity("length", "Exposed span of one fin.", above=0, example="110 mm")
     sweep: Quantity = quantity(
         "length",
         "How far the tip's leading edge stands aft of the root's.",
@@ -211,7 +211,7 @@ class Fins:
     )
     thickness: Quantity = quantity("length", "Thickness.", above=0, example="2 mm")
     from_nose: Quantity = quantity(
-        "length", "Leading edge of the root, aft of the nose tip.", at_least=0, example="0.68 m"
+        "length", "Leading edge of the root, aft of the nose tip.", at_least=0, example="0.72 m"
     )
     cant: Quantity = quantity(
         "angle",

@@ -1,0 +1,132 @@
+"""A starter campaign, written from the declarations: every field, its meaning and an example."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from loftwright.documents.build import written_example
+from loftwright.documents.campaign import CampaignFile
+from loftwright.documents.fields import Declared, rules
+from loftwright.documents.files import write_atomically
+from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
+from loftwright.errors import Problem, ProblemError, Where
+
+__all__ = ["new_campaign", "starter"]
+
+WIDTH = 44  # column at which the meaning of a field begins
+
+# Optional fields that a starter shows in use; the others stand in it as comments.
+IN_USE = frozenset(
+    {
+        "campaign.units",
+        "campaign.payload",
+        "vehicle.mass",
+        "vehicle.mass.dry",
+        "vehicle.mass.balance_from_nose",
+        "vehicle.vessel",
+        "vehicle.vessel.proof_gauge_pressure",
+        "vehicle.nozzle.flow_coefficient",
+        "vehicle.nozzle.velocity_coefficient",
+        "vehicle.fins",
+        "vehicle.canopy",
+        "payload.carried.offset",
+        "payload.glide",
+        "payload.hold",
+        "payload.release.climb",
+        "payload.toss",
+        "site.air.humidity",
+        "site.launch.azimuth",
+    }
+)
+
+_HEADS = {
+    "campaign": "The campaign: what is asked, and which documents answer it.",
+    "vehicle": "The rocket as it stands on the pad. Lengths run aft from the nose tip.",
+    "payload": "What the vehicle carries and lets go.",
+    "site": "The field, its air, its wind, and how the pad is set.",
+}
+_NOTE = (
+    "# The numbers are examples: put what you measured in their place. A number may carry its\n"
+    '# uncertainty, as one standard deviation: "1.30 L ± 0.02 L" (+/- works too).\n'
+)
+_CAUTION = (
+    "# A pressurised bottle can burst and maim. Proof-test it filled with water, from afar, and\n"
+    "# never fill it beyond what it was tested to. Follow the rules of the place where you fly.\n"
+)
+
+
+def new_campaign(folder: Path, name: str) -> list[Path]:
+    """Write a starter campaign called ``name`` into ``folder`` and return the files written.
+
+    The folder is made where it does not exist. Nothing is overwritten: raises ``ProblemError``
+    when any of the files stands already, or cannot be written.
+    """
+    files = {folder / f"{document}.toml": starter(document, name) for document in _HEADS}
+    if taken := [path for path in files if path.exists()]:
+        raise ProblemError(
+            Problem(
+                "file-exists",
+                "the file exists already",
+                Where(file=str(path)),
+                "choose another folder; nothing was written",
+            )
+            for path in taken
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        message = f"the folder cannot be made: {error.strerror or error}"
+        where, mend = Where(file=str(folder)), "choose another place"
+        raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
+    # campaign.toml comes last: a folder without it is not yet a campaign.
+    for path in sorted(files, key=lambda path: path.name == CAMPAIGN_FILE):
+        write_atomically(path, files[path], overwrite=False)
+    return list(files)
+
+
+def starter(document: str, name: str) -> str:
+    """Return the text of a starter ``document`` ("campaign", "vehicle", "payload" or "site")."""
+    model = CampaignFile if document == "campaign" else MODELS[document]
+    head = f"# {_HEADS[document]}\n{_NOTE}" + (_CAUTION if document == "vehicle" else "")
+    lines = list(_fields(model, document, "", in_use=True))
+    if document == "campaign":
+        lines[0] = _with_meaning(f"name = {_quoted(name)}", rules(model)["name"].rule.doc)
+    return head + "\n" + "\n".join(lines).rstrip() + "\n"
+
+
+def _quoted(text: str) -> str:
+    plain = "".join(char if char.isprintable() else " " for char in text).strip()
+    escaped = plain.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped or "New campaign"}"'
+
+
+def _fields(model: type, path: str, header: str, *, in_use: bool) -> Iterator[str]:
+    """Yield the lines of a table: its own fields first, then the tables below it."""
+    declared = rules(model).items()
+    for word, each in declared:
+        if each.rule.model is None:
+            used = in_use and _is_used(each, f"{path}.{word}")
+            yield _with_meaning(written_example(word, each.rule), each.rule.doc, in_use=used)
+    for word, each in declared:
+        if each.rule.model is not None:
+            used = in_use and _is_used(each, f"{path}.{word}")
+            yield from _table(word, each, f"{path}.{word}", header, in_use=used)
+
+
+def _table(word: str, each: Declared, path: str, header: str, *, in_use: bool) -> Iterator[str]:
+    name = f"{header}.{word}" if header else word
+    opening = f"[[{name}]]" if each.rule.kind == "tables" else f"[{name}]"
+    yield ""
+    yield _with_meaning(opening, each.rule.doc, in_use=in_use)
+    assert each.rule.model is not None
+    yield from _fields(each.rule.model, path, name, in_use=in_use)
+
+
+def _is_used(each: Declared, path: str) -> bool:
+    return path in IN_USE or (each.required and each.rule.kind != "tables")
+
+
+def _with_meaning(line: str, meaning: str, *, in_use: bool = True) -> str:
+    line = line if in_use else f"# {line}"
+    return f"{line:<{WIDTH}}  # {meaning}"
