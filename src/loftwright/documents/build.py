@@ -119,7 +119,7 @@ class _Builder:
     ) -> None:
         here = f"[{'.'.join(str(part) for part in path if isinstance(part, str))}]" if path else ""
         kind = "table" if tabular else "field"
-        code = f"doc-unknown-{kind}"
+        code = "doc-unknown-table" if tabular else "doc-unknown-field"
         home = _home(self.root, word)
         if near:
             mend = f'did you mean "{near}"?'

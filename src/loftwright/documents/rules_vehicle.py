@@ -101,7 +101,7 @@ def body_holds_its_ends(vehicle: Vehicle) -> Iterator[Finding]:
 def vessels_lie_inside(vehicle: Vehicle) -> Iterator[Finding]:
     """See that every vessel lies within the body, along it and across it."""
     for path, vessel in listed("vessel", vehicle.vessel):
-        yield from _lies_along(vehicle, vessel, path, "vessel")
+        yield from _lies_along("vehicle-vessel-outside", vehicle, vessel, path)
         outer = vessel.diameter.value + 2.0 * vessel.wall.value
         width = vehicle.body.diameter.value
         if beyond(outer, width, SLACK):
@@ -114,19 +114,19 @@ def vessels_lie_inside(vehicle: Vehicle) -> Iterator[Finding]:
 def parts_lie_inside(vehicle: Vehicle) -> Iterator[Finding]:
     """See that every part lies within the length of the body."""
     for path, part in listed("part", vehicle.part):
-        yield from _lies_along(vehicle, part, path, "part")
+        yield from _lies_along("vehicle-part-outside", vehicle, part, path)
 
 
 def _lies_along(
-    vehicle: Vehicle, piece: Part | Vessel, path: tuple[str, int], what: str
+    code: str, vehicle: Vehicle, piece: Part | Vessel, path: tuple[str, int]
 ) -> Iterator[Finding]:
     end, tail = piece.from_nose.value + piece.length.value, vehicle.body.length.value
     if not beyond(end, tail, SLACK):
         return
     where, whole = format_quantity(end, "length"), format_quantity(tail, "length")
-    message = f"the {what} ends at {where}, behind the tail end of the body, {whole}"
+    message = f"the {path[0]} ends at {where}, behind the tail end of the body, {whole}"
     mend = "from_nose is the front end of it, aft of the nose tip; measure again"
-    yield Finding(f"vehicle-{what}-outside", (*path, "from_nose"), message, mend)
+    yield Finding(code, (*path, "from_nose"), message, mend)
 
 
 def vessels_hold_their_volume(vehicle: Vehicle) -> Iterator[Finding]:
@@ -219,14 +219,14 @@ def mass_agrees_with_parts(vehicle: Vehicle) -> Iterator[Finding]:
     if mass.dry is not None:
         share = abs(mass.dry.value - total) / mass.dry.value
         summed = str(format_quantity(total, "mass"))
-        yield from _disagreement("mass-disagrees", "dry", summed, "weigh", share)
+        yield from _disagreement("vehicle-mass-disagrees", "dry", summed, "weigh", share)
     if mass.balance_from_nose is not None:
         moment = sum(p.mass.value * (p.from_nose.value + 0.5 * p.length.value) for p in parts)
         gap = abs(mass.balance_from_nose.value - moment / total)
         where = str(format_quantity(moment / total, "length"))
         share = gap / vehicle.body.length.value
         yield from _disagreement(
-            "balance-disagrees", "balance_from_nose", where, "balance at", share
+            "vehicle-balance-disagrees", "balance_from_nose", where, "balance at", share
         )
 
 
@@ -239,7 +239,7 @@ def _disagreement(
     message = f"the parts {verb} {parts_say}: {100.0 * share:.0f} % of {of} apart"
     mend = "measure again, or correct the parts; what is measured counts"
     severity: Severity = "error" if share > REFUSE_SHARE else "warning"
-    yield Finding(f"vehicle-{code}", ("mass", word), message, mend, severity)
+    yield Finding(code, ("mass", word), message, mend, severity)
 
 
 def exponent_is_given(vehicle: Vehicle) -> Iterator[Finding]:

@@ -77,7 +77,7 @@ class _Reader:
         self._refuse_odd_characters()
         signs = list(_SPREAD.finditer(self.text))
         if len(signs) > 1:
-            self._refuse("unreadable", "there is more than one ±", signs[1].start())
+            self._refuse("quantity-unreadable", "there is more than one ±", signs[1].start())
         if not signs:
             value = self._piece(0, len(self.text))
             unit = self._unit(value)
@@ -86,7 +86,7 @@ class _Reader:
         value = self._piece(0, sign.start())
         spread = self._piece(sign.end(), len(self.text))
         if spread.number < 0 or math.copysign(1.0, spread.number) < 0:
-            self._refuse("negative-spread", "an uncertainty cannot be negative", spread.at)
+            self._refuse("quantity-negative-spread", "an uncertainty cannot be negative", spread.at)
         return self._uncertain(value, spread)
 
     def _uncertain(self, value: _Piece, spread: _Piece) -> tuple[Quantity, str]:
@@ -97,7 +97,7 @@ class _Reader:
             return Quantity(self._si(value, unit), self._share(value, unit, spread)), value.unit
         if not spread.unit and value.unit:
             mend = f'write "{self.text.strip()} {value.unit}"'
-            self._refuse("no-unit", "the uncertainty has no unit", spread.at, mend=mend)
+            self._refuse("quantity-no-unit", "the uncertainty has no unit", spread.at, mend=mend)
         spread_unit = self._unit(spread)
         if not value.unit:
             value = _Piece(value.number, spread.unit, value.at, spread.unit_at)
@@ -109,7 +109,10 @@ class _Reader:
         if value.unit != spread.unit and {value.unit, spread.unit} <= {"", "%"}:
             message = "it is not clear whether the % is meant for both numbers"
             self._refuse(
-                "unclear-percent", message, spread.at, mend='write "0.95 ± 0.04" or "95 % ± 4 %"'
+                "quantity-unclear-percent",
+                message,
+                spread.at,
+                mend='write "0.95 ± 0.04" or "95 % ± 4 %"',
             )
         unit = self._unit(value)
         sd = self._unit(spread).difference(spread.number)
@@ -119,10 +122,12 @@ class _Reader:
         """Return an uncertainty that was given as a percentage of the value."""
         if unit.offset or self.name == "temperature":
             self._refuse(
-                "unclear-percent", "a percentage of a temperature means nothing", spread.at
+                "quantity-unclear-percent", "a percentage of a temperature means nothing", spread.at
             )
         if value.number == 0.0:
-            self._refuse("unclear-percent", "a percentage of nothing is nothing", spread.at)
+            self._refuse(
+                "quantity-unclear-percent", "a percentage of nothing is nothing", spread.at
+            )
         return self._finite(unit.difference(abs(value.number)) * spread.number / 100.0, spread.at)
 
     def _piece(self, start: int, end: int) -> _Piece:
@@ -151,16 +156,16 @@ class _Reader:
 
     def _finite(self, number: float, at: int) -> float:
         if not math.isfinite(number):
-            self._refuse("not-finite", "this is not a finite number", at)
+            self._refuse("quantity-not-finite", "this is not a finite number", at)
         return number
 
     def _refuse(self, code: str, message: str, at: int, width: int = 1, mend: str = "") -> NoReturn:
         mend = mend or f"write it like this, {self.eg}"
-        raise QuantityError(f"quantity-{code}", message, mend, at, width)
+        raise QuantityError(code, message, mend, at, width)
 
     def _refuse_odd_characters(self) -> None:
         if len(self.text) > LONGEST:
-            self._refuse("unreadable", f"this is longer than {LONGEST} characters", 0)
+            self._refuse("quantity-unreadable", f"this is longer than {LONGEST} characters", 0)
         for at, char in enumerate(self.text):
             if (char.isascii() and char.isprintable()) or char == "\t" or char in _BEYOND_ASCII:
                 continue
@@ -169,7 +174,7 @@ class _Reader:
                 {0x2212: "-", 0x2013: "-", 0xA0: " ", 0x202F: " ", 0x2009: " "}
             )
             mend = f'write "{plain}"' if plain != self.text else ""
-            self._refuse("odd-character", message, at, mend=mend)
+            self._refuse("quantity-odd-character", message, at, mend=mend)
 
     def _refuse_number(self, start: int, end: int) -> NoReturn:
         """Say what is wrong with a number that cannot be read."""
@@ -177,25 +182,25 @@ class _Reader:
         width = len(piece.rstrip())
         if not piece.strip():
             message = "the number is missing" if start else "there is nothing here"
-            self._refuse("unreadable", message, max(0, min(start, len(self.text) - 1)))
+            self._refuse("quantity-unreadable", message, max(0, min(start, len(self.text) - 1)))
         if _NOT_FINITE.match(piece):
-            self._refuse("not-finite", "this is not a finite number", start, width)
+            self._refuse("quantity-not-finite", "this is not a finite number", start, width)
         if found := _THOUSANDS.match(piece):
             self._refuse_separators(found.group(), start)
         if found := _COMMA.match(piece):
             mend = f'write "{self.text.replace(",", ".").strip()}"'
             message = "a comma stands where a decimal point is needed"
-            self._refuse("decimal-comma", message, start, len(found.group()), mend)
+            self._refuse("quantity-decimal-comma", message, start, len(found.group()), mend)
         if found := _TWO_POINTS.match(piece):
             message = "there are two decimal points in this number"
-            self._refuse("unreadable", message, start, len(found.group()))
+            self._refuse("quantity-unreadable", message, start, len(found.group()))
         if found := _BARE_POINT.match(piece):
             digits = found.group(2)
             whole = f"0{digits}" if digits[0] == "." else f"{digits}0"
             mended = self.text[:start] + found.group(1) + whole + piece[found.end() :]
             message = "digits are needed on both sides of the decimal point"
-            self._refuse("unreadable", message, start, width, f'write "{mended.strip()}"')
-        self._refuse("unreadable", "no number can be read here", start, width)
+            self._refuse("quantity-unreadable", message, start, width, f'write "{mended.strip()}"')
+        self._refuse("quantity-unreadable", "no number can be read here", start, width)
 
     def _refuse_separators(self, number: str, start: int) -> NoReturn:
         plain = self.text.replace(number, re.sub(r"[,_' ]", "", number), 1).strip()
@@ -204,7 +209,7 @@ class _Reader:
             pointed = self.text.replace(number, number.replace(",", "."), 1).strip()
             mend = f'write "{plain}" or "{pointed}", whichever is meant'
         message = "a separator stands between the digits"
-        self._refuse("separator", message, start, len(number), mend)
+        self._refuse("quantity-separator", message, start, len(number), mend)
 
     def _refuse_unit(self, piece: _Piece) -> NoReturn:
         """Say what is wrong with a unit that the dimension does not accept."""
@@ -213,24 +218,32 @@ class _Reader:
         if not unit:
             message = f"the unit is missing; {need} is needed"
             self._refuse(
-                "no-unit", message, piece.at, mend=f"put the unit behind the number, {self.eg}"
+                "quantity-no-unit",
+                message,
+                piece.at,
+                mend=f"put the unit behind the number, {self.eg}",
             )
         if homes := dimensions_of(unit):
             self._refuse_dimension(unit, homes[0], at)
         if unit in TWO_MEANINGS:
             mend = f"{TWO_MEANINGS[unit]}, {self.eg}"
-            self._refuse("unclear-unit", f'"{unit}" means different things', at, width, mend)
+            self._refuse(
+                "quantity-unclear-unit", f'"{unit}" means different things', at, width, mend
+            )
         first = unit.split()[0]
         if first != unit and first in self.dimension.units:
             extra = unit[len(first) :].strip()
             self._refuse(
-                "trailing", f'"{extra}" stands behind the quantity', at + len(first) + 1, len(extra)
+                "quantity-trailing",
+                f'"{extra}" stands behind the quantity',
+                at + len(first) + 1,
+                len(extra),
             )
         meant = self._nearest(unit)
         plain = [known for known in self.dimension.units if known.isascii() and "*" not in known]
         mend = f'did you mean "{meant}"?' if meant else f"use one of: {', '.join(plain)}"
         message = f'"{unit[:30]}" is not a known unit; {need} is needed'
-        self._refuse("unknown-unit", message, at, width, mend)
+        self._refuse("quantity-unknown-unit", message, at, width, mend)
 
     def _refuse_dimension(self, unit: str, home: str, at: int) -> NoReturn:
         given, need = DIMENSIONS[home].words, self.dimension.words
@@ -242,7 +255,7 @@ class _Reader:
         if self.name == "number":
             mend = f"write a plain number, {self.eg}"
         message = f"{given} stands where {need} is needed"
-        self._refuse("wrong-dimension", message, at, len(unit), mend)
+        self._refuse("quantity-wrong-dimension", message, at, len(unit), mend)
 
     def _nearest(self, unit: str) -> str | None:
         """Return the accepted unit that was probably meant, or None."""
