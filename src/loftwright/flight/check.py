@@ -1,0 +1,156 @@
+"""Figures and warnings about a campaign without flying it.
+
+Imports nothing heavier than the laws: no NumPy, no compiler.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from loftwright.documents.campaign import Campaign
+from loftwright.documents.finding import Finding
+from loftwright.documents.source import Source, load
+from loftwright.errors import Problem, Where, as_dict
+from loftwright.flight import concerns_flight, concerns_pad
+from loftwright.flight.facts import Facts, facts
+from loftwright.flight.masses import MassState, vessel_volume
+from loftwright.physics.hazard import pad_distance
+from loftwright.physics.stored_energy import availability, code_distance, expansion_energy
+
+__all__ = ["CheckResult", "check"]
+
+RULES: tuple[Callable[[Facts], Iterator[Finding]], ...] = (
+    *concerns_pad.RULES,
+    *concerns_flight.RULES,
+)
+
+States = dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """What `check` shows; keys carry units. Mappings have the keys ``full`` and ``empty``.
+
+    ``full`` is the vehicle as it stands on the pad; ``empty`` the same without water and without
+    compressed air, payload still on. None stands where a figure has no meaning: no fins, no
+    payload, not every vessel proof-tested, or a pressure beyond the page that distances come from.
+    """
+
+    liftoff_mass_kg: float  # compressed air included
+    dry_mass_kg: float
+    balance_from_nose_m: States
+    inertia_across_kg_m2: States
+    inertia_along_kg_m2: States
+    aerodynamic_centre_from_nose_m: float | None  # None without fins
+    stability_calibres: States | None
+    stability_without_payload_calibres: States | None
+    hoop_stress_pa: float  # of the vessel that carries most
+    proof_margin: float | None  # least proof over fill gauge pressure
+    stored_energy_j: float  # of the air above the water, ASME PCC-2 article 501
+    stored_energy_isothermal_j: float  # the most work that air can do
+    vessel_volume_m3: float
+    fill_fraction: float
+    gas_mass_kg: float
+    thrust_at_liftoff_n: float | None  # static bound
+    payload_load_n: dict[str, float] | None  # on the hold: ``liftoff``, ``water_out``; static bound
+    payload_swing_rad: float | None
+    payload_trim_rad: float | None
+    pressure_test_distance_m: float  # ASME PCC-2 article 501
+    spectator_distance_m: float | None  # NASA Glenn's page, up to 90 psi
+    warnings: tuple[Problem, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return plain data for JSON, warnings as `loftwright.errors.as_dict` has them."""
+        figures = asdict(self)
+        return figures | {"warnings": [as_dict(problem) for problem in self.warnings]}
+
+
+def check(campaign: Campaign) -> CheckResult:
+    """Work out figures and warnings of a campaign.
+
+    Warnings of the reader come first, then those about pressure and pad, then about the flight.
+    """
+    known = facts(campaign)
+    gauge = known.values["vehicle.fill.gauge_pressure"]
+    # The standard's outside pressure is that of the sea: a weak fill on a mountain stores less.
+    energy = max(expansion_energy(known.fill_pressure, known.gas_volume), 0.0)
+    volume = vessel_volume(known.values)
+    return CheckResult(
+        liftoff_mass_kg=known.full.mass,
+        dry_mass_kg=known.dry.mass,
+        balance_from_nose_m=_both(known, lambda state: state.balance_from_nose),
+        inertia_across_kg_m2=_both(known, lambda state: state.inertia_across),
+        inertia_along_kg_m2=_both(known, lambda state: state.inertia_along),
+        aerodynamic_centre_from_nose_m=known.aerodynamic_centre if known.flies else None,
+        stability_calibres=_both(known, known.calibres) if known.flies else None,
+        stability_without_payload_calibres=_bare_stability(known),
+        hoop_stress_pa=max(known.hoop_stresses()),
+        proof_margin=known.proof_margin(),
+        stored_energy_j=energy,
+        stored_energy_isothermal_j=availability(
+            known.fill_pressure, known.air.pressure, known.gas_volume
+        ),
+        vessel_volume_m3=volume,
+        fill_fraction=known.values["vehicle.fill.water_volume"] / volume,
+        gas_mass_kg=known.gas_mass,
+        thrust_at_liftoff_n=None if known.pull is None else known.pull.thrust_at_liftoff,
+        payload_load_n=_payload_load(known),
+        payload_swing_rad=concerns_flight.payload_swing(known),
+        payload_trim_rad=concerns_flight.payload_trim(known),
+        pressure_test_distance_m=code_distance(energy),
+        spectator_distance_m=_spectator_distance(gauge),
+        warnings=(*campaign.warnings, *_warnings(campaign, known)),
+    )
+
+
+def _both(known: Facts, of: Callable[[MassState], float]) -> States:
+    return {"full": of(known.full), "empty": of(known.empty)}
+
+
+def _bare_stability(known: Facts) -> States | None:
+    if known.payload is None or not known.flies:
+        return None
+    return {"full": known.calibres(known.full_bare), "empty": known.calibres(known.empty_bare)}
+
+
+def _payload_load(known: Facts) -> dict[str, float] | None:
+    if known.payload is None or known.pull is None:
+        return None
+    return {
+        "liftoff": known.payload.mass * known.pull.felt_at_liftoff,
+        "water_out": known.payload.mass * known.pull.felt_at_water_out,
+    }
+
+
+def _spectator_distance(gauge: float) -> float | None:
+    return pad_distance(gauge) if gauge <= concerns_pad.EDUCATION_LIMIT else None
+
+
+def _warnings(campaign: Campaign, known: Facts) -> Iterator[Problem]:
+    places = _Places(campaign)
+    for rule in RULES:
+        for found in rule(known):
+            where = places.where(found)
+            yield Problem(found.code, found.message, where, found.mend, found.severity)
+
+
+class _Places:
+    """Finds where in the campaign's files a field stands; each file is read at most once."""
+
+    def __init__(self, campaign: Campaign) -> None:
+        self.campaign = campaign
+        self.sources: dict[str, Source] = {}
+
+    def where(self, found: Finding) -> Where:
+        """Return file, line and value of a finding, or only the field where it is not written."""
+        role, *path = found.path
+        name = getattr(self.campaign.head, str(role))
+        if name not in self.sources:
+            self.sources[name] = load(self.campaign.folder / name, name)
+        spans = self.sources[name].spans
+        stands = any(tuple(path[: n + 1]) in spans.keys for n in range(len(path)))
+        if not stands:
+            return Where(file=name, field=".".join(map(str, path)))
+        return self.sources[name].where(tuple(path))
