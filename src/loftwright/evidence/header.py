@@ -44,7 +44,7 @@ CONDITION_UNITS: dict[str, dict[str, tuple[float, float]]] = {
 SI_NAMES = {"water": "kg", "pressure": "Pa", "temperature": "K"}
 CONDITIONS = {
     name: re.compile(
-        rf"\b{name}(?:\s+(?:mass|volume|temperature|pressure))?\s*[:=]?\s*{NUMBER}"
+        rf"\b{name}(?:\s+(?:mass|volume))?\s*[:=]?\s*{NUMBER}"
         r"\s*[(\[]?\s*((?:deg|[°º])?\s?[a-z]+)?",
         re.IGNORECASE,
     )
@@ -122,7 +122,7 @@ def _rate(name: str, remarks: Sequence[Remark]) -> tuple[float | None, list[str]
 def _condition(name: str, remark: Remark) -> tuple[Condition | None, list[str]]:
     """One condition in one header line, with a note on how it was taken."""
     match = CONDITIONS[name].search(remark.text)
-    if not match or (name != "water" and remark.text.lower().lstrip().startswith("water ")):
+    if not match:
         return None, []
     number, unit = match.group(1), (match.group(2) or "").lower().strip()
     if unit not in CONDITION_UNITS[name]:
@@ -171,13 +171,14 @@ def _labels(line: str, layout: Layout) -> tuple[str, ...]:
     """Names of all columns in a header line, or none if it does not name them."""
     if line.lstrip("%# ").startswith("\t"):
         return ()  # the first column would have no name
+    found: list[tuple[str, ...]] = [()]
     for cells in _splits(line, layout.delimiter):
         names = [_label(cell) for cell in cells]
         named = names[: layout.columns]
         extra = [n for n in names[layout.columns :] if n and not RATE.search(n)]
         if len(named) == layout.columns and not extra and all(map(_is_name, named)):
-            return tuple(named)
-    return ()
+            found.append(tuple(named))
+    return max(found, key=lambda names: sum(map(known_words, names)) + bool(names) / 2)
 
 
 def _is_name(label: str) -> bool:

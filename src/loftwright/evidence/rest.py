@@ -21,6 +21,7 @@ LEAST_REST = 0.15  # s
 GUARD = 0.12  # s before the largest force that belong to no rest
 SETTLED = 0.05  # s within the noise that make an end
 ONSET_LEVEL = 0.2  # of the largest average force; the rise is followed back from there
+FAINT = 0.002  # of the largest force; less is rest even in a record without noise
 NOISY = 5.0  # standard deviations
 
 
@@ -56,6 +57,9 @@ def _largest(record: FiringRecord) -> tuple[Floats, int, list[str]]:
     broad = centred_mean(record.force, window(BROAD, record.rate))
     away = np.abs(broad - np.median(broad))
     peak = int(np.argmax(away))
+    if away[peak] <= 0.0:
+        why = "the force never changes"
+        raise problem("evidence-no-firing", file=record.name, facts={"why": why})
     if broad[peak] < np.median(broad):
         return -record.force, peak, ["thrust reads negative in this record; its sign is turned"]
     return record.force, peak, []
@@ -85,7 +89,8 @@ def _find_end(record: FiringRecord, force: Floats, peak: int, level: float) -> t
     after, hold = float(np.median(tail)), max(2, int(SETTLED * record.rate))
     end = peak
     for _ in range(3):  # the rest is taken nearer to the end each time
-        near = max(NOISY * _scatter(tail), 0.01 * (broad[peak] - level))
+        height = float(broad[peak]) - level
+        near = min(max(NOISY * _scatter(tail), 0.01 * height), 0.03 * height)
         away = np.nonzero(np.abs(broad[peak:] - after) > near)[0]
         gaps = np.nonzero(np.diff(away) > hold)[0]
         last = away[gaps[0]] if gaps.size else (away[-1] if away.size else 0)
@@ -106,7 +111,7 @@ def _find_onset(
     largest = centred_mean(force, window(BROAD, rate))[peak] - level
     low = np.nonzero(narrow[: peak + 1] < ONSET_LEVEL * largest)[0]
     risen = int(low[-1]) + 1 if low.size else 0
-    resting = np.nonzero(narrow[:risen] < 3.0 * noise)[0]
+    resting = np.nonzero(narrow[:risen] < max(3.0 * noise, FAINT * largest))[0]
     onset = int(resting[-1]) if resting.size else 0
     return onset, risen - onset
 
@@ -115,7 +120,8 @@ def _first_stir(force: Floats, rate: float, onset: int, level: float, noise: flo
     """First departure from rest in the guard time before the onset."""
     narrow = np.abs(centred_mean(force, window(NARROW, rate)) - level)
     low = max(0, onset - int(GUARD * rate))
-    away = np.nonzero(narrow[low:onset] > 2.0 * NOISY * noise)[0]
+    near = max(2.0 * NOISY * noise, FAINT * float(force.max() - level))
+    away = np.nonzero(narrow[low:onset] > near)[0]
     return low + int(away[0]) if away.size else onset
 
 

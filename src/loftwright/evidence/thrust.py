@@ -21,6 +21,7 @@ GRAVITY = 9.80665  # m/s2, standard
 UNIFORM = math.sqrt(3.0)  # half width over standard deviation of an even distribution
 USUAL_RINGING = 80.0  # Hz, where the record's own cannot be found
 SPENT = 0.02  # of the largest smooth thrust; below it for good, the firing is over
+MOSTLY_SPENT = 0.85  # of the impulse: the water is gone by then, if it is ever gone early
 CENTRAL = (0.1, 0.9)  # shares of the impulse between which the central time runs
 DROP = 2.5  # times the usual fall of thrust that mark the end of the water
 
@@ -87,13 +88,20 @@ class _Case:
         return water.value * GRAVITY if water else None
 
     def other_ramps(self, broken: int | None) -> list[Floats]:
-        """Thrust under the other ramps that could be defended: even, and over at break-through."""
-        weight = self.water_weight
-        others = [remove_ramp(self.span, self.samples, even, water=weight)]
-        if broken is not None:
-            early = remove_ramp(self.span, self.samples, by_mass_flow, water=weight, last=broken)
-            others.append(early)
-        return others
+        """Thrust under the other ramps that could be defended.
+
+        One rises evenly to the end; one is complete when air breaks through, or where that is not
+        seen, when most of the impulse has passed.
+        """
+        weight, part = self.water_weight, slice(self.span.onset, self.span.end + 1)
+        if broken is None:
+            time = self.record.time[part]
+            (spent,) = curve_times(time, self.smooth[part].clip(0.0), (MOSTLY_SPENT,))
+            broken = int(np.searchsorted(self.record.time, spent))
+        return [
+            remove_ramp(self.span, self.samples, even, water=weight),
+            remove_ramp(self.span, self.samples, by_mass_flow, water=weight, last=broken),
+        ]
 
     def impulse(self, thrust: Floats, onset: int | None = None) -> float:
         """Integral of thrust from the onset to the end of the firing, N s."""
