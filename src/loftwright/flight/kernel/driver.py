@@ -10,28 +10,29 @@ from loftwright.flight.kernel.events import RELEASE, depart, happen, upcoming
 from loftwright.flight.kernel.rates import canopy_force
 from loftwright.flight.kernel.recorder import record_step, restart_clock
 from loftwright.flight.kernel.slots import (
+    AIR_PHASE,
     CANOPY_FILLING,
-    CANOPY_LOAD,
     CANOPY_PHASE,
     ENDED,
     IMPULSE,
     LANES,
     LOST,
-    MAX_ACCELERATION,
-    MAX_SPEED,
     OUT_OF_TIME,
     OUTCOME,
     PAYLOAD_PHASE,
-    PEAK_THRUST,
-    REJECTED,
     ROWS,
-    STEPS,
-    TOTAL_IMPULSE,
+    SIZE,
+    STEPS_REFUSED,
+    STEPS_TAKEN,
+    TOP_ACCELERATION,
+    TOP_LOAD,
+    TOP_SPEED,
+    TOP_THRUST,
     V_EAST,
     V_NORTH,
     V_UP,
 )
-from loftwright.flight.kernel.stepper import error_norms, interpolate, rates, stages
+from loftwright.flight.kernel.stepper import K7, error_norms, interpolate, rates, stages
 
 __all__ = ["fly_phase"]
 
@@ -44,24 +45,37 @@ FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 1e-2)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0)
 
 
-def _norm(east, north, up):
-    return sqrt(east * east + north * north + up * up)
+def _watch(phase, t, h, ys, p, after):
+    """How far the nearest event is from the end of each lane's step."""
+    for lane in range(LANES):
+        after[lane], _which = upcoming(phase, t[lane] + h[lane], ys, p, lane)
 
 
-def _note_extremes(phase, t, y, p, k, lane, out):
-    """Keep the largest speed, acceleration, thrust and canopy load met at step ends."""
+def _note_extremes(phase, t, y, p, k, accepted):
+    """Keep the largest speed, acceleration, thrust and canopy load met at the start of steps."""
     if phase == PAYLOAD_PHASE:
         return
-    speed = _norm(y[V_EAST + lane], y[V_NORTH + lane], y[V_UP + lane])
-    out[MAX_SPEED] = max(out[MAX_SPEED], speed)
+    for i in range(LANES):
+        east = y[V_EAST + i]
+        north = y[V_NORTH + i]
+        up = y[V_UP + i]
+        speed = sqrt(east * east + north * north + up * up) * accepted[i]
+        p[TOP_SPEED + i] = max(p[TOP_SPEED + i], speed)
     if phase == CANOPY_PHASE:
-        out[CANOPY_LOAD] = max(out[CANOPY_LOAD], canopy_force(t, y, p, lane))
+        for i in range(LANES):
+            load = canopy_force(t[i], y, p, i) * accepted[i]
+            p[TOP_LOAD + i] = max(p[TOP_LOAD + i], load)
         return
-    gained = _norm(k[V_EAST + lane], k[V_NORTH + lane], k[V_UP + lane])
-    out[MAX_ACCELERATION] = max(out[MAX_ACCELERATION], gained)
-    if ROWS[phase] > 13:
-        out[PEAK_THRUST] = max(out[PEAK_THRUST], k[IMPULSE + lane])
-        out[TOTAL_IMPULSE] = y[IMPULSE + lane]
+    for i in range(LANES):
+        east = k[V_EAST + i]
+        north = k[V_NORTH + i]
+        up = k[V_UP + i]
+        gained = sqrt(east * east + north * north + up * up) * accepted[i]
+        p[TOP_ACCELERATION + i] = max(p[TOP_ACCELERATION + i], gained)
+    if phase <= AIR_PHASE:
+        for i in range(LANES):
+            thrust = k[IMPULSE + i] * accepted[i]
+            p[TOP_THRUST + i] = max(p[TOP_THRUST + i], thrust)
 
 
 def _settle(phase, t, y, p, lane, out, departure):
@@ -124,13 +138,6 @@ def _store_lane(flight, lane, states, times, parameters, y, t, p):
     times[flight] = t[lane]
 
 
-def _step_factor(norm, previous):
-    """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
-    size = max(norm, 1e-10)
-    factor = 0.9 * exp(-0.14 * log(size) + 0.08 * log(max(previous, 1e-4)))
-    return min(max(factor, 0.2), 5.0)
-
-
 def _first_step(phase, p, lane):
     if phase == CANOPY_PHASE and p[CANOPY_FILLING + lane] > 0.0:
         return min(FIRST_STEP[phase], 0.02 * p[CANOPY_FILLING + lane])
@@ -144,8 +151,41 @@ def _longest_step(phase, p, lane):
     return LONGEST_STEP[phase]
 
 
-def _out_of_bounds(t, h, out):
-    if t > LONGEST or out[STEPS] > MOST_STEPS:
+def _judge(norms, flights, accepted):
+    """1 for lanes whose step is good, 0 for those to be tried again and for idle lanes."""
+    for i in range(LANES):
+        accepted[i] = 1.0 if norms[i] <= 1.0 and flights[i] >= 0 else 0.0
+
+
+def _advance(rows, t, h, y, ys, k, accepted):
+    """Move accepted lanes to the end of their step; its last stage is the next one's first."""
+    for row in range(rows):
+        o = row * LANES
+        for i in range(LANES):
+            y[o + i] = ys[o + i] if accepted[i] > 0.5 else y[o + i]
+            k[o + i] = k[o + i + K7] if accepted[i] > 0.5 else k[o + i]
+    for i in range(LANES):
+        t[i] = t[i] + h[i] * accepted[i]
+
+
+def _control(phase, h, p, norms, previous, accepted):
+    """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
+    for i in range(LANES):
+        size = min(max(norms[i], 1e-10), 1e10)
+        size = size if size == size else 1e10  # a step into nonsense is refused and shortened
+        log_size = log(size)
+        grow = 0.9 * exp(-0.14 * log_size + 0.08 * log(max(previous[i], 1e-4)))
+        shrink = 0.9 * exp(-0.2 * log_size)
+        good = accepted[i] > 0.5
+        factor = min(max(grow, 0.2), 5.0) if good else min(max(shrink, 0.1), 0.9)
+        h[i] = min(h[i] * factor, _longest_step(phase, p, i))
+        previous[i] = size if good else previous[i]
+        p[STEPS_TAKEN + i] += accepted[i]
+        p[STEPS_REFUSED + i] += 1.0 - accepted[i]
+
+
+def _out_of_bounds(t, h, steps, out):
+    if t > LONGEST or steps > MOST_STEPS:
         out[OUTCOME] = OUT_OF_TIME
         return True
     if not h > SMALLEST_STEP:
@@ -154,40 +194,14 @@ def _out_of_bounds(t, h, out):
     return False
 
 
-def _take(phase, lane, flight, t, h, y, p, k, ts, ys, trial, distance, figures, departures, tape):
-    """Accept a lane's step, up to the first event in it.
-
-    Returns the phase that follows, and whether an event happened.
-    """
+def _cut_short(phase, lane, t, h, y, ys, p, k, trial, before, after):
+    """End a lane's step at the first event in it; return the share of it that was taken."""
     rows = ROWS[phase]
-    out = figures[flight]
-    out[STEPS] += 1.0
-    after, _which = upcoming(phase, t[lane] + h[lane], ys, p, lane)
-    share = 1.0
-    if after <= 0.0:
-        share = _locate(phase, rows, t[lane], h[lane], y, p, k, lane, trial, distance[lane], after)
-    record_step(phase, rows, flight, share, t[lane], h[lane], y, k, lane, trial, tape)
-    _note_extremes(phase, t[lane], y, p, k[0], lane, out)
+    share = _locate(phase, rows, t[lane], h[lane], y, p, k, lane, trial, before, after)
     interpolate(rows, share, h[lane], y, k, lane, trial)
     for row in range(rows):
-        o = row * LANES + lane
-        y[o] = trial[o] if after <= 0.0 else ys[o]
-    t[lane] = t[lane] + share * h[lane]
-    if after > 0.0:
-        distance[lane] = after
-        return phase, False
-    _note_extremes(phase, t[lane], y, p, k[0], lane, out)
-    following = _settle(phase, t[lane], y, p, lane, out, departures[flight])
-    restart_clock(phase, flight, t[lane], tape)
-    distance[lane], _which = upcoming(following, t[lane], y, p, lane)
-    return following, True
-
-
-def _refuse(norm):
-    """Factor on a step that was refused."""
-    if norm < 1e9:
-        return max(0.2, 0.9 * exp(-0.2 * log(norm)))
-    return 0.1
+        ys[row * LANES + lane] = trial[row * LANES + lane]
+    return share
 
 
 def fly_phase(
@@ -196,14 +210,13 @@ def fly_phase(
 ):  # fmt: skip
     """Fly every queued flight through ``phase``; leave each at the door of its next one."""
     rows = ROWS[phase]
-    y, ys, trial, p, t, h, ts, norms, previous, distance, flights, k = work
-    k1 = k[0]
-    k7 = k[6]
+    y, ys, trial, p, t, h, ts, norms, previous, distance, after, accepted, flights, k = work
+    recorded = tape[2].shape[0] // 2
     flights[:] = -1
     taken = 0
     flying = 0
-    stale = False
     while True:
+        stale = False
         for lane in range(LANES):
             while flights[lane] < 0 and taken < waiting:
                 flight = queue[taken]
@@ -225,37 +238,55 @@ def fly_phase(
         if flying == 0:
             return
         if stale:
-            rates(phase, t, y, p, k1)
+            rates(phase, t, y, p, k[:SIZE])
+        refill = False
+        while not refill:
+            stages(phase, rows, t, h, y, p, k, ts, ys)
+            error_norms(rows, tolerance, h, y, ys, k, norms)
+            _judge(norms, flights, accepted)
+            _watch(phase, t, h, ys, p, after)
+            _note_extremes(phase, t, y, p, k, accepted)
             stale = False
-        stages(phase, rows, t, h, y, p, k, ts, ys)
-        error_norms(rows, tolerance, h, y, ys, k, norms)
-        for lane in range(LANES):
-            flight = flights[lane]
-            if flight < 0:
-                continue
-            norm = norms[lane]
-            following = phase
-            if norm <= 1.0:
-                following, changed = _take(
-                    phase, lane, flight, t, h, y, p, k, ts, ys, trial, distance, figures,
-                    departures, tape,
-                )  # fmt: skip
-                if changed:
+            for lane in range(LANES):
+                if accepted[lane] < 0.5:
+                    continue
+                share = 1.0
+                if after[lane] <= 0.0:
+                    share = _cut_short(
+                        phase, lane, t, h, y, ys, p, k, trial, distance[lane], after[lane]
+                    )
+                if flights[lane] < recorded:
+                    record_step(
+                        phase, rows, flights[lane], share, t[lane], h[lane], y, k, lane, trial,
+                        tape,
+                    )  # fmt: skip
+                distance[lane] = after[lane]
+                if after[lane] <= 0.0:
+                    # The rest of the step, and its size, belong to what comes after the event.
+                    h[lane] *= share
                     stale = True
-                    h[lane] = min(h[lane], _first_step(phase, p, lane))
-                else:
-                    for row in range(rows):
-                        k1[row * LANES + lane] = k7[row * LANES + lane]
-                    h[lane] *= _step_factor(norm, previous[lane])
-                previous[lane] = norm
-                h[lane] = min(h[lane], _longest_step(phase, p, lane))
-            else:
-                figures[flight, REJECTED] += 1.0
-                h[lane] *= _refuse(norm)
-            if _out_of_bounds(t[lane], h[lane], figures[flight]):
-                following = ENDED
-            if following != phase:
-                _store_lane(flight, lane, states, times, parameters, y, t, p)
-                phases[flight] = following
-                flights[lane] = -1
-                flying -= 1
+            _advance(rows, t, h, y, ys, k, accepted)
+            _control(phase, h, p, norms, previous, accepted)
+            for lane in range(LANES):
+                flight = flights[lane]
+                if flight < 0:
+                    continue
+                following = phase
+                if accepted[lane] > 0.5 and after[lane] <= 0.0:
+                    following = _settle(
+                        phase, t[lane], y, p, lane, figures[flight], departures[flight]
+                    )
+                    restart_clock(phase, flight, t[lane], tape)
+                    distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
+                    h[lane] = min(_first_step(phase, p, lane), _longest_step(phase, p, lane))
+                if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
+                    following = ENDED
+                if following != phase:
+                    _store_lane(flight, lane, states, times, parameters, y, t, p)
+                    phases[flight] = following
+                    flights[lane] = -1
+                    h[lane] = SMALLEST_STEP
+                    flying -= 1
+                    refill = True
+            if stale and not refill:
+                rates(phase, t, y, p, k[:SIZE])

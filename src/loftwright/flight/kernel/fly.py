@@ -4,16 +4,31 @@ import numpy as np
 
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.slots import (
-    ATTACHED,
+    CANOPY_LOAD,
     ENDED,
     FIGURE_COUNT,
+    IMPULSE,
+    LANDED,
     LANES,
+    MAX_ACCELERATION,
+    MAX_SPEED,
     OUTCOME,
     PARAMETER_COUNT,
     PAYLOAD_PHASE,
+    PEAK_THRUST,
+    REJECTED,
+    SIZE,
     SPAN_EAST,
     SPAN_NORTH,
     STATES,
+    STEPS,
+    STEPS_REFUSED,
+    STEPS_TAKEN,
+    TOP_ACCELERATION,
+    TOP_LOAD,
+    TOP_SPEED,
+    TOP_THRUST,
+    TOTAL_IMPULSE,
     TUBE_LENGTH,
     TUBE_PHASE,
     WATER_PHASE,
@@ -27,11 +42,10 @@ DEPARTURE_COLUMNS = 9
 
 
 def _workspace():
-    size = STATES * LANES
     return (
-        np.zeros(size),
-        np.zeros(size),
-        np.zeros(size),
+        np.zeros(SIZE),
+        np.zeros(SIZE),
+        np.zeros(SIZE),
         np.zeros(PARAMETER_COUNT * LANES),
         np.zeros(LANES),
         np.zeros(LANES),
@@ -39,16 +53,10 @@ def _workspace():
         np.zeros(LANES),
         np.zeros(LANES),
         np.zeros(LANES),
+        np.zeros(LANES),
+        np.zeros(LANES),
         np.zeros(LANES, dtype=np.int64),
-        (
-            np.zeros(size),
-            np.zeros(size),
-            np.zeros(size),
-            np.zeros(size),
-            np.zeros(size),
-            np.zeros(size),
-            np.zeros(size),
-        ),
+        np.zeros(7 * SIZE),
     )
 
 
@@ -111,9 +119,7 @@ def fly(parameters, states, tolerance, records, intervals):
     """
     n = parameters.shape[0]
     figures = np.full((n, FIGURE_COUNT), np.nan)
-    # Counters and maxima start at zero; OUTCOME to REJECTED are the last columns.
-    for column in (17, 18, 19, 20, 21, OUTCOME, OUTCOME + 1, OUTCOME + 2):
-        figures[:, column] = 0.0
+    figures[:, OUTCOME] = LANDED
     times = np.zeros(n)
     phases = np.zeros(n, dtype=np.int64)
     departures = np.full((n, DEPARTURE_COLUMNS), -1.0)
@@ -127,9 +133,17 @@ def fly(parameters, states, tolerance, records, intervals):
         phases[flight] = TUBE_PHASE if tube else WATER_PHASE
     for phase in range(ENDED):
         if phase == PAYLOAD_PHASE:
+            # What the vehicle has delivered; a payload's own state takes its place.
+            figures[:, TOTAL_IMPULSE] = states[:, IMPULSE // LANES]
             _payloads_start(states, times, parameters, phases, departures)
         fly_phase(
             phase, queue, _queue(phases, phase, queue), tolerance, states, times, parameters,
             phases, figures, departures, tape, work,
         )  # fmt: skip
+    figures[:, MAX_SPEED] = parameters[:, TOP_SPEED // LANES]
+    figures[:, MAX_ACCELERATION] = parameters[:, TOP_ACCELERATION // LANES]
+    figures[:, PEAK_THRUST] = parameters[:, TOP_THRUST // LANES]
+    figures[:, CANOPY_LOAD] = parameters[:, TOP_LOAD // LANES]
+    figures[:, STEPS] = parameters[:, STEPS_TAKEN // LANES]
+    figures[:, REJECTED] = parameters[:, STEPS_REFUSED // LANES]
     return figures, counts

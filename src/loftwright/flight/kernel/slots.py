@@ -30,6 +30,7 @@ LANES = 16
     IMPULSE,  # N s, thrust integrated
 ) = (LANES * i for i in range(17))
 STATES = 17
+SIZE = STATES * LANES  # of a table of states, and of one stage's rates
 
 # Size of each state that its absolute tolerance refers to.
 TYPICAL = (
@@ -53,7 +54,7 @@ TYPICAL = (
 )
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-PARAMETER_COUNT = 105
+PARAMETER_COUNT = 111
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -105,6 +106,8 @@ PARAMETER_COUNT = 105
     CANOPY_OPENED, CANOPY_FILLING,  # s, s
     APOGEE_SEEN,
     SPAN_EAST, SPAN_NORTH,  # direction of the payload's span, level
+    TOP_SPEED, TOP_ACCELERATION, TOP_THRUST, TOP_LOAD,  # largest met so far, SI
+    STEPS_TAKEN, STEPS_REFUSED,
 ) = (LANES * i for i in range(PARAMETER_COUNT))  # fmt: skip
 
 # --- phases of a flight, in the order they can follow each other -------------------------------

@@ -13,17 +13,21 @@ from loftwright.flight.kernel.slots import (
     CANOPY_PHASE,
     COAST_PHASE,
     LANES,
+    SIZE,
     TUBE_PHASE,
     TYPICAL,
     WATER_PHASE,
 )
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, C
 
-__all__ = ["error_norms", "interpolate", "rates", "slope_at", "stages"]
+__all__ = ["K7", "error_norms", "interpolate", "rates", "slope_at", "stages"]
 
 STANDALONE = True  # too large to be copied into every caller
 
 A2, A3, A4, A5, A6, A7 = A[1:]
+# Where the rates of stages 2 to 7 start. All stages share one array: loops over many arrays need
+# more overlap checks than compilers are willing to make, and stay scalar.
+K2, K3, K4, K5, K6, K7 = (SIZE * stage for stage in range(1, 7))
 
 
 def rates(phase, t, y, p, dy):
@@ -55,64 +59,62 @@ def _later(t, h, share, ts):
 
 def stages(phase, rows, t, h, y, p, k, ts, ys):
     """Fill stages 2 to 7 of ``k`` from stage 1; ``ys`` ends as the new state, ``ts`` its time."""
-    k1, k2, k3, k4, k5, k6, k7 = k
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (A2[0] * k1[o + i])
+            ys[o + i] = y[o + i] + h[i] * (A2[0] * k[o + i])
     _later(t, h, C[1], ts)
-    rates(phase, ts, ys, p, k2)
+    rates(phase, ts, ys, p, k[K2 : K2 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (A3[0] * k1[o + i] + A3[1] * k2[o + i])
+            ys[o + i] = y[o + i] + h[i] * (A3[0] * k[o + i] + A3[1] * k[o + i + K2])
     _later(t, h, C[2], ts)
-    rates(phase, ts, ys, p, k3)
+    rates(phase, ts, ys, p, k[K3 : K3 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (
-                A4[0] * k1[o + i] + A4[1] * k2[o + i] + A4[2] * k3[o + i]
+                A4[0] * k[o + i] + A4[1] * k[o + i + K2] + A4[2] * k[o + i + K3]
             )
     _later(t, h, C[3], ts)
-    rates(phase, ts, ys, p, k4)
+    rates(phase, ts, ys, p, k[K4 : K4 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (
-                A5[0] * k1[o + i] + A5[1] * k2[o + i] + A5[2] * k3[o + i] + A5[3] * k4[o + i]
+                A5[0] * k[o + i] + A5[1] * k[o + i + K2] + A5[2] * k[o + i + K3] + A5[3] * k[o + i + K4]
             )
     _later(t, h, C[4], ts)
-    rates(phase, ts, ys, p, k5)
+    rates(phase, ts, ys, p, k[K5 : K5 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (
-                A6[0] * k1[o + i]
-                + A6[1] * k2[o + i]
-                + A6[2] * k3[o + i]
-                + A6[3] * k4[o + i]
-                + A6[4] * k5[o + i]
+                A6[0] * k[o + i]
+                + A6[1] * k[o + i + K2]
+                + A6[2] * k[o + i + K3]
+                + A6[3] * k[o + i + K4]
+                + A6[4] * k[o + i + K5]
             )
     _later(t, h, C[5], ts)
-    rates(phase, ts, ys, p, k6)
+    rates(phase, ts, ys, p, k[K6 : K6 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (
-                A7[0] * k1[o + i]
-                + A7[1] * k2[o + i]
-                + A7[2] * k3[o + i]
-                + A7[3] * k4[o + i]
-                + A7[4] * k5[o + i]
-                + A7[5] * k6[o + i]
+                A7[0] * k[o + i]
+                + A7[1] * k[o + i + K2]
+                + A7[2] * k[o + i + K3]
+                + A7[3] * k[o + i + K4]
+                + A7[4] * k[o + i + K5]
+                + A7[5] * k[o + i + K6]
             )
-    rates(phase, ts, ys, p, k7)
+    rates(phase, ts, ys, p, k[K7 : K7 + SIZE])
 
 
 def error_norms(rows, tolerance, h, y, ys, k, norms):
     """Root mean square of each lane's error over its tolerance; above 1 the step is refused."""
-    k1, k2, k3, k4, k5, k6, k7 = k
     for i in range(LANES):
         norms[i] = 0.0
     for row in range(rows):
@@ -120,13 +122,13 @@ def error_norms(rows, tolerance, h, y, ys, k, norms):
         floor = TYPICAL[row]
         for i in range(LANES):
             error = h[i] * (
-                ERROR[0] * k1[o + i]
-                + ERROR[1] * k2[o + i]
-                + ERROR[2] * k3[o + i]
-                + ERROR[3] * k4[o + i]
-                + ERROR[4] * k5[o + i]
-                + ERROR[5] * k6[o + i]
-                + ERROR[6] * k7[o + i]
+                ERROR[0] * k[o + i]
+                + ERROR[1] * k[o + i + K2]
+                + ERROR[2] * k[o + i + K3]
+                + ERROR[3] * k[o + i + K4]
+                + ERROR[4] * k[o + i + K5]
+                + ERROR[5] * k[o + i + K6]
+                + ERROR[6] * k[o + i + K7]
             )
             allowed = tolerance * (floor + max(abs(y[o + i]), abs(ys[o + i])))
             share = error / allowed
@@ -147,7 +149,6 @@ def _weight_slope(stage, share):
 
 def interpolate(rows, share, h, y, k, lane, into):
     """State of one lane at a share of its step, written to that lane of ``into``."""
-    k1, k2, k3, k4, k5, k6, k7 = k
     w1 = h * _weight(0, share)
     w2 = h * _weight(1, share)
     w3 = h * _weight(2, share)
@@ -158,26 +159,25 @@ def interpolate(rows, share, h, y, k, lane, into):
     for row in range(rows):
         o = row * LANES + lane
         into[o] = y[o] + (
-            w1 * k1[o]
-            + w2 * k2[o]
-            + w3 * k3[o]
-            + w4 * k4[o]
-            + w5 * k5[o]
-            + w6 * k6[o]
-            + w7 * k7[o]
+            w1 * k[o]
+            + w2 * k[o + K2]
+            + w3 * k[o + K3]
+            + w4 * k[o + K4]
+            + w5 * k[o + K5]
+            + w6 * k[o + K6]
+            + w7 * k[o + K7]
         )
 
 
 def slope_at(row, share, k, lane):
     """Rate of change of one state of one lane at a share of its step."""
-    k1, k2, k3, k4, k5, k6, k7 = k
     o = row + lane
     return (
-        _weight_slope(0, share) * k1[o]
-        + _weight_slope(1, share) * k2[o]
-        + _weight_slope(2, share) * k3[o]
-        + _weight_slope(3, share) * k4[o]
-        + _weight_slope(4, share) * k5[o]
-        + _weight_slope(5, share) * k6[o]
-        + _weight_slope(6, share) * k7[o]
+        _weight_slope(0, share) * k[o]
+        + _weight_slope(1, share) * k[o + K2]
+        + _weight_slope(2, share) * k[o + K3]
+        + _weight_slope(3, share) * k[o + K4]
+        + _weight_slope(4, share) * k[o + K5]
+        + _weight_slope(5, share) * k[o + K6]
+        + _weight_slope(6, share) * k[o + K7]
     )
