@@ -180,9 +180,11 @@ class _Reader:
         """Say what is wrong with a number that cannot be read."""
         piece = self.text[start:end]
         width = len(piece.rstrip())
+        if not self.text.strip():
+            self._refuse("quantity-unreadable", "there is nothing here", 0)
         if not piece.strip():
-            message = "the number is missing" if start else "there is nothing here"
-            self._refuse("quantity-unreadable", message, max(0, min(start, len(self.text) - 1)))
+            at = max(0, min(start, len(self.text) - 1))
+            self._refuse("quantity-unreadable", "the number is missing", at)
         if _NOT_FINITE.match(piece):
             self._refuse("quantity-not-finite", "this is not a finite number", start, width)
         if found := _THOUSANDS.match(piece):

@@ -93,7 +93,7 @@ def format_quantity(
 
 
 def _choose(magnitude: float, ladder: _Ladder) -> str:
-    if magnitude == 0.0:
+    if magnitude == 0.0 or not math.isfinite(magnitude):
         return ladder[0][1]
     return max(rung for rung in ladder if magnitude >= rung[0])[1]
 
