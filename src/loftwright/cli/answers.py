@@ -1,0 +1,92 @@
+"""Answers for programs and problems for everybody.
+
+With ``--json`` a command writes exactly one JSON object to standard output: ``schema`` names it
+with its version, keys carry their units, what is not known is null. Problems take the place of
+the answer then; without ``--json`` they go to standard error as text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from loftwright.errors import Problem
+    from loftwright.flight.results import Provenance
+
+__all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings"]
+
+# Raised when a key of that command's answer changes its meaning or goes; not when one is added.
+VERSIONS = {
+    "new": 1,
+    "check": 1,
+    "firing": 1,
+    "forecast": 1,
+    "doctor": 1,
+    "explain": 1,
+    "problems": 1,
+}
+
+
+def schema(command: str) -> str:
+    """Return the name and version of a command's answer, e.g. ``"loftwright/check/1"``."""
+    return f"loftwright/{command}/{VERSIONS[command]}"
+
+
+def emit(command: str, body: Mapping[str, Any]) -> None:
+    """Write the answer of ``command`` as one JSON object."""
+    import json
+
+    answer = {"schema": schema(command), **body}
+    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
+
+
+def plain(value: Any) -> Any:
+    """Return ``value`` as JSON can hold it: arrays as lists, NaN and infinity as null."""
+    if hasattr(value, "tolist"):  # NumPy's arrays and scalars, without importing NumPy
+        value = value.tolist()
+    if isinstance(value, Mapping):
+        return {str(key): plain(each) for key, each in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(each) for each in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    return str(value) if isinstance(value, Path) else value
+
+
+def made_by(provenance: Provenance) -> dict[str, Any]:
+    """Return what made a result, as plain data."""
+    return {
+        "documents_sha256": provenance.documents,
+        "model": provenance.model,
+        "seed": provenance.seed,
+        "flights": provenance.flights,
+        "relative_tolerance": provenance.relative_tolerance,
+        "laws": list(provenance.laws),
+    }
+
+
+def tell_problems(problems: Sequence[Problem], as_json: bool) -> None:
+    """Write problems to standard output as JSON, or to standard error as text."""
+    from loftwright.errors import as_dict, as_text
+
+    if as_json:
+        emit("problems", {"problems": [as_dict(problem) for problem in problems]})
+        return
+    for problem in problems:
+        click.echo(as_text(problem) + "\n", err=True)
+    codes = list(dict.fromkeys(problem.code for problem in problems))
+    if not all(code.startswith("command-") for code in codes):
+        click.echo(f"More about any of these: loftwright explain {codes[0]}", err=True)
+
+
+def tell_warnings(warnings: Sequence[Problem]) -> None:
+    """Write warnings to standard error as text."""
+    from loftwright.errors import as_text
+
+    for warning in warnings:
+        click.echo(as_text(warning) + "\n", err=True)

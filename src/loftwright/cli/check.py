@@ -1,0 +1,36 @@
+"""``loftwright check``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from loftwright.cli.options import campaign_folder, json_option
+
+__all__ = ["command"]
+
+
+@click.command("check")
+@campaign_folder
+@json_option
+def command(folder: Path, as_json: bool) -> None:
+    """Read the campaign in DIR and say how the vehicle stands on the pad.
+
+    Every problem of the folder is reported in one run; warnings do not fail it.
+    """
+    from loftwright import __version__
+    from loftwright.documents import read_campaign
+    from loftwright.flight.check import check
+
+    campaign = read_campaign(folder)
+    result = check(campaign)
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        made = {"documents_sha256": campaign.hashes, "model": f"loftwright {__version__}"}
+        emit("check", {"name": campaign.head.name, **result.as_dict(), "provenance": made})
+        return
+    from loftwright.report.terminal import check_text
+
+    click.echo(check_text(campaign, result))

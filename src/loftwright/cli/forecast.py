@@ -1,0 +1,145 @@
+"""``loftwright forecast``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import campaign_folder, json_option, out_file
+from loftwright.cli.overrides import BALLISTIC, read_with, set_option
+from loftwright.cli.tracks import Files, track_options
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from loftwright.documents import Campaign
+    from loftwright.flight.results import Ensemble, Flight
+
+__all__ = ["command"]
+
+
+@click.command("forecast")
+@campaign_folder
+@click.option(
+    "--flights",
+    type=click.IntRange(min=2),
+    help="Fly this many times with uncertain fields, wind and gusts drawn anew each time.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(min=0),
+    default=1,
+    show_default=True,
+    help="Of the draws; the same seed gives the same flights on any number of threads.",
+)
+@click.option(
+    "--tolerance",
+    type=click.FloatRange(min=1e-12, max=1e-2),
+    default=1e-6,
+    show_default=True,
+    help="Relative tolerance of the integrator.",
+)
+@click.option("--ballistic", is_flag=True, help="Fly with a canopy that never opens.")
+@set_option
+@track_options
+@click.option("--report", metavar="FILE", type=out_file, help="Write a report, one HTML file.")
+@json_option
+def command(
+    folder: Path,
+    flights: int | None,
+    seed: int,
+    tolerance: float,
+    ballistic: bool,
+    settings: tuple[str, ...],
+    csv: Path | None,
+    npz: Path | None,
+    parquet: Path | None,
+    report: Path | None,
+    as_json: bool,
+) -> None:
+    """Fly the campaign in DIR from boost to the ground.
+
+    Once with the values as they are written, or with --flights many times with what is uncertain
+    drawn. Files that are named are replaced if they exist.
+    """
+    from loftwright.cli.tracks import write_tracks
+
+    campaign = read_with(folder, settings)
+    if ballistic and campaign.vehicle.canopy is not None:
+        settings = (*settings, BALLISTIC)
+        campaign = read_with(folder, settings)
+    result = _fly(campaign, flights, seed, tolerance)
+    written = write_tracks(result, Files(csv, npz, parquet))
+    if report is not None:
+        _write_report(report, campaign, result)
+        written.append(report)
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        about = {"name": campaign.head.name, "settings": settings, "files": written}
+        emit("forecast", {**about, **_answer(result)})
+        return
+    from loftwright.report.terminal import forecast_text
+
+    click.echo(forecast_text(campaign, result))
+    for path in written:
+        click.echo(f"Written: {path}")
+
+
+def _fly(campaign: Campaign, flights: int | None, seed: int, tolerance: float) -> Flight | Ensemble:
+    from loftwright.cli.progress import Progress
+    from loftwright.flight.forecast import forecast
+
+    progress = Progress("flights")
+    try:
+        return forecast(
+            campaign, flights=flights, seed=seed, tolerance=tolerance, progress=progress
+        )
+    finally:
+        progress.finish()
+
+
+def _write_report(path: Path, campaign: Campaign, result: Flight | Ensemble) -> None:
+    from loftwright.documents.files import write_atomically
+    from loftwright.flight.check import check
+    from loftwright.report.page import forecast_page
+
+    flight, ensemble = _parts(result)
+    write_atomically(path, forecast_page(campaign, flight, ensemble, check(campaign).as_dict()))
+
+
+def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:
+    """Return the flight with the values as they are written, and the ensemble around it."""
+    from loftwright.flight.results import Ensemble
+
+    return (result.nominal, result) if isinstance(result, Ensemble) else (result, None)
+
+
+def _answer(result: Flight | Ensemble) -> dict[str, Any]:
+    """Return the figures: one number each, or with an ensemble p05, p50, p95, mean and sd."""
+    from loftwright.cli.answers import made_by
+
+    flight, ensemble = _parts(result)
+    nominal = {**flight.figures, "touchdown": flight.touchdown, "outcome": flight.outcome}
+    if ensemble is None:
+        return {**nominal, "provenance": made_by(flight.provenance)}
+    statistics = ensemble.statistics
+    return {
+        **{name: each for name, each in statistics.items() if not name.startswith("touchdown_")},
+        "touchdown": _touchdown(statistics),
+        "drivers": ensemble.drivers,
+        "nominal": nominal,
+        "provenance": made_by(ensemble.provenance),
+    }
+
+
+def _touchdown(statistics: dict[str, dict[str, float]]) -> dict[str, dict[str, Any]]:
+    """Gather ``touchdown_<body>_<key>`` by body."""
+    gathered: dict[str, dict[str, Any]] = {}
+    for name, each in statistics.items():
+        if name.startswith("touchdown_"):
+            _, body, key = name.split("_", 2)
+            gathered.setdefault(body, {})[key] = each
+    return gathered

@@ -1,0 +1,145 @@
+"""The ``loftwright`` command and how it ends: exit codes, and problems as text or JSON.
+
+Exit codes: 0 done; 1 it failed; 2 bad input, with what to mend; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any, NoReturn
+
+import click
+
+from loftwright import __version__
+
+__all__ = ["COMMANDS", "main", "run"]
+
+FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
+
+# name -> what it does in one line; ``loftwright.cli.<name>`` holds the command.
+COMMANDS: dict[str, str] = {
+    "new": "Begin a campaign: a folder of documents to fill in.",
+    "check": "Read a campaign and say how the vehicle stands on the pad.",
+    "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
+    "forecast": "Fly the campaign, once or many times, from boost to the ground.",
+    "doctor": "Say whether this machine is ready, and what would mend it.",
+    "explain": "Show the page of an error or warning code.",
+}
+
+
+class Verbs(click.Group):
+    """A group that imports a command when it is invoked, not before."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands, in the order of the job."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return the command called ``cmd_name``, None where there is none."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"loftwright.cli.{cmd_name}").command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that ``args`` begin with; a slip of the pen is told the nearest."""
+        if args[0] not in COMMANDS and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, n=1)
+            hint = f" Did you mean {near[0]}?" if near else ""
+            ctx.fail(f"There is no command {args[0]!r}.{hint}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands from the table, without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(
+    cls=Verbs,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Pressurised bottles burst and rockets fall: proof-test with water, release from afar, "
+    "wear eye protection, keep the area clear, follow local codes and ask the landowner.",
+)
+@click.version_option(__version__, message="loftwright %(version)s")
+@click.pass_context
+def verbs(ctx: click.Context) -> None:
+    """Describe a water rocket, fire it on the stand, forecast its flight.
+
+    A campaign is a folder of TOML documents; DIR below is that folder or its campaign.toml.
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+def main(arguments: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave the process with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:  # a terminal that lacks a sign shows "?" in its place
+            reconfigure(errors="replace")
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; never raises for what a person may do."""
+    as_json = "--json" in arguments
+    try:
+        code: Any = verbs.main(list(arguments), prog_name="loftwright", standalone_mode=False)
+    except click.Abort:
+        return _told(_interrupted(), as_json, INTERRUPTED)
+    except click.ClickException as error:
+        return _told(_usage(error), as_json, BAD_INPUT)
+    except Exception as error:
+        from loftwright.errors import ProblemError
+
+        if isinstance(error, ProblemError):
+            return _told(error.problems, as_json, BAD_INPUT)
+        return _told(_fault(error), as_json, FAILED)
+    return code if isinstance(code, int) else 0
+
+
+def _told(problems: Sequence[Any], as_json: bool, code: int) -> int:
+    from loftwright.cli.answers import tell_problems
+
+    tell_problems(problems, as_json)
+    return code
+
+
+def _interrupted() -> Sequence[Any]:
+    from loftwright.cli.progress import done_so_far
+    from loftwright.errors import Problem
+
+    message = f"stopped by you{done_so_far()}; no file was left half written"
+    return [Problem("command-interrupted", message, mend="run the same command again")]
+
+
+def _usage(error: click.ClickException) -> Sequence[Any]:
+    from loftwright.errors import Problem
+
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context else "loftwright"
+    message = error.format_message().rstrip(".")
+    return [Problem("command-usage", message, mend=f"see {path} --help")]
+
+
+def _fault(error: Exception) -> Sequence[Any]:
+    """Describe a fault of this program: its place for a bug report, and no page of traceback."""
+    from traceback import extract_tb
+
+    from loftwright.errors import Problem, Where
+
+    if os.environ.get("LOFTWRIGHT_TRACEBACK"):
+        raise error
+    last = extract_tb(error.__traceback__)[-1]
+    message = f"a fault in Loftwright itself: {type(error).__name__}: {error}"
+    mend = "please report it, with what LOFTWRIGHT_TRACEBACK=1 shows when you run it again"
+    return [Problem("command-fault", message, Where(file=last.filename, line=last.lineno), mend)]

@@ -1,0 +1,96 @@
+"""Reading a campaign with some of its values replaced for one run; its files stay as they are."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from loftwright.documents import Campaign
+
+__all__ = ["BALLISTIC", "read_with", "set_option"]
+
+BALLISTIC = "vehicle.canopy.opens=never"
+ROLES = ("campaign", "vehicle", "payload", "site")
+_WHOLE = re.compile(r"[0-9]{1,9}")
+
+set_option = click.option(
+    "--set",
+    "settings",
+    metavar="PATH=VALUE",
+    multiple=True,
+    help="Take another value for this run, e.g. --set vehicle.fill.water_volume='0.8 L'. "
+    "May be given several times; the documents stay as they are.",
+)
+
+
+def read_with(folder: Path, settings: Sequence[str]) -> Campaign:
+    """Read the campaign in ``folder`` as if its documents said what ``settings`` say.
+
+    Raises ``ProblemError`` like ``read_campaign``, and for a setting that names no document.
+    """
+    from loftwright.documents import read_campaign
+
+    if not settings:
+        return read_campaign(folder)
+    home = folder.parent if folder.name == "campaign.toml" else folder
+    wanted = _by_role(settings)
+    with TemporaryDirectory(prefix="loftwright-") as scratch:
+        names = _copied(home, Path(scratch))
+        for role, values in wanted.items():
+            _set(Path(scratch), role, names, values)
+        return replace(read_campaign(Path(scratch)), folder=home)
+
+
+def _by_role(settings: Sequence[str]) -> dict[str, dict[str, str | int]]:
+    wanted: dict[str, dict[str, str | int]] = defaultdict(dict)
+    for setting in settings:
+        path, sign, text = setting.partition("=")
+        role, _, field = path.strip().partition(".")
+        if not sign or not field or role not in ROLES:
+            message = "this is not PATH=VALUE with a path that begins with a document"
+            mend = f"begin with {', '.join(ROLES)}: vehicle.fill.water_volume='0.8 L'"
+            raise _refused(setting, message, mend)
+        wanted[role][field] = int(text) if _WHOLE.fullmatch(text.strip()) else text.strip()
+    return wanted
+
+
+def _refused(value: str, message: str, mend: str) -> Exception:
+    from loftwright.errors import Problem, ProblemError, Where
+
+    where = Where(field="--set", value=value)
+    return ProblemError([Problem("command-setting", message, where, mend)])
+
+
+def _copied(home: Path, scratch: Path) -> dict[str, str]:
+    """Copy the documents of a campaign and return the file name of each role."""
+    from loftwright.documents import read_document
+    from loftwright.documents.campaign import CampaignFile
+
+    head = read_document(home / "campaign.toml", CampaignFile)
+    names = {role: getattr(head, role) for role in ("vehicle", "payload", "avionics", "site")}
+    named = {role: name for role, name in names.items() if name is not None}
+    for name in ("campaign.toml", *named.values()):
+        copy = scratch / name
+        inside = copy.resolve().is_relative_to(scratch.resolve())
+        if inside and (home / name).is_file():
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(home / name, copy)
+    return {"campaign": "campaign.toml", **named}
+
+
+def _set(scratch: Path, role: str, names: dict[str, str], values: dict[str, str | int]) -> None:
+    from loftwright.documents.edit import set_values
+
+    if role not in names:
+        mend = f"it has {', '.join(names)}"
+        raise _refused(role, f"this campaign has no {role}", mend)
+    set_values(scratch / names[role], values)

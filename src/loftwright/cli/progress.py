@@ -1,0 +1,56 @@
+"""Progress of long work, on one line of standard error."""
+
+from __future__ import annotations
+
+import sys
+from time import monotonic
+
+import click
+
+__all__ = ["Progress", "done_so_far"]
+
+_EVERY = 0.2  # s between two redraws
+
+_latest: Progress | None = None
+
+
+class Progress:
+    """Tells how far a run of ``what`` has come; to be called with what is done and the total.
+
+    Draws on terminals only: a log gets no progress.
+    """
+
+    def __init__(self, what: str) -> None:
+        global _latest  # noqa: PLW0603 - an interrupt must be able to say what was done
+        _latest = self
+        self.what = what
+        self.done = 0
+        self.total = 0
+        self._began = monotonic()
+        self._drawn = 0.0
+        self._shows = sys.stderr.isatty()
+
+    def __call__(self, done: int, total: int) -> None:
+        """Note that ``done`` of ``total`` are done."""
+        self.done, self.total = done, total
+        now = monotonic()
+        if self._shows and (done >= total or now - self._drawn > _EVERY):
+            self._drawn = now
+            click.echo(f"\r\033[K{self._line(now)}", nl=False, err=True)
+
+    def _line(self, now: float) -> str:
+        rate = self.done / max(now - self._began, 1e-9)
+        left = (self.total - self.done) / rate if rate > 0 else 0.0
+        return f"{self.done} of {self.total} {self.what}, {rate:,.0f} a second, {left:.0f} s left"
+
+    def finish(self) -> None:
+        """Take the line away."""
+        if self._shows and self._drawn:
+            click.echo("\r\033[K", nl=False, err=True)
+
+
+def done_so_far() -> str:
+    """Return what the latest run had done, as the end of a sentence; empty if there was none."""
+    if _latest is None or not _latest.total:
+        return ""
+    return f" after {_latest.done} of {_latest.total} {_latest.what}"

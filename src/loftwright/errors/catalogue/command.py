@@ -1,0 +1,65 @@
+"""Codes of the command line itself."""
+
+from __future__ import annotations
+
+from loftwright.errors.catalogue.entry import Entry
+
+__all__ = ["ENTRIES"]
+
+ENTRIES = (
+    Entry(
+        "command-usage",
+        "The command was not given as it is meant",
+        "A command, an option or an argument is unknown, missing, or has a value it cannot take.",
+        "Nothing was done: the command does not guess what was meant.",
+        "Compare with the help of the command.",
+        "loftwright forecast DIR --flights many     # wrong\n"
+        "loftwright forecast DIR --flights 500      # right",
+    ),
+    Entry(
+        "command-no-code",
+        "There is no page for this code",
+        "The word after explain is not the code of any error or warning.",
+        "There is nothing to show.",
+        "Copy the code as it stands in the message, or list all codes with loftwright explain.",
+        "loftwright explain vehicle-over-proof",
+    ),
+    Entry(
+        "command-setting",
+        "A --set cannot be used",
+        "What follows --set is not PATH=VALUE, or its path does not begin with a document of this "
+        "campaign: campaign, vehicle, payload or site.",
+        "A value that is set nowhere would change nothing, and be believed to have.",
+        "Give the path as the reference of the documents has it, with the document in front and "
+        "list entries counted from 0.",
+        "--set fill.water_volume='0.8 L'           # wrong: which document?\n"
+        "--set vehicle.fill.water_volume='0.8 L'   # right\n"
+        "--set vehicle.fins.0.count=3              # the first set of fins",
+    ),
+    Entry(
+        "command-needs-extra",
+        "An optional part is not installed",
+        "The option needs a package that Loftwright works without, so it is not installed with it.",
+        "The file that was asked for cannot be written.",
+        "Install the package, or write --csv or --npz, which need nothing more.",
+        "python -m pip install pyarrow      # for --parquet",
+    ),
+    Entry(
+        "command-interrupted",
+        "The command was stopped",
+        "It was interrupted, by Ctrl-C for instance, before it was done.",
+        "Results that were not yet complete are lost. Files are written whole or not at all, so "
+        "each is either as it was or as it was meant to be.",
+        "Run the same command again; the same seed gives the same flights.",
+        "loftwright forecast DIR --flights 200 --seed 1",
+    ),
+    Entry(
+        "command-fault",
+        "A fault in Loftwright",
+        "The program did something that its authors did not foresee. It is not your mistake.",
+        "The answer is missing; nothing that was already written is lost.",
+        "Report it, with the documents if you may, and with what the command shows when the "
+        "variable LOFTWRIGHT_TRACEBACK is set to 1.",
+        "LOFTWRIGHT_TRACEBACK=1 loftwright check DIR",
+    ),
+)
