@@ -47,9 +47,7 @@ def a_vehicle() -> Vehicle:
         mass=Mass(dry=Q(0.186, 1e-3)),
         vessel=(vessel, vessel),
         nozzle=Nozzle(throat_diameter=Q(0.0215)),
-        fill=Fill(
-            water_volume=Q(6e-4), gauge_pressure=Q(4e5, 1e4), temperature=Q(288.15)
-        ),
+        fill=Fill(water_volume=Q(6e-4), gauge_pressure=Q(4e5, 1e4), temperature=Q(288.15)),
         nose=Nose(profile="ogive", length=Q(0.16)),
         body=Body(diameter=Q(0.11), length=Q(0.8)),
         fins=(fins, fins),
@@ -57,9 +55,7 @@ def a_vehicle() -> Vehicle:
 
 
 def a_payload() -> Payload:
-    carried = Carried(
-        from_nose=Q(0.35), length=Q(0.3), width=Q(0.06), thickness=Q(0.02)
-    )
+    carried = Carried(from_nose=Q(0.35), length=Q(0.3), width=Q(0.06), thickness=Q(0.02))
     return Payload(
         name="Wren",
         kind="glider",
@@ -80,9 +76,7 @@ def a_site() -> Site:
 
 
 def a_campaign(payload: Payload | None) -> Campaign:
-    head = CampaignFile(
-        name="n", question="q", vehicle="vehicle.toml", site="site.toml"
-    )
+    head = CampaignFile(name="n", question="q", vehicle="vehicle.toml", site="site.toml")
     return Campaign(
         folder=Path("."),
         head=head,
@@ -105,9 +99,7 @@ def a_campaign(payload: Payload | None) -> Campaign:
         ("site.wind.from", 4.0, 0.2),
     ],
 )
-def test_a_quantity_stands_under_the_words_of_its_file(
-    path: str, value: float, sd: float
-) -> None:
+def test_a_quantity_stands_under_the_words_of_its_file(path: str, value: float, sd: float) -> None:
     values, sds, _ = flatten(a_campaign(a_payload()))
     assert (values[path], sds[path]) == (value, sd)
 

@@ -6,7 +6,7 @@ a hole is touched. Rules across fields run on it all the same and see every fiel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from loftwright.documents.fields import Declared, FieldRule, rules
@@ -18,6 +18,16 @@ from loftwright.errors.render import printable
 from loftwright.units import DIMENSIONS, Quantity, QuantityError, format_quantity, read_quantity
 
 __all__ = ["Partial", "UnreadError", "build", "closest", "shown_bound", "written_example"]
+
+# Other words that people have for tables and fields.
+_SYNONYMS = {
+    "parachute": "canopy", "chute": "canopy", "bottle": "vessel", "tank": "vessel",
+    "throat": "nozzle", "tube": "launch_tube", "launcher": "launch_tube", "parts": "part",
+    "pressure": "gauge_pressure", "water": "water_volume", "weight": "mass",
+    "weather": "air", "field": "place", "pad": "launch", "location": "place",
+    "direction": "from", "proof_pressure": "proof_gauge_pressure", "cd": "drag_coefficient",
+    "balance": "balance_from_nose", "position": "from_nose", "humid": "humidity",
+}  # fmt: skip
 
 
 class UnreadError(Exception):
@@ -42,10 +52,13 @@ def build(model: type, source: Source) -> Any:
     return _Builder(source, model).table(model, source.data or {}, ())
 
 
-def closest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
+def closest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     """Return the one of ``known`` that ``word`` was probably meant to be, or None."""
     from difflib import get_close_matches  # only when something is wrong already
 
+    meant = _SYNONYMS.get(word.lower())
+    if meant in (known := list(known)):
+        return meant
     folded = {each.lower().replace("-", "_"): each for each in known}
     found = get_close_matches(word[:60].lower().replace("-", "_"), folded, n=1, cutoff=cutoff)
     return folded[found[0]] if found else None
@@ -120,11 +133,11 @@ class _Builder:
         here = f"[{'.'.join(str(part) for part in path if isinstance(part, str))}]" if path else ""
         kind = "table" if tabular else "field"
         code = "doc-unknown-table" if tabular else "doc-unknown-field"
-        home = _home(self.root, word)
+        homes = list(_homes(self.root, word))
         if near:
             mend = f'did you mean "{near}"?'
-        elif home is not None:
-            mend = f"it belongs in {home}" if home else "it belongs at the top, above every [table]"
+        elif len(homes) == 1:
+            mend = f"it belongs in {homes[0]}"
         else:
             words = [one for one, each in rules(model).items() if _is_table(each) == tabular]
             mend = f"known here: {', '.join(words)}" if words else "take it out"
@@ -198,7 +211,7 @@ class _Builder:
             return
         message = f"this must be {words} {shown_bound(bound, rule.dimension or 'number', unit)}"
         if path[-1] == "from_nose" and value < 0.0:
-            message = f"this stands ahead of the nose; {message}"
+            message = f"this lies ahead of the nose tip: {message.replace('this', 'it', 1)}"
         mend = f"correct it, e.g. {written_example(str(path[-1]), rule)}"
         self.source.report("doc-out-of-bounds", path, message, mend)
         raise UnreadError
@@ -222,7 +235,7 @@ class _Builder:
         listed = ", ".join(f'"{choice}"' for choice in rule.choices)
         if isinstance(value, str) and value in rule.choices:
             return value
-        near = closest(value, rule.choices, 0.5) if isinstance(value, str) else None
+        near = closest(value, rule.choices, 0.6) if isinstance(value, str) else None
         mend = f'did you mean "{near}"?' if near else f"write one of {listed}"
         shown = f'"{printable(value, 30)}"' if isinstance(value, str) else _kind_of(value)
         message = f"{shown} is none of {listed}"
@@ -296,17 +309,14 @@ def shown_bound(bound: float, dimension: str, unit: str) -> str:
     return f"{number} {shown.unit}".strip()
 
 
-def _home(model: type, word: str, path: str = "") -> str | None:
-    """Return the header of the table that has a field called ``word`` ("" is the top), or None."""
+def _homes(model: type, word: str, path: str = "the top, above every [table]") -> Iterator[str]:
+    """Yield the places of a document that have a field or a table called ``word``."""
     for name, each in rules(model).items():
         if name == word:
-            return path
+            yield path
         if each.rule.model is not None:
-            brackets = "[{}]" if each.rule.kind == "table" else "[[{}]]"
-            home = _home(each.rule.model, word, brackets.format(name))
-            if home is not None:
-                return home
-    return None
+            header = f"[{name}]" if each.rule.kind == "table" else f"[[{name}]]"
+            yield from _homes(each.rule.model, word, header)
 
 
 def _required_lines(model: type | None) -> str:

@@ -235,8 +235,8 @@ def _disagreement(
 ) -> Iterator[Finding]:
     if share <= WARN_SHARE:
         return
-    of = "the body length" if word == "balance_from_nose" else "it"
-    message = f"the parts {verb} {parts_say}: {100.0 * share:.0f} % of {of} apart"
+    of = " of the body length" if word == "balance_from_nose" else ""
+    message = f"the parts {verb} {parts_say}, off by {100.0 * share:.0f} %{of}"
     mend = "measure again, or correct the parts; what is measured counts"
     severity: Severity = "error" if share > REFUSE_SHARE else "warning"
     yield Finding(code, ("mass", word), message, mend, severity)

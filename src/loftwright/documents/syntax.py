@@ -22,6 +22,7 @@ MOST_SLIPS = 30
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _KEY_LINE = re.compile(r"""(\s*)([A-Za-z0-9_.-]+|"[^"\\]*"|'[^']*')\s*=""")
+_COLON_LINE = re.compile(r"(\s*)([A-Za-z0-9_-]+)\s*:")
 _HEADER_LINE = re.compile(r"\s*(\[{1,2})\s*([A-Za-z0-9_.-]+)")
 _VALUE = re.compile(r"=\s*")
 _NUMBER_AND_UNIT = re.compile(r"[+-]?[0-9][^\"'#]*")
@@ -177,7 +178,7 @@ class _Slip:
             opening, name = header.groups()
             name = f'"{UNREAD}{self.number}"' if repeated else name.strip(".")
             return f"{opening}{name}{']' * len(opening)}"
-        found = _KEY_LINE.match(self.line)
+        found = _KEY_LINE.match(self.line) or _COLON_LINE.match(self.line)
         if found and not again and not repeated:
             return f'{found.group(1)}{found.group(2)} = "{UNREAD}"'
         return "" if self.line.strip() and not header else None

@@ -39,8 +39,9 @@ def _subject(where: Where) -> str:
 
 def as_line(problem: Problem) -> str:
     """Return the problem on one line: place, field and value, what is wrong, how to mend it."""
-    head = " ".join(part for part in (_place(problem.where), _subject(problem.where)) if part)
-    line = f"{head}: {problem.message}." if head else f"{problem.message}."
+    parts = [part for part in (_place(problem.where), _subject(problem.where)) if part]
+    doubt = "warning: " if problem.severity == "warning" else ""
+    line = f"{' '.join(parts)}{': ' if parts else ''}{doubt}{problem.message}."
     return f"{line} Mend: {_sentence(problem.mend)}" if problem.mend else line
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import NoReturn
 
@@ -169,7 +170,8 @@ class _Reader:
         for at, char in enumerate(self.text):
             if (char.isascii() and char.isprintable()) or char == "\t" or char in _BEYOND_ASCII:
                 continue
-            message = f"the character U+{ord(char):04X} cannot stand in a quantity"
+            name = unicodedata.name(char, "unnamed").lower()
+            message = f"the character U+{ord(char):04X} ({name}) cannot stand in a quantity"
             plain = self.text.translate(
                 {0x2212: "-", 0x2013: "-", 0xA0: " ", 0x202F: " ", 0x2009: " "}
             )
