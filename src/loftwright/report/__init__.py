@@ -1,0 +1,1 @@
+"""The figures and pages: results in, pictures and words out."""

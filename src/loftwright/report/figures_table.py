@@ -1,0 +1,62 @@
+"""The figures of a flight or a firing as rows, in the person's units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from loftwright.flight.results import Ensemble, Firing, Flight
+from loftwright.report.quantities import digits, unit_of
+from loftwright.report.words import FIGURES, figure
+
+__all__ = ["FigureRow", "firing_rows", "flight_rows"]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """One figure: its words, its unit, and numbers as text ("–" when it did not occur)."""
+
+    words: str
+    unit: str
+    nominal: str
+    low: str = ""
+    median: str = ""
+    high: str = ""
+
+
+def _number(si: float | None, kind: str, system: str) -> str:
+    if si is None or not math.isfinite(si):
+        return "–"
+    return digits(unit_of(kind, system).of(si))
+
+
+def _row(
+    key: str, value: float | None, system: str, spread: Mapping[str, float] | None
+) -> FigureRow:
+    known = figure(key)
+    low, median, high = (
+        (_number(spread.get(p), known.kind, system) if spread else "")
+        for p in ("p05", "p50", "p95")
+    )
+    unit = unit_of(known.kind, system).symbol
+    return FigureRow(known.words, unit, _number(value, known.kind, system), low, median, high)
+
+
+def flight_rows(flight: Flight, ensemble: Ensemble | None, system: str) -> list[FigureRow]:
+    """Return a row for each figure of the flight and of each body's touchdown."""
+    statistics = ensemble.statistics if ensemble else {}
+    values: dict[str, float | None] = {k: flight.figures.get(k) for k in _ordered(flight.figures)}
+    for body, end in flight.touchdown.items():
+        values |= {f"touchdown_{body}_{key}": value for key, value in end.items()}
+    return [_row(key, value, system, statistics.get(key)) for key, value in values.items()]
+
+
+def firing_rows(firing: Firing, system: str) -> list[FigureRow]:
+    """Return a row for each figure of the firing."""
+    return [_row(k, firing.figures[k], system, None) for k in _ordered(firing.figures)]
+
+
+def _ordered(figures: Mapping[str, float | None]) -> list[str]:
+    """Known figures first, in the order of the catalogue; the others after them."""
+    return [k for k in FIGURES if k in figures] + [k for k in figures if k not in FIGURES]

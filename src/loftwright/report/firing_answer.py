@@ -1,0 +1,122 @@
+"""A static firing in words: the prediction, the records, and what fitting made of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from loftwright.flight.results import Firing
+from loftwright.report.answer import Answer, KeyFigure
+from loftwright.report.lanes import ThrustRecord
+from loftwright.report.quantities import amount, digits, unit_of
+from loftwright.report.words import input_words
+
+__all__ = ["FitRow", "RecordRow", "firing_answer", "fit_rows", "record_rows"]
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """A measured firing as text: impulse with its sd, duration, peak, difference."""
+
+    name: str
+    impulse: str
+    duration: str
+    peak: str
+    difference: str
+
+
+@dataclass(frozen=True, slots=True)
+class FitRow:
+    """A fitted coefficient and its standard deviation, as text."""
+
+    words: str
+    value: str
+    sd: str
+
+
+_KEYS: Final = (
+    ("impulse", "impulse_n_s", "impulse"),
+    ("peak thrust", "peak_thrust_n", "force"),
+    ("water out", "water_out_s", "time"),
+    ("air out", "air_out_s", "time"),
+)
+
+
+def firing_answer(firing: Firing, records: Sequence[ThrustRecord], system: str) -> Answer:
+    """Put a firing, and its measured records if there are any, into words."""
+    figures = firing.figures
+    impulse = amount(figures.get("impulse_n_s"), "impulse", system)
+    peak = amount(figures.get("peak_thrust_n"), "force", system)
+    lead = f"An impulse of {impulse}, with a peak of {peak}."
+    keys = [
+        KeyFigure(words, amount(figures[key], kind, system), "model, as written")
+        for words, key, kind in _KEYS
+        if figures.get(key) is not None
+    ]
+    return Answer(lead, tuple(keys), tuple(_sentences(firing, records, system)), ())
+
+
+def _sentences(firing: Firing, records: Sequence[ThrustRecord], system: str) -> list[str]:
+    figures, said = firing.figures, []
+    warmth, pressure = (
+        figures.get(k) for k in ("temperature_at_water_out_k", "pressure_at_water_out_pa")
+    )
+    if warmth is not None and pressure is not None:
+        said.append(
+            f"When the water is out the air inside has cooled to "
+            f"{amount(warmth, 'temperature', system)} and still stands at "
+            f"{amount(pressure, 'absolute_pressure', system)}."
+        )
+    modelled = figures.get("impulse_n_s")
+    if records and modelled is not None:
+        mean = sum(r.impulse_n_s for r in records) / len(records)
+        count = f"{len(records)} records" if len(records) > 1 else "The record"
+        verb = "average" if len(records) > 1 else "shows"
+        said.append(
+            f"{count} {verb} {amount(mean, 'impulse', system)}, {_difference(mean, modelled)}."
+        )
+    return said
+
+
+def _difference(measured: float, modelled: float) -> str:
+    if modelled == 0.0 or not math.isfinite(measured / modelled):
+        return "with nothing to compare to"
+    percent = 100 * (measured / modelled - 1)
+    if abs(percent) < 0.05:
+        return "as the model has it"
+    return f"{abs(percent):.1f} % {'more' if percent > 0 else 'less'} than the model"
+
+
+def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) -> list[RecordRow]:
+    """Return a row of text for each measured record."""
+    unit, modelled = unit_of("impulse", system), firing.figures.get("impulse_n_s")
+    rows = []
+    for record in records:
+        peak = float(np.nanmax(record.thrust)) if record.thrust.size else math.nan
+        shown = (digits(unit.of(record.impulse_n_s)), digits(unit.of(record.impulse_sd_n_s), 2))
+        rows.append(
+            RecordRow(
+                record.name,
+                f"{shown[0]} ± {shown[1]}\u00a0{unit.symbol}",
+                amount(record.duration_s, "time", system),
+                amount(peak, "force", system),
+                _difference(record.impulse_n_s, modelled) if modelled else "",
+            )
+        )
+    return rows
+
+
+def fit_rows(fitted: Mapping[str, Mapping[str, Any]]) -> list[FitRow]:
+    """Return a row for each fitted coefficient; keys are names or document paths."""
+    return [
+        FitRow(_fit_words(name), digits(float(each["value"])), digits(float(each["sd"]), 2))
+        for name, each in fitted.items()
+    ]
+
+
+def _fit_words(name: str) -> str:
+    return input_words(name) if "." in name else name.replace("_", " ")

@@ -1,0 +1,169 @@
+"""The reports: one self-contained HTML file each, readable offline, on a phone and on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from typing import Any, TypeVar
+
+import jinja2
+from markupsafe import Markup
+
+from loftwright.documents.campaign import Campaign
+from loftwright.flight.results import Band, Ensemble, Firing, Flight, Provenance
+from loftwright.report import cutaway, scatter, strip
+from loftwright.report.answer import forecast_answer
+from loftwright.report.cautions import CAUTIONS, DEFERENCE
+from loftwright.report.drivers import driver_tables
+from loftwright.report.facts import check_facts, warnings_of
+from loftwright.report.figures_table import firing_rows, flight_rows
+from loftwright.report.firing_answer import firing_answer, fit_rows, record_rows
+from loftwright.report.landed import landed_table
+from loftwright.report.lanes import ThrustRecord, boost_strip, firing_strip, whole_strip
+from loftwright.report.readout import readout_json
+from loftwright.report.sources import law_sources
+from loftwright.report.strip_model import Strip
+from loftwright.report.theme import DARK, LIGHT, css_variables
+
+__all__ = ["firing_page", "forecast_page"]
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("loftwright.report", "templates"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
+    return environment
+
+
+L = TypeVar("L")
+
+
+def _all_widths(widths: Mapping[str, L], draw: Callable[[L, str], str]) -> Markup:
+    # Every drawing escapes its own words: what comes out is markup.
+    return Markup("".join(draw(layout, kind) for kind, layout in widths.items()))
+
+
+def _strip(spec: Strip) -> dict[str, Any]:
+    drawn = _all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
+    return {"title": spec.title, "description": spec.description, "svg": drawn}
+
+
+def _shared(campaign: Campaign, provenance: Provenance) -> dict[str, Any]:
+    return {
+        "light": Markup(css_variables(LIGHT)),
+        "dark": Markup(css_variables(DARK)),
+        "name": campaign.head.name,
+        "question": campaign.head.question,
+        "vehicle": campaign.vehicle.name,
+        "place": campaign.site.place.name,
+        "cautions": CAUTIONS,
+        "deference": DEFERENCE,
+        "provenance": provenance,
+        "documents": provenance.documents or campaign.hashes,
+        "sources": law_sources(provenance.laws),
+    }
+
+
+def _vehicle(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str, Any]:
+    known = check or {}
+    return {
+        "cutaway": _all_widths(
+            cutaway.WIDTHS, lambda frame, kind: cutaway.draw_cutaway(campaign, known, frame, kind)
+        ),
+        "ruled": "6 in" if campaign.head.units == "us" else "10 cm",
+        "facts": check_facts(known, campaign.head.units),
+        "warnings": warnings_of(check),
+    }
+
+
+def _landing(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> Markup:
+    wind = campaign.site.wind
+    air = {"speed": wind.speed.value, "coming_from": wind.coming_from.value}
+    bodies = scatter.landings(flight, ensemble)
+    if not any(len(b.points) or b.nominal is not None for b in bodies):
+        return Markup("")
+    return _all_widths(
+        scatter.WIDTHS,
+        lambda width, kind: scatter.draw_scatter(bodies, air, campaign.head.units, width, kind),
+    )
+
+
+def forecast_page(
+    campaign: Campaign,
+    flight: Flight,
+    ensemble: Ensemble | None = None,
+    check: Mapping[str, Any] | None = None,
+) -> str:
+    """Return the report of a forecast as one self-contained HTML document.
+
+    ``check`` holds the figures and warnings of the check, as ``CheckResult.as_dict`` has them;
+    without it the cutaway has no plumb marks. The text needs no network, font or script.
+    """
+    system = campaign.head.units
+    strips = [whole_strip(flight, ensemble, system), boost_strip(flight, ensemble, system)]
+    return (
+        _environment()
+        .get_template("forecast.html.j2")
+        .render(
+            _shared(campaign, (ensemble or flight).provenance)
+            | _vehicle(campaign, check)
+            | {
+                "answer": forecast_answer(campaign, flight, ensemble),
+                "outcome": flight.outcome,
+                "strips": [_strip(spec) for spec in strips],
+                "readout": Markup(readout_json(strips)),
+                "landed": landed_table(campaign, flight, ensemble),
+                "scatter": _landing(campaign, flight, ensemble),
+                "drivers": driver_tables(ensemble.drivers, campaign) if ensemble else [],
+                "rows": flight_rows(flight, ensemble, system),
+                "flights": _flights(ensemble),
+            }
+        )
+    )
+
+
+def _flights(ensemble: Ensemble | None) -> int | None:
+    if ensemble is None:
+        return None
+    return max((column.size for column in ensemble.columns.values()), default=0)
+
+
+def firing_page(
+    campaign: Campaign,
+    firing: Firing,
+    records: Sequence[ThrustRecord] | None = None,
+    fit: Mapping[str, Any] | None = None,
+    check: Mapping[str, Any] | None = None,
+) -> str:
+    """Return the report of a static firing as one self-contained HTML document.
+
+    ``records`` are measured firings, drawn in ink over the prediction. ``fit`` may hold
+    ``fitted`` (a mapping of coefficient to ``value`` and ``sd``) and ``band`` (a
+    ``flight.results.Band`` with the lane ``thrust_n``, the prediction after fitting).
+    """
+    system, measured = campaign.head.units, list(records or ())
+    band: Band | None = (fit or {}).get("band")
+    strips = [firing_strip(firing, measured, system, band)]
+    return (
+        _environment()
+        .get_template("firing.html.j2")
+        .render(
+            _shared(campaign, firing.provenance)
+            | _vehicle(campaign, check)
+            | {
+                "answer": firing_answer(firing, measured, system),
+                "strips": [_strip(spec) for spec in strips],
+                "readout": Markup(readout_json(strips)),
+                "records": record_rows(firing, measured, system),
+                "fitted": fit_rows((fit or {}).get("fitted") or {}),
+                "rows": firing_rows(firing, system),
+                "flights": None,
+            }
+        )
+    )

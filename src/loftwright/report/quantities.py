@@ -1,0 +1,118 @@
+"""Figures in the person's units: which unit suits which kind of figure, and how many digits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from loftwright.units import DIMENSIONS
+
+__all__ = ["Unit", "amount", "digits", "span", "stated", "unit_of"]
+
+NO_BREAK = "\u00a0"
+THIN = "\u202f"
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit to show figures in: ``shown = (si - zero) / size``."""
+
+    symbol: str
+    size: float
+    zero: float = 0.0
+
+    def of(self, si: float) -> float:
+        """Return an SI value in this unit."""
+        return (si - self.zero) / self.size
+
+
+# kind of figure -> dimension, then the unit in the metric and in the US system. A page keeps one
+# unit for a kind, so that figures can be compared at a glance.
+_KINDS: Final[dict[str, tuple[str, str, str]]] = {
+    "height": ("length", "m", "ft"),
+    "distance": ("length", "m", "ft"),
+    "length": ("length", "m", "in"),
+    "small_length": ("length", "mm", "in"),
+    "speed": ("speed", "m/s", "ft/s"),
+    "wind": ("speed", "m/s", "mph"),
+    "acceleration": ("acceleration", "g", "g"),
+    "force": ("force", "N", "lbf"),
+    "impulse": ("force", "N", "lbf"),
+    "energy": ("energy", "J", "ft lbf"),
+    "mass": ("mass", "kg", "lb"),
+    "small_mass": ("mass", "g", "g"),
+    "volume": ("volume", "L", "L"),
+    "gauge_pressure": ("gauge_pressure", "bar", "psi"),
+    "absolute_pressure": ("absolute_pressure", "bara", "psia"),
+    "stress": ("absolute_pressure", "MPa", "psi"),
+    "temperature": ("temperature", "°C", "°F"),
+    "time": ("time", "s", "s"),
+    "angle": ("angle", "°", "°"),
+    "area": ("area", "cm²", "in²"),
+    "inertia": ("inertia", "kg m²", "lb in²"),
+    "number": ("number", "", ""),
+}
+
+_SYMBOLS: Final = {"acceleration": "× gravity", "impulse": "{} s", "absolute_pressure": "{} abs"}
+_PLAIN: Final = {"bara": "bar", "psia": "psi"}
+
+
+@cache
+def unit_of(kind: str, system: str) -> Unit:
+    """Return the unit for figures of ``kind`` in ``system`` (``"metric"`` or ``"us"``).
+
+    Raises ``KeyError`` for a kind that has no unit.
+    """
+    dimension, metric, us = _KINDS[kind]
+    chosen = us if system == "us" else metric
+    known = DIMENSIONS[dimension].units[chosen]
+    symbol = _SYMBOLS.get(kind, "{}").format(_PLAIN.get(chosen, chosen))
+    return Unit(symbol, known.factor, known.offset)
+
+
+def digits(value: float, significant: int = 3) -> str:
+    """Return ``value`` to some significant digits, whole digits always kept, thin-spaced."""
+    if not math.isfinite(value):
+        return "–"
+    if value == 0.0:
+        return "0"
+    decimals = max(0, significant - 1 - math.floor(math.log10(abs(value))))
+    rounded = round(value, decimals)
+    # 9.996 rounds up into one digit more than asked for.
+    if rounded and math.floor(math.log10(abs(rounded))) > math.floor(math.log10(abs(value))):
+        decimals = max(0, decimals - 1)
+    shown = f"{rounded:,.{decimals}f}"
+    if float(shown.replace(",", "")) == 0.0:
+        return "0"
+    whole = shown.lstrip("-").split(".")[0]
+    grouped = shown.replace(",", THIN if len(whole) > 5 else "")
+    return grouped.replace("-", "−")
+
+
+def amount(si: float | None, kind: str, system: str, significant: int = 3) -> str:
+    """Return an SI figure as number and unit, such as ``"62.1 m"``; a dash when there is none."""
+    if si is None or not math.isfinite(si):
+        return "–"
+    unit = unit_of(kind, system)
+    glue = "" if unit.symbol in ("°", "") else NO_BREAK
+    return f"{digits(unit.of(si), significant)}{glue}{unit.symbol}"
+
+
+def stated(si: float, kind: str, system: str, significant: int = 3) -> str:
+    """Return a figure as somebody wrote it down: ``"38 g"`` rather than ``"38.0 g"``."""
+    unit = unit_of(kind, system)
+    number = digits(unit.of(si), significant)
+    short = number.rstrip("0").rstrip(".") if "." in number else number
+    return f"{short}{'' if unit.symbol in ('°', '') else NO_BREAK}{unit.symbol}"
+
+
+def span(low: float, high: float, kind: str, system: str, significant: int = 2) -> str:
+    """Return ``"55 to 69 m"`` for a range of SI figures, one figure when both read the same."""
+    unit = unit_of(kind, system)
+    first, last = (digits(unit.of(v), significant) for v in (low, high))
+    if first == last:
+        return amount(low, kind, system, significant)
+    glue = "" if unit.symbol in ("°", "") else NO_BREAK
+    return f"{first} to {last}{glue}{unit.symbol}"

@@ -1,0 +1,293 @@
+"""The strip: lanes on one clock, the forecast as a band, the record as a line of ink."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.report import svg
+from loftwright.report.decimate import thin
+from loftwright.report.rail import draw_rail, place_words, rail_height
+from loftwright.report.scales import Scale, nice_ticks, tick_texts
+from loftwright.report.strip_model import Curve, Lane, Role, Spread, Strip
+from loftwright.report.svg import Box
+
+__all__ = ["WIDTHS", "Layout", "draw_strip"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Sizes in px for one page width; ``stacked`` puts a lane's name above it."""
+
+    width: float
+    left: float
+    right: float
+    type: float
+    small: float
+    stretch: float
+    stacked: bool
+    ticks: int
+    gap: float
+
+
+WIDTHS: dict[str, Layout] = {
+    "wide": Layout(1120, 132, 104, 13, 12, 1.0, False, 12, 26),
+    "medium": Layout(720, 106, 78, 13, 12, 0.9, False, 8, 24),
+    "narrow": Layout(340, 40, 60, 13, 12, 0.85, True, 4, 36),
+}
+
+
+def draw_strip(strip: Strip, layout: Layout, kind: str = "") -> str:
+    """Return the strip as inline SVG for one page width; lanes without numbers are left out."""
+    lanes = [lane for lane in strip.lanes if not lane.empty]
+    end = strip.end if strip.end > strip.start else strip.start + 1.0
+    clock = Scale(strip.start, end, layout.left, layout.width - layout.right)
+    words = place_words(strip.events, clock, left=0.0, right=layout.width, size=layout.small)
+    rail = rail_height(words, layout.small) + 4.0
+    top, drawn = rail + (layout.gap if layout.stacked else 14.0), []
+    for lane in lanes:
+        height = lane.height * layout.stretch
+        drawn.append(
+            _draw_lane(lane, clock, Box(clock.start, top, clock.end, top + height), layout)
+        )
+        top += height + layout.gap
+    bottom = top - layout.gap if lanes else top
+    under, above = draw_rail(words, clock, rail, bottom, layout.small)
+    cursor = svg.line(0, rail, 0, bottom, role="ink", kind="cursor")
+    body = under + "".join(drawn) + above + _time_axis(strip, clock, bottom, layout) + cursor
+    return svg.document(
+        layout.width,
+        bottom + (46.0 if strip.close_up else 28.0),
+        body,
+        title=strip.title,
+        description=strip.description,
+        kind=f"strip {kind}".strip(),
+        data={"x0": clock.start, "x1": clock.end, "t0": clock.low, "t1": clock.high},
+    )
+
+
+def _time_axis(strip: Strip, clock: Scale, y: float, layout: Layout) -> str:
+    ticks = nice_ticks(clock.low, clock.high, layout.ticks)
+    parts = [svg.line(clock.start, y, clock.end, y)]
+    for tick, label in zip(ticks, tick_texts(ticks), strict=True):
+        x = clock(tick)
+        parts.append(svg.line(x, y, x, y + 5))
+        parts.append(
+            svg.text(x, y + 19, f"{label} s", size=layout.small, role="quiet", anchor="middle")
+        )
+    if strip.close_up:
+        parts.append(_close_up(strip.close_up, clock, y + 27, layout))
+    return "".join(parts)
+
+
+def _close_up(part: tuple[float, float], clock: Scale, y: float, layout: Layout) -> str:
+    first = clock(max(part[0], clock.low))
+    last = max(clock(min(part[1], clock.high)), first + 4.0)
+    bar = svg.rect(Box(first, y, last, y + 4), fill="var(--ink)", opacity=0.55)
+    words = "this part is shown larger below"
+    return bar + svg.text(first, y + 17, words, size=layout.small, role="quiet")
+
+
+def _inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
+    # One row beyond either edge, so that lines run to the edge; the clip path cuts them.
+    good = np.isfinite(time)
+    inside = good & (time >= clock.low) & (time <= clock.high)
+    before = np.flatnonzero(good & (time < clock.low))
+    after = np.flatnonzero(good & (time > clock.high))
+    inside[before[-1:]] = True
+    inside[after[:1]] = True
+    return inside
+
+
+def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
+    columns = [c.value[_inside(c.time, clock)] for c in lane.curves]
+    columns += [s.percentiles[_inside(s.time, clock)].ravel() for s in lane.spreads]
+    numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
+    numbers = numbers[np.isfinite(numbers)]
+    if numbers.size == 0:
+        return 0.0, 1.0
+    low, high = float(numbers.min()), float(numbers.max())
+    if high <= low:
+        high = low + 1.0
+    room = 0.06 * (high - low)
+    below = low < 0 or not lane.from_zero
+    return (low - room if below else low), high + room
+
+
+def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
+    low, high = _lane_range(lane, clock)
+    level = Scale(low, high, room.bottom, room.top)
+    parts = [_lane_name(lane, room, layout), _lane_ticks(level, room, layout)]
+    parts += [_draw_spread(spread, clock, level, room) for spread in lane.spreads]
+    parts += [_draw_curve(curve, clock, level, room) for curve in lane.curves]
+    taken: list[Box] = []
+    parts.append(_end_names(lane, clock, level, room, layout, taken))
+    parts.append(_notes(lane, clock, level, room, layout, taken))
+    return "".join(parts)
+
+
+def _lane_name(lane: Lane, room: Box, layout: Layout) -> str:
+    if layout.stacked:
+        y = room.top - 9
+        width = svg.text_width(lane.name, layout.type, bold=True)
+        return svg.text(0, y, lane.name, size=layout.type, bold=True) + svg.text(
+            width + 5, y, lane.unit, size=layout.small, role="quiet"
+        )
+    y = room.top + 12
+    return svg.text(0, y, lane.name, size=layout.type, bold=True) + svg.text(
+        0, y + 16, lane.unit, size=layout.small, role="quiet"
+    )
+
+
+def _lane_ticks(level: Scale, room: Box, layout: Layout) -> str:
+    about = max(2, int((room.bottom - room.top) / 32))
+    ticks = nice_ticks(level.low, level.high, about)
+    parts = []
+    for tick, label in zip(ticks, tick_texts(ticks), strict=True):
+        y = level(tick)
+        dash = "" if tick == 0 else "2 4"
+        parts.append(svg.line(room.left, y, room.right, y, dash=dash))
+        parts.append(
+            svg.text(room.left - 7, y + 4, label, size=layout.small, role="quiet", anchor="end")
+        )
+    return "".join(parts)
+
+
+def _clip(x: Floats, y: Floats, room: Box) -> tuple[Floats, Floats]:
+    """Cut a curve to the lane's sides by interpolation (no clip paths, hence no ids)."""
+    if x.size == 0:
+        return x, y
+    edges = [e for e in (room.left, room.right) if x[0] < e < x[-1]]
+    keep = (x >= room.left) & (x <= room.right)
+    if edges:
+        all_x = np.concatenate((x[keep], edges))
+        all_y = np.concatenate((y[keep], np.interp(edges, x, y)))
+        order = np.argsort(all_x, kind="stable")
+        return all_x[order], all_y[order]
+    return x[keep], y[keep]
+
+
+def _points(
+    time: Floats, value: Floats, clock: Scale, level: Scale, room: Box
+) -> tuple[Floats, Floats]:
+    rows = _inside(time, clock) & np.isfinite(value)
+    if not rows.any():
+        return np.zeros(0), np.zeros(0)
+    x = clock.start + (time[rows] - clock.low) * (clock.end - clock.start) / (
+        clock.high - clock.low
+    )
+    y = level.start + (value[rows] - level.low) * (level.end - level.start) / (
+        level.high - level.low
+    )
+    return thin(*_clip(x, y, room))
+
+
+def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
+    x, y = _points(curve.time, curve.value, clock, level, room)
+    if x.size == 0:
+        return ""
+    data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
+    return _path(data, curve.role, width=1.0 if curve.faint else 1.5)
+
+
+def _path(data: str, role: Role, *, width: float) -> str:
+    dash = ' stroke-dasharray="6 4"' if role is Role.PAYLOAD else ""
+    return (
+        f'<path class="curve" d="{data}" fill="none" stroke="var(--{role.value})" '
+        f'stroke-width="{svg.num(width)}" stroke-linejoin="round"{dash}/>'
+    )
+
+
+def _draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
+    columns = [_points(spread.time, spread.percentiles[:, k], clock, level, room) for k in range(5)]
+    if columns[2][0].size == 0:
+        return ""
+    colour = f"var(--{spread.role.value})"
+    parts = []
+    # Where both lie, 16 % over 16 % reads as the stronger half in the middle.
+    for low, high in ((0, 4), (1, 3)):
+        data = _outline(columns[low], columns[high])
+        parts.append(f'<path class="band" d="{data}" fill="{colour}" fill-opacity="0.16"/>')
+    median = svg.polyline(zip(*(c.tolist() for c in columns[2]), strict=True))
+    parts.append(_path(median, spread.role, width=1.3))
+    return "".join(parts)
+
+
+def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
+    up = list(zip(high[0].tolist(), high[1].tolist(), strict=True))
+    down = list(zip(low[0].tolist(), low[1].tolist(), strict=True))
+    return svg.polyline(up + down[::-1], close=True)
+
+
+def _ends(lane: Lane, clock: Scale, level: Scale) -> list[tuple[float, str, str]]:
+    lines = [(s.name, s.time, s.percentiles[:, 2], s.role) for s in lane.spreads]
+    lines += [(c.name, c.time, c.value, c.role) for c in lane.curves]
+    ends = []
+    for name, time, value, role in lines:
+        rows = np.flatnonzero((time <= clock.high) & np.isfinite(value) & np.isfinite(time))
+        if rows.size and name:
+            ends.append((level(float(value[rows[-1]])), name, role.value))
+    return ends
+
+
+def _end_names(
+    lane: Lane, clock: Scale, level: Scale, room: Box, layout: Layout, taken: list[Box]
+) -> str:
+    """Name each line at the right, pushed apart upwards where lines end together."""
+    parts, x = [], clock.end + 7
+    ceiling = math.inf
+    for y, name, role in sorted(_ends(lane, clock, level), key=lambda e: -e[0]):
+        base = min(y + 4, room.bottom + 2, ceiling)
+        ceiling = base - 1.15 * layout.small
+        parts.append(svg.text(x, base, name, size=layout.small, role=role))
+        taken.append(svg.text_box(x, base, name, layout.small))
+    return "".join(parts)
+
+
+def _notes(
+    lane: Lane, clock: Scale, level: Scale, room: Box, layout: Layout, taken: list[Box]
+) -> str:
+    """Write each note beside its point where there is room; one without room is left out."""
+    parts = []
+    for note in lane.notes:
+        if not (math.isfinite(note.time) and math.isfinite(note.value)):
+            continue
+        x, y = clock(note.time), level(note.value)
+        place = _note_place(x, y, note.words, room, layout, taken)
+        if place is None or not clock.start <= x <= clock.end:
+            continue
+        at_x, at_y, anchor, box = place
+        taken.append(box)
+        parts.append(svg.rect(Box(x - 2.5, y - 2.5, x + 2.5, y + 2.5), fill=f"var(--{note.role})"))
+        parts.append(
+            svg.text(
+                at_x,
+                at_y,
+                note.words,
+                size=layout.small,
+                role=note.role,
+                anchor=anchor,
+                kind="halo",
+            )
+        )
+    return "".join(parts)
+
+
+def _note_place(
+    x: float, y: float, words: str, room: Box, layout: Layout, taken: list[Box]
+) -> tuple[float, float, str, Box] | None:
+    small = layout.small
+    tries = [(x + 8, y - 4, "start"), (x + 8, y + 16, "start"), (x + 8, y + 30, "start")]
+    tries += [(x - 8, y - 4, "end"), (x - 8, y + 16, "end")]
+    for at_x, wanted, anchor in tries:
+        at_y = min(max(wanted, room.top + small * 0.8), room.bottom - 3)
+        box = svg.text_box(at_x, at_y, words, small, anchor=anchor)
+        inside = box.left >= room.left and box.right <= layout.width
+        if inside and not any(box.overlaps(other, 2) for other in taken):
+            return at_x, at_y, anchor, box
+    return None

@@ -1,0 +1,98 @@
+"""What a strip shows: lanes on one clock, and the events that run through them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Curve", "Event", "Lane", "Note", "Role", "Spread", "Strip"]
+
+Floats = NDArray[np.float64]
+
+
+class Role(Enum):
+    """Whose line it is; the value names its colour."""
+
+    FORECAST = "vehicle"
+    RECORD = "ink"
+    PAYLOAD = "payload"
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A line of ``value`` over ``time``, both ``(n,)``, named at its end."""
+
+    name: str
+    time: Floats
+    value: Floats
+    role: Role
+    faint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A forecast band: ``(n, 5)`` for 5, 25, 50, 75 and 95 %, its median drawn as a line."""
+
+    name: str
+    time: Floats
+    percentiles: Floats
+    role: Role = Role.FORECAST
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words at a point of a lane."""
+
+    time: float
+    value: float
+    words: str
+    role: str = "ink"
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One lane; ``height`` is in px at the laptop's width.
+
+    ``from_zero`` keeps zero in sight, as for everything but temperatures.
+    """
+
+    name: str
+    unit: str
+    curves: tuple[Curve, ...] = ()
+    spreads: tuple[Spread, ...] = ()
+    notes: tuple[Note, ...] = ()
+    height: float = 90.0
+    from_zero: bool = True
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is no finite number to draw."""
+        columns = [c.value for c in self.curves] + [s.percentiles for s in self.spreads]
+        return not any(bool(np.isfinite(column).any()) for column in columns)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A moment; ``early`` and ``late`` are the 5 and 95 % of when it is expected."""
+
+    words: str
+    time: float
+    early: float | None = None
+    late: float | None = None
+    role: str = "ink"
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A strip from ``start`` to ``end`` s; ``close_up`` marks the part shown larger elsewhere."""
+
+    title: str
+    description: str
+    start: float
+    end: float
+    lanes: tuple[Lane, ...]
+    events: tuple[Event, ...] = field(default=())
+    close_up: tuple[float, float] | None = None

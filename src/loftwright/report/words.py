@@ -1,0 +1,141 @@
+"""What figures, events and inputs are called in front of a person."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+__all__ = ["FIGURES", "Figure", "figure", "input_words"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure's words and the kind of unit that it is shown in."""
+
+    words: str
+    kind: str
+
+
+FIGURES: Final[dict[str, Figure]] = {
+    "apogee_m": Figure("greatest height", "height"),
+    "apogee_time_s": Figure("time of greatest height", "time"),
+    "max_speed_m_s": Figure("greatest speed", "speed"),
+    "max_acceleration_m_s2": Figure("greatest acceleration", "acceleration"),
+    "guide_exit_speed_m_s": Figure("speed leaving the guide", "speed"),
+    "water_out_s": Figure("water out", "time"),
+    "burnout_s": Figure("end of thrust", "time"),
+    "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
+    "release_time_s": Figure("time of release", "time"),
+    "release_height_m": Figure("height at release", "height"),
+    "release_climb_m_s": Figure("climb at release", "speed"),
+    "peak_thrust_n": Figure("peak thrust", "force"),
+    "impulse_n_s": Figure("impulse", "impulse"),
+    "air_out_s": Figure("air out", "time"),
+    "pressure_at_water_out_pa": Figure(
+        "absolute pressure when the water is out", "absolute_pressure"
+    ),
+    "temperature_at_water_out_k": Figure("air temperature when the water is out", "temperature"),
+    "initial_air_mass_kg": Figure("air in the vessel at the start", "small_mass"),
+    "time_s": Figure("time", "time"),
+    "east_m": Figure("east of the pad", "distance"),
+    "north_m": Figure("north of the pad", "distance"),
+    "speed_m_s": Figure("speed at the ground", "speed"),
+    "energy_j": Figure("energy at the ground", "energy"),
+}
+
+_TOUCHDOWN: Final = re.compile(
+    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j)"
+)
+
+_SUFFIXES: Final = (
+    ("_m_s2", "acceleration"),
+    ("_m_s", "speed"),
+    ("_n_s", "impulse"),
+    ("_pa", "absolute_pressure"),
+    ("_kg", "mass"),
+    ("_m", "height"),
+    ("_s", "time"),
+    ("_n", "force"),
+    ("_j", "energy"),
+    ("_k", "temperature"),
+)
+
+_INPUTS: Final[dict[str, str]] = {
+    "vehicle.mass.dry": "dry mass",
+    "vehicle.mass.balance_from_nose": "balance point",
+    "vehicle.nozzle.flow_coefficient": "flow losses of the nozzle",
+    "vehicle.nozzle.velocity_coefficient": "speed losses of the jet",
+    "vehicle.nozzle.throat_diameter": "throat diameter",
+    "vehicle.nozzle.breakthrough_volume": "water left when air breaks through",
+    "vehicle.fill.water_volume": "water filled in",
+    "vehicle.fill.gauge_pressure": "fill pressure",
+    "vehicle.fill.temperature": "temperature of the fill",
+    "vehicle.fill.exponent": "how the air expands",
+    "vehicle.drag.coefficient": "measured drag",
+    "vehicle.canopy.drag_coefficient": "drag of the canopy",
+    "vehicle.canopy.delay": "delay of the canopy",
+    "vehicle.canopy.filling_constant": "how fast the canopy fills",
+    "payload.mass": "payload mass",
+    "payload.carried.drag_coefficient": "drag of the payload as carried",
+    "payload.glide.glide_ratio": "glide ratio of the payload",
+    "payload.glide.lift_coefficient": "lift of the payload in its glide",
+    "payload.descent.rate": "descent rate of the payload",
+    "payload.descent.drag_area": "drag of the payload coming down",
+    "payload.release.delay": "delay of the release",
+    "payload.toss.speed": "how hard the payload is pushed off",
+    "payload.hold.strength": "strength of the hold",
+    "site.wind.speed": "wind speed",
+    "site.wind.from": "wind direction",
+    "site.wind.roughness": "roughness of the ground upwind",
+    "site.wind.gust": "gusts",
+    "site.air.temperature": "air temperature",
+    "site.air.pressure": "air pressure",
+    "site.air.humidity": "humidity",
+    "site.launch.elevation": "lean of the guide",
+    "site.launch.azimuth": "direction the guide leans to",
+    "rest": "unexplained, or acting together",
+}
+
+_TABLES: Final[dict[str, str]] = {
+    "vessel": "vessel",
+    "fins": "fins",
+    "part": "part",
+    "body": "body",
+    "canopy": "canopy",
+    "launch_tube": "launch tube",
+    "nozzle": "nozzle",
+}
+
+
+def figure(key: str) -> Figure:
+    """Return words and kind of a figure's key; unknown keys are read by their unit suffix."""
+    if key in FIGURES:
+        return FIGURES[key]
+    landed = _TOUCHDOWN.fullmatch(key)
+    if landed:
+        base = FIGURES[landed["key"]]
+        words = "touchdown" if landed["key"] == "time_s" else base.words
+        return Figure(f"{landed['body']}: {words}", base.kind)
+    for suffix, kind in _SUFFIXES:
+        if key.endswith(suffix):
+            return Figure(key.removesuffix(suffix).replace("_", " "), kind)
+    return Figure(key.replace("_", " "), "number")
+
+
+def input_words(path: str) -> str:
+    """Return what a drawn input is called, from its document path.
+
+    >>> input_words("vehicle.vessel.0.volume")
+    'vessel 1: volume'
+    """
+    if path in _INPUTS:
+        return _INPUTS[path]
+    steps = path.split(".")
+    last = steps[-1].replace("_", " ")
+    numbered = [s for s in steps if s.isdigit()]
+    number = f" {int(numbered[0]) + 1}" if numbered else ""
+    table = next((_TABLES[s] for s in reversed(steps[:-1]) if s in _TABLES), None)
+    if table:
+        return f"{table}{number}: {last}"
+    return " ".join(s.replace("_", " ") for s in steps if not s.isdigit())
