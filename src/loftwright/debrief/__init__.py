@@ -1,0 +1,1 @@
+"""What must have happened: the model fitted to the evidence."""

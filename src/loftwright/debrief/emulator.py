@@ -1,0 +1,130 @@
+"""A polynomial in place of the simulator, so that a posterior costs seconds and not minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import combinations_with_replacement
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Axis", "Emulator", "fit_emulator", "spread_points"]
+
+Floats = NDArray[np.float64]
+DEGREE = 3
+RUNS_A_TERM = 3  # simulator runs for every coefficient
+KEPT_BACK = 5  # every fifth run tests the polynomial instead of shaping it
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """An input of the simulator between two bounds; ``logarithmic`` for what acts as a power."""
+
+    name: str
+    low: float
+    high: float
+    logarithmic: bool = True
+
+    def scaled(self, values: Floats) -> Floats:
+        """Map values to -1 (low) .. 1 (high)."""
+        low, high, x = self.low, self.high, values
+        if self.logarithmic:
+            low, high, x = np.log(low), np.log(high), np.log(values)
+        scaled: Floats = 2.0 * (x - low) / (high - low) - 1.0
+        return scaled
+
+    def unscaled(self, scaled: Floats) -> Floats:
+        """Map -1 .. 1 back to values."""
+        share = (scaled + 1.0) / 2.0
+        if self.logarithmic:
+            values: Floats = self.low * (self.high / self.low) ** share
+            return values
+        return self.low + (self.high - self.low) * share
+
+
+@dataclass(frozen=True, slots=True)
+class Emulator:
+    """Features as polynomials of the scaled inputs.
+
+    ``error`` (k,) is the root mean square misfit of each feature on runs that were kept back.
+    """
+
+    axes: tuple[Axis, ...]
+    terms: tuple[tuple[int, ...], ...]
+    coefficients: Floats  # (terms, k)
+    error: Floats
+
+    def __call__(self, points: Floats) -> Floats:
+        """Features (n, k) at the inputs ``points`` (n, axes), in the simulator's own units."""
+        scaled = np.stack([axis.scaled(points[:, i]) for i, axis in enumerate(self.axes)], axis=1)
+        return _monomials(scaled, self.terms) @ self.coefficients
+
+
+def _terms(count: int) -> tuple[tuple[int, ...], ...]:
+    """Every product of up to DEGREE of ``count`` inputs, as tuples of their indices."""
+    return tuple(
+        term
+        for degree in range(DEGREE + 1)
+        for term in combinations_with_replacement(range(count), degree)
+    )
+
+
+def _monomials(scaled: Floats, terms: tuple[tuple[int, ...], ...]) -> Floats:
+    columns = np.ones((len(terms), len(scaled)))
+    place = {term: index for index, term in enumerate(terms)}
+    for index, term in enumerate(terms):  # each product is a shorter one times one input
+        if term:
+            columns[index] = columns[place[term[:-1]]] * scaled[:, term[-1]]
+    return columns.T
+
+
+def spread_points(count: int, axes: int, rng: np.random.Generator) -> Floats:
+    """Return (count, axes) points in -1 .. 1, evenly spread on each axis (Latin hypercube).
+
+    M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21 (1979) 239 (from memory).
+    """
+    ranks = np.stack([rng.permutation(count) for _ in range(axes)], axis=1)
+    return 2.0 * (ranks + rng.random((count, axes))) / count - 1.0
+
+
+def _solve(matrix: Floats, values: Floats) -> Floats:
+    """Least squares for each feature over the runs that have it; NaN where too few do."""
+    solution = np.full((matrix.shape[1], values.shape[1]), np.nan)
+    for feature in range(values.shape[1]):
+        good = np.isfinite(values[:, feature])
+        if good.sum() > matrix.shape[1]:
+            solution[:, feature] = np.linalg.lstsq(matrix[good], values[good, feature])[0]
+    return solution
+
+
+def _misfit(residual: Floats) -> Floats:
+    """Root mean square of each column over what is finite; NaN where nothing is."""
+    good = np.isfinite(residual)
+    squares = np.where(good, residual, 0.0) ** 2
+    count = good.sum(axis=0)
+    return np.where(count > 0, np.sqrt(squares.sum(axis=0) / np.maximum(count, 1)), np.nan)
+
+
+def fit_emulator(
+    simulate: Callable[[dict[str, float]], Floats], axes: tuple[Axis, ...], seed: int
+) -> Emulator:
+    """Run the simulator over the box of ``axes`` and fit polynomials to its features.
+
+    Parameters
+    ----------
+    simulate : inputs by name -> (k,) features, NaN where there is none
+    axes : the inputs and their bounds
+    seed : of the points at which it runs
+    """
+    terms = _terms(len(axes))
+    rng = np.random.default_rng(seed)
+    scaled = spread_points(RUNS_A_TERM * len(terms), len(axes), rng)
+    points = np.stack([axis.unscaled(scaled[:, i]) for i, axis in enumerate(axes)], axis=1)
+    names = [axis.name for axis in axes]
+    features = np.array([simulate(dict(zip(names, map(float, p), strict=True))) for p in points])
+    matrix = _monomials(scaled, terms)
+    back = np.arange(len(points)) % KEPT_BACK == 0
+    trial = _solve(matrix[~back], features[~back])
+    error = _misfit(matrix[back] @ trial - features[back])
+    return Emulator(axes, terms, _solve(matrix, features), error)
