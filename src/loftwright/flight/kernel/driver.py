@@ -257,8 +257,8 @@ def fly_phase(
                     )
                 if flights[lane] < recorded:
                     record_step(
-                        phase, rows, flights[lane], share, t[lane], h[lane], y, k, lane, trial,
-                        tape,
+                        phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane,
+                        trial, tape,
                     )  # fmt: skip
                 distance[lane] = after[lane]
                 if after[lane] <= 0.0:

@@ -20,6 +20,7 @@ from loftwright.flight.kernel.slots import (
     PAD_TEMPERATURE,
     THROAT_AREA,
     TUBE_AREA,
+    TUBE_PHASE,
     UP,
     VELOCITY_COEFFICIENT,
     VESSEL_VOLUME,
@@ -35,7 +36,7 @@ from loftwright.physics.water_jet import (
     water_thrust_per_speed_squared,
 )
 
-__all__ = ["air_push", "ambient", "gas_state", "travel", "tube_push", "water_push"]
+__all__ = ["air_push", "ambient", "gas_state", "gauge_pressure", "travel", "tube_push", "water_push"]
 
 
 def travel(y, p, l):
@@ -64,6 +65,13 @@ def gas_state(y, p, l, extra_volume):
     fixed = 1.0 - p[EXPONENT + l]
     slope = moist * moist_expansion_slope(temperature, dry) + (1.0 - moist) * fixed
     return pressure, volume, slope
+
+
+def gauge_pressure(phase, y, p, l):
+    """Pressure of the gas inside over the air outside [Pa]."""
+    freed = p[TUBE_AREA + l] * travel(y, p, l) if phase == TUBE_PHASE else 0.0
+    pressure, _volume, _slope = gas_state(y, p, l, freed)
+    return pressure - ambient(y, p, l)
 
 
 def tube_push(y, p, l):

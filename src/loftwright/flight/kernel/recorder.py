@@ -1,5 +1,6 @@
 """Writes down what a flight does: samples on a clock, and one at every event."""
 
+from loftwright.flight.kernel.propulsion import gauge_pressure
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     IMPULSE,
@@ -7,6 +8,7 @@ from loftwright.flight.kernel.slots import (
     PAYLOAD_PHASE,
     RECORD_ACCELERATION,
     RECORD_PHASE,
+    RECORD_PRESSURE,
     RECORD_STATE,
     RECORD_THRUST,
     RECORD_TIME,
@@ -33,7 +35,7 @@ def _track(phase, flight, clocks):
     return flight + half if phase == PAYLOAD_PHASE else flight
 
 
-def _write(phase, rows, track, share, t, h, y, k, lane, trial, records, counts):
+def _write(phase, rows, track, share, t, h, y, p, k, lane, trial, records, counts):
     count = counts[track]
     if count >= records.shape[1]:
         return
@@ -47,7 +49,12 @@ def _write(phase, rows, track, share, t, h, y, k, lane, trial, records, counts):
     sample[RECORD_ACCELERATION] = slope_at(V_EAST, share, k, lane)
     sample[RECORD_ACCELERATION + 1] = slope_at(V_NORTH, share, k, lane)
     sample[RECORD_ACCELERATION + 2] = slope_at(V_UP, share, k, lane)
-    sample[RECORD_THRUST] = slope_at(IMPULSE, share, k, lane) if phase <= AIR_PHASE else 0.0
+    # After the push the gas inside is at the pressure outside.
+    sample[RECORD_THRUST] = 0.0
+    sample[RECORD_PRESSURE] = 0.0
+    if phase <= AIR_PHASE:
+        sample[RECORD_THRUST] = slope_at(IMPULSE, share, k, lane)
+        sample[RECORD_PRESSURE] = gauge_pressure(phase, trial, p, lane)
     counts[track] = count + 1
 
 
@@ -58,7 +65,7 @@ def _interval(phase, count, capacity, intervals):
     return interval / (room * room * room)
 
 
-def record_step(phase, rows, flight, share, t, h, y, k, lane, trial, tape):
+def record_step(phase, rows, flight, share, t, h, y, p, k, lane, trial, tape):
     """Write the samples that fall into a step, and one at its end if an event cut it short."""
     records, counts, clocks, intervals = tape
     track = _track(phase, flight, clocks)
@@ -67,12 +74,12 @@ def record_step(phase, rows, flight, share, t, h, y, k, lane, trial, tape):
     until = t + share * h
     while clocks[track] < until and counts[track] < records.shape[1] - 1:
         at = max((clocks[track] - t) / h, 0.0)
-        _write(phase, rows, track, at, t, h, y, k, lane, trial, records, counts)
+        _write(phase, rows, track, at, t, h, y, p, k, lane, trial, records, counts)
         clocks[track] = max(clocks[track], t) + _interval(
             phase, counts[track], records.shape[1], intervals
         )
     if share < 1.0:
-        _write(phase, rows, track, share, t, h, y, k, lane, trial, records, counts)
+        _write(phase, rows, track, share, t, h, y, p, k, lane, trial, records, counts)
 
 
 def restart_clock(phase, flight, t, tape):

@@ -141,5 +141,5 @@ LANDED, STAYED, FIRED, OUT_OF_TIME, LOST = range(5)
 
 # --- columns of a recorded sample ---------------------------------------------------------------
 RECORD_TIME, RECORD_PHASE, RECORD_STATE = 0, 1, 2  # then the 17 states
-RECORD_ACCELERATION, RECORD_THRUST = 19, 22  # 3 and 1 columns
-RECORD_COLUMNS = 23
+RECORD_ACCELERATION, RECORD_THRUST, RECORD_PRESSURE = 19, 22, 23  # 3, 1 and 1 columns
+RECORD_COLUMNS = 24

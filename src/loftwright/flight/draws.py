@@ -1,0 +1,79 @@
+"""Draws of what the documents leave uncertain: seeded, and each field on a stream of its own.
+
+A stream is named by its path, so making one more field uncertain leaves the draws of all others
+as they were, and flight i of a long ensemble is flight i of a short one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.documents.campaign import Campaign
+from loftwright.documents.flatten import leaves
+
+__all__ = ["Bounds", "bounds_of", "draw", "generator"]
+
+Floats = NDArray[np.float64]
+Bounds = tuple[float, float]
+
+
+def generator(seed: int, path: str) -> np.random.Generator:
+    """Return the random stream of ``path`` under ``seed`` (Philox, counter-based)."""
+    digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
+    key = np.frombuffer(digest[:16], dtype=np.uint64)
+    return np.random.Generator(np.random.Philox(key=key))
+
+
+def bounds_of(campaign: Campaign) -> dict[str, Bounds]:
+    """Return the range that each quantity's declaration allows, by path."""
+    found: dict[str, Bounds] = {}
+    documents = {
+        "vehicle": campaign.vehicle,
+        "payload": campaign.payload,
+        "site": campaign.site,
+    }
+    for root, document in documents.items():
+        if document is None:
+            continue
+        for path, rule, _ in leaves(document, root):
+            low = rule.at_least if rule.at_least is not None else rule.above
+            high = rule.at_most
+            found[path] = (
+                -np.inf if low is None else low,
+                np.inf if high is None else high,
+            )
+    return found
+
+
+def _folded(values: Floats, low: float, high: float) -> Floats:
+    """Fold what lies outside the bounds back in, as in a mirror; far out it rests on the bound."""
+    values = np.where(values < low, 2.0 * low - values, values)
+    values = np.where(values > high, 2.0 * high - values, values)
+    return np.clip(values, low, high)
+
+
+def draw(
+    values: Mapping[str, float],
+    sds: Mapping[str, float],
+    bounds: Mapping[str, Bounds],
+    seed: int,
+    flights: int,
+) -> dict[str, Floats]:
+    """Draw every field that carries an uncertainty, as normal, kept inside its bounds.
+
+    Returns
+    -------
+    dict
+        Path to an array ``(flights,)``, SI; exact fields are absent.
+    """
+    drawn: dict[str, Floats] = {}
+    for path, sd in sds.items():
+        if sd > 0.0:
+            normal = generator(seed, path).standard_normal(flights)
+            low, high = bounds.get(path, (-np.inf, np.inf))
+            drawn[path] = _folded(values[path] + sd * normal, low, high)
+    return drawn

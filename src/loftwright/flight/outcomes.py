@@ -1,0 +1,22 @@
+"""How a flight can end, as a sentence a person reads."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from loftwright.flight.kernel import slots
+
+__all__ = ["sentence"]
+
+_SENTENCES: Final = {
+    slots.LANDED: "Flew and came down.",
+    slots.STAYED: "Did not leave the guide: the thrust was too weak or too short.",
+    slots.FIRED: "Fired on the stand.",
+    slots.OUT_OF_TIME: "Was still up after an hour of flight; the flight was cut there.",
+    slots.LOST: "Could not be computed to the end: the motion became too violent for the model.",
+}
+
+
+def sentence(outcome: float) -> str:
+    """Return the sentence of an outcome code of the kernel."""
+    return _SENTENCES[int(outcome)]

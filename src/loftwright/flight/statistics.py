@@ -1,0 +1,128 @@
+"""What many flights say together: percentiles, bands over time, and what drives the spread."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.flight.results import Band, Track
+
+__all__ = ["band", "drivers", "shares", "statistics"]
+
+Floats = NDArray[np.float64]
+
+PERCENTILES = (5.0, 25.0, 50.0, 75.0, 95.0)
+LEAST_FLIGHTS = 20  # under this a regression on the draws says nothing
+
+
+def statistics(columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
+    """Return p05, p50, p95, mean and sd of each column, over the flights in which it happened.
+
+    ``count`` says how many those are. A column that never happened is left out.
+    """
+    found: dict[str, dict[str, float]] = {}
+    for name, column in columns.items():
+        happened = column[np.isfinite(column)]
+        if len(happened) == 0:
+            continue
+        low, middle, high = np.percentile(happened, (5.0, 50.0, 95.0))
+        found[name] = {
+            "p05": float(low),
+            "p50": float(middle),
+            "p95": float(high),
+            "mean": float(happened.mean()),
+            "sd": float(happened.std(ddof=1)) if len(happened) > 1 else 0.0,
+            "count": int(len(happened)),
+        }
+    return found
+
+
+def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
+    """Share of a column's variance that each drawn input explains, largest first.
+
+    Standardised regression: with independent inputs the squared standardised coefficients add up
+    to the share explained linearly; "rest" is what is left, gusts and curvature among it.
+
+    References
+    ----------
+    A. Saltelli et al., Global Sensitivity Analysis: The Primer (2008), section 1.2.5 (from
+    memory).
+    """
+    happened = np.isfinite(column)
+    names = [name for name, draws in drawn.items() if draws[happened].std() > 0.0]
+    if happened.sum() < max(LEAST_FLIGHTS, 2 * len(names)) or column[happened].std() == 0.0:
+        return {}
+    standard = np.column_stack(
+        [_standardised(drawn[name][happened]) for name in names] or [np.zeros(happened.sum())]
+    )
+    target = _standardised(column[happened])
+    slopes, *_ = np.linalg.lstsq(standard, target, rcond=None)
+    left = target - standard @ slopes
+    parts = {name: float(slope**2) for name, slope in zip(names, slopes, strict=False)}
+    # Chance correlation among finite draws must not push the sum over one.
+    explained = 1.0 - float(np.mean(left**2))
+    total = sum(parts.values())
+    scale = min(1.0, explained / total) if total > 0.0 else 0.0
+    ordered = dict(sorted(parts.items(), key=lambda item: -item[1]))
+    found = {name: share * scale for name, share in ordered.items()}
+    return found | {"rest": max(0.0, 1.0 - sum(found.values()))}
+
+
+def _standardised(values: Floats) -> Floats:
+    centred: Floats = values - values.mean()
+    return centred / centred.std()
+
+
+def drivers(drawn: dict[str, Floats], columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
+    """Return `shares` for every column that varies."""
+    found = {name: shares(drawn, column) for name, column in columns.items()}
+    return {name: share for name, share in found.items() if share}
+
+
+def _clock(ends: Floats, pushed: Floats) -> Floats:
+    """Moments at which bands are drawn: close together while pushed, wider after."""
+    boost = 1.5 * float(np.percentile(pushed, 95.0)) if len(pushed) else 0.0
+    end = float(np.percentile(ends, 95.0))
+    return np.concatenate(
+        [np.linspace(0.0, boost, 60), np.linspace(boost, max(end, boost), 241)[1:]]
+    )
+
+
+def _lanes(track: Track) -> dict[str, Floats]:
+    if track.body == "payload":
+        return {"payload_height_m": track.position[:, 2]}
+    return {
+        "height_m": track.position[:, 2],
+        "climb_m_s": track.velocity[:, 2],
+        "acceleration_m_s2": track.acceleration[:, 2],
+        "gauge_pressure_pa": track.gauge_pressure,
+    }
+
+
+def band(flights: Sequence[Sequence[Track]]) -> Band:
+    """Percentiles over the recorded flights on one clock; ended flights rest at zero.
+
+    A payload counts from its release on.
+    """
+    tracks = [track for flight in flights for track in flight if len(track.time)]
+    ends = np.array([track.time[-1] for track in tracks])
+    pushed = np.array([track.events["air out"] for track in tracks if "air out" in track.events])
+    clock = _clock(ends, pushed)
+    gathered: dict[str, list[Floats]] = {}
+    for track in tracks:
+        before = np.nan if track.body == "payload" else 0.0
+        for name, values in _lanes(track).items():
+            on_clock = np.interp(clock, track.time, values, left=before, right=0.0)
+            gathered.setdefault(name, []).append(on_clock)
+    return Band(clock, {name: _percentiles(np.array(rows)) for name, rows in gathered.items()})
+
+
+def _percentiles(rows: Floats) -> Floats:
+    """Percentiles of each column, (n, 5); NaN where fewer than half of the rows have begun."""
+    found = np.full((rows.shape[1], len(PERCENTILES)), np.nan)
+    begun = np.isfinite(rows).mean(axis=0) >= 0.5
+    if begun.any():
+        found[begun] = np.nanpercentile(rows[:, begun], PERCENTILES, axis=0).T
+    return found
