@@ -18,7 +18,7 @@ __all__ = ["Layout", "Table", "find_layout", "read_table", "split_cells"]
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 # Rows of such numbers alone; any other spelling is looked at cell by cell.
 PLAIN = {
-    mark: re.compile(rf"(?:[+-]?\d+(?:{re.escape(mark)}\d*)?(?: |$))*", re.ASCII) for mark in ".,"
+    mark: re.compile(rf"(?:[+-]?\d+(?:{re.escape(mark)}\d*)?(?:\n|\Z))*", re.ASCII) for mark in ".,"
 }
 COMMENT = re.compile(r"\s*[%#]")
 LOOK_AHEAD = 400  # lines of evidence for a layout
@@ -217,7 +217,7 @@ def _drop_cut_row(
 
 def _plainly_good(layout: Layout, rows: list[list[str]]) -> bool:
     """Whether rows and characters are so regular that cells need no look one by one."""
-    text = " ".join(chain.from_iterable(rows))
+    text = "\n".join(chain.from_iterable(rows))
     return (
         all(len(row) == layout.columns for row in rows)
         and not (layout.decimal == "," and "." in text)

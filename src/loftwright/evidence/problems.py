@@ -136,7 +136,7 @@ def problem(
     """
     text = PROBLEMS[code]
     known = {"value": value, **(facts or {})}
-    column = source.find(str(value)) + 1 if source and value is not None else 0
+    column = source.find(str(value)) + 1 if source and cell else 0
     where = Where(
         file=file,
         line=line,

@@ -1,0 +1,208 @@
+"""Codes of recorded evidence: load-cell records of static firings."""
+
+from __future__ import annotations
+
+from loftwright.errors.catalogue.entry import Entry
+
+__all__ = ["ENTRIES"]
+
+GUESS = "A reader that guesses gives a number that looks right and is not."
+
+ENTRIES = (
+    Entry(
+        "evidence-unreadable",
+        "The record cannot be opened",
+        "The file is not there, is a folder, or may not be read.",
+        "There is nothing to measure.",
+        "Give the path of a file that you may read.",
+        "loftwright firing bench --fit records/run-1.txt",
+    ),
+    Entry(
+        "evidence-empty",
+        "The record is empty",
+        "The file holds nothing, or blanks only.",
+        "The recorder was stopped before it wrote, or the copy failed.",
+        "Copy it from the recorder again, or give another file.",
+        "run-1.txt   0 bytes",
+    ),
+    Entry(
+        "evidence-too-long",
+        "The record is too long",
+        "The file is larger than a record of one firing can be (256 MB).",
+        "It would be read for minutes to measure half a second.",
+        "Cut the firing out of it, a few seconds before and after.",
+        "run-1.txt   1.2 GB",
+    ),
+    Entry(
+        "evidence-not-text",
+        "The record is not text",
+        "The file holds bytes that no text has: it is a picture, a spreadsheet or a raw dump.",
+        "Its numbers cannot be told from anything else.",
+        "Export the record as text, with tab, comma or semicolon between columns.",
+        "run-1.xlsx   # wrong\nrun-1.csv    # right",
+    ),
+    Entry(
+        "evidence-encoding",
+        "The record breaks its own encoding",
+        "The file begins with the mark of an encoding, and then does not keep to it.",
+        "It was cut or joined in the middle of a letter; numbers may be damaged too.",
+        "Copy it again, or save it as UTF-8.",
+        "UTF-16 file with an odd number of bytes",
+    ),
+    Entry(
+        "evidence-option",
+        "An option that is not possible",
+        "What was said about the record is not among what can be said.",
+        GUESS,
+        "Use one of the words or numbers that the message names.",
+        'unit = "stone"   # wrong\nunit = "lbf"     # right',
+    ),
+    Entry(
+        "evidence-no-rows",
+        "No rows of numbers",
+        "No three lines in a row hold numbers alone, whatever stands between them.",
+        "There is nothing to measure.",
+        "Give rows of numbers with tab, comma, semicolon or blanks between them.",
+        "0.00   0.12\n0.01   0.14\n0.02   0.11",
+    ),
+    Entry(
+        "evidence-decimal-unclear",
+        "A comma that could be two things",
+        "The rows can be read with the comma between two columns, and as well with the comma as "
+        "the decimal mark of one.",
+        GUESS,
+        'Say decimal="," or delimiter=",".',
+        "0,12   # 0.12, or 0 and 12?",
+    ),
+    Entry(
+        "evidence-not-a-number",
+        "A cell that is not a number",
+        "Among the rows stands a cell that cannot be read as a finite number.",
+        "A row that is dropped silently shifts every later one in time.",
+        "Correct the cell, or put % before the line to leave it out.",
+        "0.13   0.1O   # wrong: a letter\n0.13   0.10   # right",
+    ),
+    Entry(
+        "evidence-column-count",
+        "A row with another number of cells",
+        "A row has more or fewer cells than the others.",
+        "Which of its numbers belongs to which column is not known.",
+        "Correct the row, or put % before it to leave it out.",
+        "0.13          # wrong: force is missing\n0.13   0.10   # right",
+    ),
+    Entry(
+        "evidence-too-short",
+        "Too few rows",
+        "The record has fewer rows than any firing with rest before and after it.",
+        "Tare and weight ramp need the rest on both sides.",
+        "Give the whole record, with half a second before the firing and a second after it.",
+        "5 rows",
+    ),
+    Entry(
+        "evidence-column-unclear",
+        "Not clear which column is the force",
+        "No column, or more than one, could be the force, and names do not settle it. Numbered "
+        "cells (Cell 1, Cell 2) are summed; differently named ones are not.",
+        GUESS,
+        "Say column= with the name or the number of the force column.",
+        'column = "Thrust stand"\ncolumn = 3',
+    ),
+    Entry(
+        "evidence-no-column",
+        "No such column",
+        "The column that was named or counted is not in the record.",
+        "There is nothing to measure.",
+        "Use one of the names in the message, or a number from 1.",
+        'column = "Summed Load"',
+    ),
+    Entry(
+        "evidence-unit-missing",
+        "Force without a unit",
+        "Neither the column's name nor an option says in which unit the force is.",
+        "Pounds read as newtons are wrong by a factor of 4.4.",
+        "Write the unit into the column's name, or say unit=.",
+        'Force        # wrong\nForce (lbf)  # right\nunit = "lbf"',
+    ),
+    Entry(
+        "evidence-unit-unknown",
+        "Not a unit of force",
+        "The force column is in something else than a force; volts need the cell's calibration.",
+        "Without a calibration the reading is no thrust.",
+        "Convert the column with the cell's calibration, or say unit= if the name is wrong.",
+        "Force (V)   # wrong\nForce (N)   # right",
+    ),
+    Entry(
+        "evidence-unit-mixed",
+        "Cells in different units",
+        "The cells that would be summed are not in one unit.",
+        "Their sum would be no force.",
+        "Say column= with the one to read, or convert them to one unit.",
+        "Cell 1 (N)   Cell 2 (lbf)   # wrong",
+    ),
+    Entry(
+        "evidence-sum-wrong",
+        "A sum that is not the sum",
+        "The record has single cells and their sum, and in some row the sum is another number, by "
+        "more than rounding.",
+        "One of the columns is damaged, or the sum leaves a cell out.",
+        "Look at the row; say column= with the column to trust.",
+        "1.0   2.0   3.5   # wrong\n1.0   2.0   3.0   # right",
+    ),
+    Entry(
+        "evidence-rate-missing",
+        "No clock",
+        "The record has neither a time column nor a sampling frequency.",
+        "Impulse is force over time.",
+        "Say rate= in samples a second, or write it into the header.",
+        "% Sampling Frequency 1.5 kHz",
+    ),
+    Entry(
+        "evidence-rate-unclear",
+        "Two sampling frequencies",
+        "The header gives the sampling frequency more than once, and not the same.",
+        GUESS,
+        "Say rate= in samples a second.",
+        "% 100 Hz\n% Sampling 1.652 kHz",
+    ),
+    Entry(
+        "evidence-rate-conflict",
+        "A clock that contradicts the header",
+        "The steps of the time column are not those of the sampling frequency in the header.",
+        "One of them is wrong, and impulse with it.",
+        "Say rate= in samples a second.",
+        "% 80 Hz\n0.00   0.1\n0.01   0.1   # 100 Hz",
+    ),
+    Entry(
+        "evidence-time-unit",
+        "Time without a unit",
+        "The time column's name does not say its unit.",
+        "Milliseconds read as seconds are wrong by a factor of a thousand.",
+        "Write the unit into the column's name, or say time_unit=.",
+        "Time       # wrong\nTime (ms)  # right",
+    ),
+    Entry(
+        "evidence-time-order",
+        "Time does not increase",
+        "A row is not later than the one before it.",
+        "Rows are mixed up, or the recorder's clock wrapped.",
+        "Correct the row, or say rate= to leave the time column aside.",
+        "0.27   0.1\n0.10   0.1   # wrong",
+    ),
+    Entry(
+        "evidence-no-firing",
+        "No firing in the record",
+        "Nothing stands out of the noise of the record.",
+        "There is nothing to measure.",
+        "Give the record of one firing, with a quiet stretch before and after it.",
+        "a flat line",
+    ),
+    Entry(
+        "evidence-no-rest",
+        "Too little rest beside the firing",
+        "The record begins just before the firing, or ends before the stand came to rest.",
+        "The rest before is the tare; the rest after tells how much weight left. Without them the "
+        "impulse would be a guess.",
+        "Record at least half a second before the firing and a second after it.",
+        "firing at 0.02 s of the record   # wrong\nfiring at 1.5 s of the record    # right",
+    ),
+)
