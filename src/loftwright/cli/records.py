@@ -1,0 +1,167 @@
+"""Reading recorded firings for ``loftwright firing --fit``, and saying what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from loftwright.debrief.firing_fit import FiringFit, Fitted
+    from loftwright.evidence.thrust import MeasuredFiring
+    from loftwright.flight.results import Floats
+
+__all__ = [
+    "FIT",
+    "CommandWithRecords",
+    "DrawnRecord",
+    "Reading",
+    "fitted_answer",
+    "read_records",
+    "reading_options",
+    "records_answer",
+]
+
+FIT = "--fit"
+
+# Field of vehicle.toml that is fitted -> its name in the answer, with its unit.
+NAMES = {
+    "nozzle.flow_coefficient": "flow_coefficient",
+    "nozzle.velocity_coefficient": "velocity_coefficient",
+    "nozzle.breakthrough_volume": "breakthrough_volume_m3",
+    "fill.gauge_pressure": "fill_gauge_pressure_pa",
+    "fill.water_volume": "fill_water_volume_m3",
+}
+
+
+class CommandWithRecords(click.Command):
+    """A command whose ``--fit`` takes any number of files, as a shell's ``*.txt`` gives them."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Repeat ``--fit`` before each of its files, then parse as usual."""
+        return super().parse_args(ctx, list(_spread(args)))
+
+
+def _spread(words: Sequence[str]) -> Iterator[str]:
+    taking = False
+    for number, word in enumerate(words):
+        if word == FIT:
+            taking = True
+            following = words[number + 1 : number + 2]
+            if not following or following[0].startswith("-"):
+                yield word  # nothing to take: click says what is missing
+        elif word.startswith("-"):
+            taking = False
+            yield word
+        elif taking and not _is_campaign(Path(word)):
+            yield from (FIT, word)
+        else:
+            yield word
+
+
+def _is_campaign(path: Path) -> bool:
+    return path.name == "campaign.toml" or path.is_dir()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How records are to be read; None for what the file itself tells."""
+
+    rate: float | None
+    unit: str | None
+    column: str | None
+    time_unit: str | None
+    delimiter: str | None
+    decimal: str | None
+
+
+def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options that settle what a record does not say itself."""
+    for name, kind, what in (
+        ("--decimal", str, "What marks decimals in the records: '.' or ','."),
+        ("--delimiter", str, "What stands between columns: tab, comma, semicolon or blanks."),
+        ("--time-unit", str, "Unit of the records' time column: s, ms or us."),
+        ("--column", str, "The records' force column: its name, or its number from 1."),
+        ("--unit", str, "The records' unit of force: N, lbf, kgf, g, ..."),
+        ("--rate", float, "The records' samples a second; a time column is left aside."),
+    ):
+        command = click.option(name, type=kind, help=what)(command)
+    return command
+
+
+def read_records(paths: Sequence[Path], reading: Reading) -> dict[str, MeasuredFiring]:
+    """Read and measure the records, by the shortest names that tell them apart.
+
+    Raises ``ProblemError`` with the problems of all records.
+    """
+    from loftwright.errors import Problem, ProblemError
+    from loftwright.evidence.record import read_firing_record
+    from loftwright.evidence.thrust import measure_firing
+
+    how: dict[str, Any] = {name: getattr(reading, name) for name in Reading.__dataclass_fields__}
+    if reading.column is not None and reading.column.isdigit():
+        how["column"] = int(reading.column)
+    names = [path.name for path in paths]
+    measured: dict[str, MeasuredFiring] = {}
+    problems: list[Problem] = []
+    for path in dict.fromkeys(paths):
+        name = path.name if names.count(path.name) == 1 else str(path)
+        try:
+            measured[name] = measure_firing(read_firing_record(path, **how))
+        except ProblemError as error:
+            problems += error.problems
+    if problems:
+        raise ProblemError(problems)
+    return measured
+
+
+def records_answer(measured: Mapping[str, MeasuredFiring]) -> dict[str, dict[str, Any]]:
+    """Return what each record says, by file."""
+    return {
+        name: {
+            "impulse_n_s": firing.impulse.value,
+            "impulse_sd_n_s": firing.impulse.sd,
+            "duration_s": firing.duration.value,
+            "duration_sd_s": firing.duration.sd,
+            "peak_thrust_n": firing.peak.value,
+            "peak_thrust_sd_n": firing.peak.sd,
+            "sha256": firing.sha256,
+            "notes": list(firing.notes),
+        }
+        for name, firing in measured.items()
+    }
+
+
+def fitted_answer(fit: FiringFit) -> dict[str, dict[str, float]]:
+    """Return what was fitted, by coefficient, beside what the documents said before."""
+    return {NAMES[field]: _fitted(each) for field, each in fit.fitted.items()}
+
+
+def _fitted(each: Fitted) -> dict[str, float]:
+    return {
+        "value": each.value,
+        "sd": each.sd,
+        "prior_value": each.prior_value,
+        "prior_sd": each.prior_sd,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRecord:
+    """A record as the report draws it."""
+
+    name: str
+    time: Floats
+    thrust: Floats
+    impulse_n_s: float
+    impulse_sd_n_s: float
+    duration_s: float
+
+    @classmethod
+    def of(cls, name: str, firing: MeasuredFiring) -> DrawnRecord:
+        """Take from a measured firing what is drawn of it."""
+        impulse, duration = firing.impulse, firing.duration.value
+        return cls(name, firing.time, firing.thrust, impulse.value, impulse.sd, duration)
