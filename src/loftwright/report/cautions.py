@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["CAUTIONS", "DEFERENCE", "cautions_text"]
+__all__ = ["CAUTIONS", "DEFERENCE", "SHORT", "cautions_text"]
 
 CAUTIONS: tuple[str, ...] = (
     "A pressurised plastic bottle can burst without warning and throw pieces hard enough to "
@@ -23,6 +23,11 @@ DEFERENCE = (
     "Follow local codes and the rules of the air, and ask the landowner. These figures come from "
     "a model and from what its user wrote down; they do not replace judgement, experience or "
     "licensed practice where that is required."
+)
+
+SHORT = (
+    "Pressurised bottles burst and rockets fall. Proof-test with water, release from a distance,\n"
+    "protect eyes, keep the area clear; follow local codes, the landowner and licensed practice."
 )
 
 

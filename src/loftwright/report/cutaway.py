@@ -12,7 +12,7 @@ from loftwright.documents.payload import Payload
 from loftwright.documents.vehicle import Vehicle
 from loftwright.report import svg
 from loftwright.report.labels import push_apart
-from loftwright.report.plumb import draw_plumb, lever_marks, plumb_marks
+from loftwright.report.plumb import Mark, draw_plumb, lever_marks, plumb_marks
 from loftwright.report.profile import (
     FinView,
     Outline,
@@ -71,14 +71,21 @@ def draw_cutaway(campaign: Campaign, check: Mapping[str, Any], frame: Frame, kin
     level = water_level(
         vessels, [v.volume.value for v in vehicle.vessel], vehicle.fill.water_volume.value
     )
+    payload_words, beside = _payload_words(campaign, view, frame, plumb_x)
     plumb, _ = draw_plumb(
-        plumb_marks(check, system), lever_marks(check, system), down, plumb_x, frame.type, system
+        plumb_marks(check, system),
+        lever_marks(check, system),
+        down,
+        plumb_x,
+        frame.type,
+        system,
+        beside,
     )
     body = (
         _ground(frame, down.end + 34)
         + _drawing(campaign, view, vessels, level, down.end + 34)
         + _inside_words(campaign, view, vessels, level, frame)
-        + _payload_words(campaign, view, frame, plumb_x)
+        + payload_words
         + plumb
     )
     return svg.document(
@@ -277,22 +284,23 @@ def _payload(payload: Payload, radius: float, view: _View) -> str:
     )
 
 
-def _payload_words(campaign: Campaign, view: _View, frame: Frame, plumb_x: float) -> str:
+def _payload_words(
+    campaign: Campaign, view: _View, frame: Frame, plumb_x: float
+) -> tuple[str, list[tuple[Mark, float]]]:
+    """Name the payload beside it, or in the column of the plumb line where that is too narrow."""
     payload = campaign.payload
     if payload is None:
-        return ""
-    radius = campaign.vehicle.body.diameter.value / 2
-    fore, _, _, outer = _payload_edges(payload, radius)
-    corner, leader = view.at(fore, outer), ""
-    x, y = corner[0] + 5, max(corner[1] - 6, view.top + 10)
-    width = svg.text_width("payload", frame.type)
-    if x + width > plumb_x - 12:
-        # Too narrow beside the body: up beside the nose, with a line down.
-        x, y = plumb_x - 12 - width, view.top + 10
-        leader = svg.line(x + 10, y + frame.type + 6, corner[0], corner[1] + 4, role="quiet")
+        return "", []
+    fore, aft, _, outer = _payload_edges(payload, campaign.vehicle.body.diameter.value / 2)
     mass = stated(payload.mass.value, "small_mass", campaign.head.units)
-    name = svg.text(x, y, "payload", size=frame.type, role="payload")
-    return leader + name + svg.text(x, y + frame.type + 1, mass, size=frame.type - 1, role="quiet")
+    x, y = view.at(fore, outer)
+    if x + 5 + svg.text_width("payload", frame.type) > plumb_x - 12:
+        near = fore + 0.2 * (aft - fore)
+        return "", [(Mark("payload", mass, near, near, "payload"), x)]
+    y = max(y - 6, view.top + 10)
+    name = svg.text(x + 5, y, "payload", size=frame.type, role="payload")
+    detail = svg.text(x + 5, y + frame.type + 1, mass, size=frame.type - 1, role="quiet")
+    return name + detail, []
 
 
 def _inside_words(

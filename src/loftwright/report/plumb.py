@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,8 +78,13 @@ def draw_plumb(
     x: float,
     size: float,
     system: str,
+    beside: Sequence[tuple[Mark, float]] = (),
 ) -> tuple[str, list[Box]]:
-    """Return the plumb line at ``x`` and the room of its words; ``down`` maps m to px."""
+    """Return the plumb line at ``x`` and the room of its words; ``down`` maps m to px.
+
+    ``beside`` holds other things to name in the same column, each with the px across at which a
+    line from its words ends.
+    """
     parts = [_line(down, x, system)]
     for row, lever in enumerate(levers):
         at = x + 9 + 8 * row
@@ -89,7 +94,9 @@ def draw_plumb(
     for tick in ticks:
         y = down(tick.fore)
         parts.append(svg.line(x - 8, y, x + 9 + 8 * len(levers), y, role="ink", width=2))
-    words, boxes = _words(ticks, levers, down, x, size)
+    marks = [(tick, x + 9 + 8 * len(levers)) for tick in ticks]
+    marks += [(lever, x + 13 + 8 * row) for row, lever in enumerate(levers)]
+    words, boxes = _words([*marks, *beside], down, x + 32 + 8 * len(levers), size)
     return "".join(parts) + words, boxes
 
 
@@ -105,13 +112,10 @@ def _line(down: Scale, x: float, system: str) -> str:
 
 
 def _words(
-    ticks: list[Mark], levers: list[Mark], down: Scale, x: float, size: float
+    marks: Sequence[tuple[Mark, float]], down: Scale, left: float, size: float
 ) -> tuple[str, list[Box]]:
-    marks = [(tick, x + 9 + 8 * len(levers)) for tick in ticks]
-    marks += [(lever, x + 13 + 8 * row) for row, lever in enumerate(levers)]
     wanted = [down(mark.middle) for mark, _ in marks]
     places = push_apart(wanted, 2 * size + 10, down.start, down.end + 20)
-    left = x + 32 + 8 * len(levers)
     parts, boxes = [], []
     for (mark, edge), y, at in zip(marks, places, wanted, strict=True):
         parts.append(svg.line(edge, at, left - 4, y, role="rule"))

@@ -64,22 +64,28 @@ def body_outline(vehicle: Vehicle) -> Outline:
     return outline
 
 
-def _shoulder_depth(vessel: Vessel, front: float) -> float:
-    # Half an ellipsoid of depth d holds 2/3 of the cylinder around it; the depth at the neck is
-    # what makes the drawing hold the vessel's stated volume.
-    radius = vessel.diameter.value / 2
+def _shoulder(vessel: Vessel, front: float, neck_radius: float) -> tuple[float, float]:
+    """Return how deep the shoulder and how long the neck are drawn, m.
+
+    Half an ellipsoid holds 2/3 of the cylinder around it: a shoulder, at most a little longer
+    than the vessel is wide, and then a neck are made as long as the stated volume asks for.
+    """
+    radius, length = vessel.diameter.value / 2, vessel.length.value
     area = math.pi * radius**2
-    missing = area * vessel.length.value - vessel.volume.value
-    depth = 3 * missing / area - front
-    return min(max(depth, 0.4 * radius), vessel.length.value - front)
+    missing = length - vessel.volume.value / area - front / 3
+    depth = min(max(3 * missing, 0.4 * radius), 2.2 * radius, length - front)
+    thinner = 1 - min(neck_radius / radius, 0.9) ** 2
+    neck = (missing - depth / 3) / thinner
+    return depth, min(max(neck, 0.0), length - front - depth)
 
 
 def vessel_outline(vessel: Vessel, neck_radius: float) -> Outline:
     """Return the inside of a vessel: dome in front, wall, shoulder, neck; m from the nose tip."""
     radius, start = vessel.diameter.value / 2, vessel.from_nose.value
     front = min(0.55 * radius, 0.4 * vessel.length.value)
-    depth = _shoulder_depth(vessel, front)
+    depth, straight = _shoulder(vessel, front, neck_radius)
     end = start + vessel.length.value
+    foot, neck = end - straight, min(neck_radius, radius)
     outline = []
     for k in range(STEPS + 1):
         angle = math.pi / 2 * k / STEPS
@@ -87,12 +93,11 @@ def vessel_outline(vessel: Vessel, neck_radius: float) -> Outline:
     for k in range(STEPS + 1):
         angle = math.pi / 2 * k / STEPS
         across = radius * math.cos(angle)
-        if across <= neck_radius:
+        if across <= neck:
             break
-        outline.append((end - depth * (1 - math.sin(angle)), across))
-    neck = min(neck_radius, radius)
+        outline.append((foot - depth * (1 - math.sin(angle)), across))
     # The neck stands straight from where the shoulder has narrowed to it.
-    meet = end - depth * (1 - math.sqrt(max(1 - (neck / radius) ** 2, 0.0)))
+    meet = foot - depth * (1 - math.sqrt(max(1 - (neck / radius) ** 2, 0.0)))
     return [*outline, (meet, neck), (end, neck)]
 
 

@@ -28,12 +28,12 @@ class RailWord:
     box: Box
 
 
-def _fits(box: Box, stem: float, placed: Sequence[RailWord], row: int) -> bool:
+def _fits(box: Box, stem: float, placed: Sequence[RailWord], row: int, *, clear: bool) -> bool:
     for other in placed:
         if other.row == row and other.box.overlaps(box, GAP):
             return False
         # A hairline runs down from its own row: no word of a lower row may stand across it.
-        if other.row < row and other.box.left - 3 < stem < other.box.right + 3:
+        if clear and other.row < row and other.box.left - 3 < stem < other.box.right + 3:
             return False
     return True
 
@@ -44,17 +44,25 @@ def _box(x: float, words: str, anchor: str, size: float, row: int) -> Box:
 
 
 def _place(
-    event: Event, x: float, placed: Sequence[RailWord], left: float, right: float, size: float
+    event: Event,
+    x: float,
+    others: Sequence[float],
+    placed: Sequence[RailWord],
+    page: tuple[float, float],
+    size: float,
 ) -> RailWord:
-    for row in range(len(placed) + 1):
-        for anchor in ("start", "end"):
-            box = _box(x, event.words, anchor, size, row)
-            inside = box.left >= left and box.right <= right
-            if inside and _fits(box, x, placed, row):
-                return RailWord(event, x, row, anchor, box)
+    # First where no other event's hairline would meet the words, then where only words matter.
+    for clear in (True, False):
+        for row in range(len(placed) + 1):
+            for anchor in ("start", "end"):
+                box = _box(x, event.words, anchor, size, row)
+                inside = box.left >= page[0] and box.right <= page[1]
+                met = clear and anchor == "end" and any(box.left < o < box.right for o in others)
+                if inside and not met and _fits(box, x, placed, row, clear=clear):
+                    return RailWord(event, x, row, anchor, box)
     # Words wider than the page: the free row on top of all the others.
     row = max((word.row for word in placed), default=-1) + 1
-    anchor = "start" if x < (left + right) / 2 else "end"
+    anchor = "start" if x < sum(page) / 2 else "end"
     return RailWord(event, x, row, anchor, _box(x, event.words, anchor, size, row))
 
 
@@ -67,9 +75,11 @@ def place_words(
     clock, are left out.
     """
     shown = [e for e in events if math.isfinite(e.time) and clock.low <= e.time <= clock.high]
+    places = [clock(e.time) for e in shown]
     placed: list[RailWord] = []
     for event in sorted(shown, key=lambda e: e.time, reverse=True):
-        placed.append(_place(event, clock(event.time), placed, left, right, size))
+        x = clock(event.time)
+        placed.append(_place(event, x, places, placed, (left, right), size))
     return placed[::-1]
 
 
@@ -96,6 +106,19 @@ def _due(word: RailWord, clock: Scale, y: float) -> str:
     return svg.rect(Box(first, y - BAR, last, y), fill=f"var(--{role})", opacity=0.6)
 
 
+def _hairline(
+    word: RailWord, words: Sequence[RailWord], top: float, bottom: float, base: float
+) -> list[tuple[float, float]]:
+    """Return the pieces of an event's hairline, with gaps where it would cross words."""
+    crossed = [other.box for other in words if other.box.left - 2 < word.x < other.box.right + 2]
+    pieces = []
+    for box in sorted(crossed, key=lambda b: b.top):
+        if base + box.bottom > top:
+            pieces.append((top, base + box.top))
+            top = base + box.bottom
+    return [(start, end) for start, end in [*pieces, (top, bottom)] if end > start]
+
+
 def draw_rail(
     words: Sequence[RailWord], clock: Scale, y: float, bottom: float, size: float
 ) -> tuple[str, str]:
@@ -108,7 +131,8 @@ def draw_rail(
     base = y - 10.0
     for word in words:
         top = base - word.row * 1.35 * size - 0.6 * size
-        under.append(svg.line(word.x, top, word.x, bottom, kind="hair"))
+        for start, end in _hairline(word, words, top, bottom, base):
+            under.append(svg.line(word.x, start, word.x, end))
         above.append(_due(word, clock, y))
         offset = 4.0 if word.anchor == "start" else -4.0
         above.append(

@@ -21,7 +21,7 @@ __all__ = [
 
 _NARROW = frozenset("iljI.,:;'|!\u00a0\u202f ")
 _SLIM = frozenset('ftr()[]-/"')
-_WIDE = frozenset("mwMW%@—")
+_WIDE = frozenset("mMW%@—")
 _LEGAL_CONTROL = frozenset("\t\n\r")
 
 
@@ -72,6 +72,8 @@ def _char_width(char: str) -> float:
         return 0.42
     if char in _WIDE:
         return 0.96
+    if char == "w":
+        return 0.82
     return 0.70 if char.isupper() else 0.635
 
 

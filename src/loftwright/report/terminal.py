@@ -1,0 +1,191 @@
+"""The same answers in a terminal: short, quiet when all is well, plain when not on a screen.
+
+Nothing heavy is imported for a check; ``rich`` comes in with the tables of a flight or a firing.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TextIO
+
+from loftwright.report.facts import check_facts, warnings_of
+
+if TYPE_CHECKING:
+    from loftwright.documents.campaign import Campaign
+    from loftwright.flight.results import Ensemble, Firing, Flight
+    from loftwright.report.answer import Answer
+    from loftwright.report.figures_table import FigureRow
+    from loftwright.report.lanes import ThrustRecord
+
+__all__ = ["print_check", "print_firing", "print_forecast", "sparkline"]
+
+_EIGHTHS = " ▁▂▃▄▅▆▇█"
+_WARNING = "\x1b[33;1m"
+_BOLD = "\x1b[1m"
+_PLAIN = "\x1b[0m"
+
+
+def _coloured(stream: TextIO) -> bool:
+    # https://no-color.org: set and not empty means no colour.
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _can_show(stream: TextIO, words: str) -> bool:
+    try:
+        words.encode(stream.encoding or "utf-8")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def sparkline(values: Sequence[float], width: int = 60) -> str:
+    """Return a curve as a row of blocks, from zero to its greatest value.
+
+    Each block shows the greatest value of its share of the curve, so that no peak is lost. NaN
+    and negative values are blank; nothing at all gives an empty string.
+    """
+    finite = [v for v in values if v > 0]
+    if not finite or width < 1:
+        return ""
+    top, count = max(finite), len(values)
+    blocks = []
+    for k in range(min(width, count)):
+        first = k * count // min(width, count)
+        last = max((k + 1) * count // min(width, count), first + 1)
+        here = max((v for v in values[first:last] if v > 0), default=0.0)
+        blocks.append(_EIGHTHS[max(1, round(8 * here / top)) if here > 0 else 0])
+    return "".join(blocks)
+
+
+def print_check(campaign: Campaign, check: Mapping[str, Any], stream: TextIO | None = None) -> None:
+    """Print what the check found: warnings first, then figures, then one line of caution.
+
+    ``check`` is ``CheckResult.as_dict()``.
+    """
+    out = stream if stream is not None else sys.stdout
+    bold, end = (_BOLD, _PLAIN) if _coloured(out) else ("", "")
+    print(f"{bold}{_clean(_fit(campaign.vehicle.name, out))}{end}", file=out)
+    _print_warnings(check, out)
+    facts = check_facts(check, campaign.head.units)
+    wide = max((len(fact.words) for fact in facts), default=0)
+    for fact in facts:
+        print(f"  {fact.words:<{wide}}  {_fit(fact.value, out)}", file=out)
+    _print_caution(out)
+
+
+def _clean(words: str) -> str:
+    # A name out of a file must not move the cursor.
+    return "".join(c if c.isprintable() else "?" for c in words)
+
+
+def _fit(words: str, stream: TextIO) -> str:
+    """Fall back to plain characters where the terminal has no others."""
+    plain = words.replace("\u00a0", " ").replace("\u202f", " ")
+    if _can_show(stream, plain):
+        return plain
+    return plain.replace("−", "-").replace("–", "-").encode("ascii", "replace").decode()
+
+
+def _print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
+    start, end = (_WARNING, _PLAIN) if _coloured(stream) else ("", "")
+    for warning in warnings_of(check):
+        print(f"{start}! {_clean(_fit(warning.what, stream))}{end}", file=stream)
+        if warning.where:
+            print(f"    {_clean(_fit(warning.where, stream))}", file=stream)
+        if warning.mend:
+            print(f"    mend: {_clean(_fit(warning.mend, stream))}", file=stream)
+        if warning.code:
+            print(f"    more: loftwright explain {_clean(warning.code)}", file=stream)
+
+
+def _print_caution(stream: TextIO) -> None:
+    from loftwright.report.cautions import SHORT
+
+    print(file=stream)
+    print(SHORT, file=stream)
+
+
+def print_forecast(
+    campaign: Campaign,
+    flight: Flight,
+    ensemble: Ensemble | None = None,
+    check: Mapping[str, Any] | None = None,
+    stream: TextIO | None = None,
+) -> None:
+    """Print the answer of a forecast, its height over time and its figures."""
+    from loftwright.report.answer import forecast_answer
+    from loftwright.report.figures_table import flight_rows
+
+    out = stream if stream is not None else sys.stdout
+    system = campaign.head.units
+    _print_answer(forecast_answer(campaign, flight, ensemble), out)
+    _print_warnings(check, out)
+    vehicle = flight.tracks["vehicle"]
+    _print_curve("height", vehicle.time.tolist(), vehicle.position[:, 2].tolist(), out)
+    _print_rows(flight_rows(flight, ensemble, system), out, spread=ensemble is not None)
+    _print_caution(out)
+
+
+def print_firing(
+    campaign: Campaign,
+    firing: Firing,
+    records: Sequence[ThrustRecord] | None = None,
+    stream: TextIO | None = None,
+) -> None:
+    """Print the answer of a static firing, its thrust over time and its figures."""
+    from loftwright.report.figures_table import firing_rows
+    from loftwright.report.firing_answer import firing_answer
+
+    out = stream if stream is not None else sys.stdout
+    system = campaign.head.units
+    _print_answer(firing_answer(firing, list(records or ()), system), out)
+    _print_curve("thrust", firing.time.tolist(), firing.thrust.tolist(), out)
+    _print_rows(firing_rows(firing, system), out, spread=False)
+    _print_caution(out)
+
+
+def _print_answer(answer: Answer, stream: TextIO) -> None:
+    bold, end = (_BOLD, _PLAIN) if _coloured(stream) else ("", "")
+    print(f"{bold}{_clean(_fit(answer.lead, stream))}{end}", file=stream)
+    for sentence in (*answer.sentences, *answer.chances):
+        print(f"  {_clean(_fit(sentence, stream))}", file=stream)
+
+
+def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stream: TextIO) -> None:
+    import numpy as np
+
+    if len(time) < 2 or not time[-1] > time[0]:
+        return
+    # Samples stand close together in the boost: a clock with even steps shows the true shape.
+    even = np.interp(np.linspace(time[0], time[-1], 240), time, value)
+    line = sparkline(even.tolist())
+    if line and _can_show(stream, line):
+        print(file=stream)
+        print(f"  {words} over {time[-1] - time[0]:.2g} s", file=stream)
+        print(f"  {line}", file=stream)
+
+
+def _print_rows(rows: Sequence[FigureRow], stream: TextIO, *, spread: bool) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    heads = ("as written", "5 %", "median", "95 %") if spread else ("value",)
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
+    table.add_column("  figure")
+    for head in heads:
+        table.add_column(head, justify="right", no_wrap=True)
+    table.add_column("unit")
+    for row in rows:
+        cells = (row.nominal, row.low, row.median, row.high) if spread else (row.nominal,)
+        words = (f"  {row.words}", *cells, row.unit)
+        table.add_row(*(Text(_fit(each, stream)) for each in words))
+    # Where nobody measures the width, lines keep their own.
+    width = None if stream.isatty() else 100
+    console = Console(
+        file=stream, width=width, no_color=not _coloured(stream), highlight=False, markup=False
+    )
+    console.print()
+    console.print(table)
