@@ -154,12 +154,12 @@ TEXT = (
     ),
     Case("an empty file", "nothing", ("doc-missing-table",) * 4, 1, replaced(SITE, b"")),
     Case(
-        "a picture", "a file of 200 KiB", ("doc-too-large",), None,
+        "a picture", "a file of 200 kB", ("doc-too-large",), None,
         replaced(SITE, b"\x89PNG" * 50_000),
     ),
     Case(
         "endless brackets", "a = [[[[…", ("doc-too-large",), None,
-        replaced(SITE, b"a = " + b"[" * 3500),
+        replaced(SITE, b"a = " + b"[" * 1900),
     ),
     edit("endless number", VEHICLE, "count = 4", f"count = {'9' * 10}", "doc-out-of-bounds", 39),
 )  # fmt: skip
@@ -180,8 +180,8 @@ FILES = (
 
 BETWEEN_FIELDS = (
     edit("too much water", VEHICLE, WATER, 'water_volume = "2.5 L"', "vehicle-too-much-water", 25),
-    edit("over the proof pressure", VEHICLE, '"60 psi ± 2 psi"', '"120 psi"', "vehicle-over-proof", 26),
-    edit("over it in other units", VEHICLE, '"60 psi ± 2 psi"', '"7 bar"', "vehicle-over-proof", 26),
+    edit("over proof", VEHICLE, '"60 psi ± 2 psi"', '"120 psi"', "vehicle-over-proof", 26),
+    edit("over proof, in bar", VEHICLE, '"60 psi ± 2 psi"', '"7 bar"', "vehicle-over-proof", 26),
     edit("throat of a vessel", VEHICLE, '"21.5 mm"', '"215 mm"', "vehicle-throat-too-wide", 17),
     edit("tube too thick", VEHICLE, '"21.0 mm"', '"22 mm"', "vehicle-tube-too-thick", 21),
     edit("tube too long", VEHICLE, '"250 mm"', '"250 cm"', "vehicle-tube-too-long", 22),

@@ -7,6 +7,7 @@ Run this file to write the page anew: ``python tests/documents/bad_input.py``.
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
@@ -78,7 +79,7 @@ def _section(section: Section) -> str:
     for case in section.cases:
         with tempfile.TemporaryDirectory() as folder:
             said = [as_line(problem) for problem in case.problems(Path(folder))]
-            said = [line.replace(folder, "…") for line in said]
+            said = [line.replace(folder + os.sep, "…/").replace(folder, "…") for line in said]
         cells = (case.name, _code(case.written), "<br>".join(map(_code, said)))
         rows.append("| " + " | ".join(cells) + " |")
     return "\n".join(rows) + "\n"

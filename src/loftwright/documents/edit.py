@@ -23,7 +23,8 @@ __all__ = ["set_values", "with_values"]
 
 Value = str | int | float | bool
 
-_ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
+_ESCAPES = {chr(code): f"\\u{code:04X}" for code in (*range(0x20), 0x7F)}
+_ESCAPES |= {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
 
 def set_values(path: FilePath, values: Mapping[str, Value], model: type | None = None) -> None:
@@ -48,7 +49,7 @@ def set_values(path: FilePath, values: Mapping[str, Value], model: type | None =
 
 
 def with_values(text: str, values: Mapping[str, Value], name: str = "") -> str:
-    """Return the TOML ``text`` with ``values`` set, like ``set_values``."""
+    """Return ``text``, which must be valid TOML, with ``values`` set like ``set_values`` does."""
     wanted = tomllib.loads(text)
     changed = text
     for dotted, value in values.items():

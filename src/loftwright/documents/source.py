@@ -14,8 +14,8 @@ from loftwright.errors.problem import Severity
 
 __all__ = ["LARGEST", "Source", "load", "read_bytes", "read_content"]
 
-LARGEST = 128 * 1024  # bytes; a document is a page or two of text
-LONGEST_LINE = 4000  # characters; keeps every reader's time bounded
+LARGEST = 64 * 1024  # bytes; a document is a page or two of text
+LONGEST_LINE = 2000  # characters; keeps every reader's time bounded
 
 _OLD_SIGNS = {0xB1: "±", 0xB0: "°", 0xB5: "µ", 0xB2: "²", 0xB3: "³"}  # in Windows-1252
 

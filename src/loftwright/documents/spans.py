@@ -141,7 +141,7 @@ class _Scanner:
             self.counts[path] = index + 1
             self.spans.keys.setdefault(path, Span(start, span.end))
             path = (*path, index)
-        self._note(path, Span(start, span.end + (2 if many else 1)))
+        self._note(path, Span(start, min(span.end + (2 if many else 1), len(self.text))))
         self.table = path
 
     def _resolve(self, parts: list[str]) -> Path:

@@ -18,7 +18,7 @@ from loftwright.errors.render import printable
 __all__ = ["UNREAD", "parse"]
 
 UNREAD = "\ue000"  # stands for a value, or in the name of a table, that was reported already
-MOST_SLIPS = 30
+MOST_SLIPS = 20
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _KEY_LINE = re.compile(r"""(\s*)([A-Za-z0-9_.-]+|"[^"\\]*"|'[^']*')\s*=""")
@@ -122,7 +122,7 @@ class _Slip:
             return self._say(
                 "doc-syntax", "the name of the table has no closing bracket", f"write {line}]", 1
             )
-        if not key and ":" in line and "=" not in line:
+        if _COLON_LINE.match(self.line) and "=" not in line:
             word, rest = (part.strip() for part in line.split(":", 1))
             return self._say(
                 "doc-syntax",

@@ -13,6 +13,7 @@ from loftwright.errors.problem import Problem, Where
 __all__ = ["as_dict", "as_line", "as_text", "printable"]
 
 WIDEST = 100  # characters of a source line that are shown
+LONGEST = 600  # characters of a message or a mend
 
 
 def printable(text: str, longest: int = 60) -> str:
@@ -27,7 +28,7 @@ def _escaped(char: str) -> str:
 
 def _place(where: Where) -> str:
     parts = [where.file or "", *(str(each) for each in (where.line, where.column) if each)]
-    return ":".join(part for part in parts if part)
+    return printable(":".join(part for part in parts if part), LONGEST)
 
 
 def _subject(where: Where) -> str:
@@ -41,8 +42,8 @@ def as_line(problem: Problem) -> str:
     """Return the problem on one line: place, field and value, what is wrong, how to mend it."""
     parts = [part for part in (_place(problem.where), _subject(problem.where)) if part]
     doubt = "warning: " if problem.severity == "warning" else ""
-    line = f"{' '.join(parts)}{': ' if parts else ''}{doubt}{problem.message}."
-    return f"{line} Mend: {_sentence(problem.mend)}" if problem.mend else line
+    line = f"{' '.join(parts)}{': ' if parts else ''}{doubt}{printable(problem.message, LONGEST)}."
+    return f"{line} Mend: {_sentence(printable(problem.mend, LONGEST))}" if problem.mend else line
 
 
 def _sentence(text: str) -> str:
@@ -51,13 +52,13 @@ def _sentence(text: str) -> str:
 
 def as_text(problem: Problem) -> str:
     """Return the problem on several lines, with the line of the file and a caret under it."""
-    lines = [f"{problem.severity} {problem.code}: {problem.message}"]
+    lines = [f"{problem.severity} {problem.code}: {printable(problem.message, LONGEST)}"]
     head = "  ".join(part for part in (_place(problem.where), _subject(problem.where)) if part)
     if head:
         lines.append(f"  {head}")
     lines += _excerpt(problem.where)
     if problem.mend:
-        lines.append(f"  mend: {problem.mend}")
+        lines.append(f"  mend: {printable(problem.mend, LONGEST)}")
     return "\n".join(lines)
 
 

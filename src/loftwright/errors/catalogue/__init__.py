@@ -43,7 +43,7 @@ def nearest(code: str) -> list[str]:
 def page(entry: Entry) -> str:
     """Return the page of an entry as Markdown."""
     return (
-        f"## {entry.code}\n\n{entry.title}\n\n"
+        f"## {entry.code}\n\n{entry.title.rstrip('.')}.\n\n"
         f"**What it means.** {entry.meaning}\n\n"
         f"**Why it matters.** {entry.why}\n\n"
         f"**How to mend it.** {entry.mend}\n\n"

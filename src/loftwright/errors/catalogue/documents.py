@@ -46,7 +46,7 @@ ENTRIES = (
         "brackets within brackets many levels deep.",
         "It is probably another kind of file, a record for instance.",
         "See whether the right file is named. Records are read by firing --fit.",
-        "# a document stays below 128 KiB, its lines below 4000 characters",
+        "# a document stays below 64 KiB, its lines below 2000 characters",
     ),
     Entry(
         "doc-unknown-field",

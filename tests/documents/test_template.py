@@ -1,0 +1,70 @@
+"""A new campaign reads back without a word, and nothing is ever overwritten."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loftwright.documents import read_campaign
+from loftwright.documents.reading import MODELS, read_document
+from loftwright.documents.template import new_campaign, starter
+from loftwright.errors import ProblemError
+
+
+def test_a_new_campaign_reads_without_a_word(tmp_path: Path) -> None:
+    folder = tmp_path / "deep" / "lifts"
+    written = new_campaign(folder, "Spring lifts")
+    campaign = read_campaign(folder)
+    assert campaign.warnings == ()
+    assert campaign.head.name == "Spring lifts"
+    assert sorted(campaign.hashes) == sorted(path.name for path in written)
+
+
+@given(st.text(max_size=40))
+def test_any_name_makes_a_readable_head(name: str) -> None:
+    from tomllib import loads
+
+    said = loads(starter("campaign", name))["name"]
+    assert said.isprintable()
+    assert said.strip()
+
+
+def test_nothing_is_overwritten(tmp_path: Path) -> None:
+    (tmp_path / "site.toml").write_text("mine")
+    with pytest.raises(ProblemError) as caught:
+        new_campaign(tmp_path, "Spring lifts")
+    assert [problem.code for problem in caught.value.problems] == ["file-exists"]
+    assert [each.name for each in tmp_path.iterdir()] == ["site.toml"]
+    assert (tmp_path / "site.toml").read_text() == "mine"
+
+
+def test_a_file_in_the_place_of_the_folder_is_told(tmp_path: Path) -> None:
+    (tmp_path / "lifts").write_text("mine")
+    with pytest.raises(ProblemError) as caught:
+        new_campaign(tmp_path / "lifts", "Spring lifts")
+    assert caught.value.problems[0].code == "file-not-written"
+
+
+@pytest.mark.parametrize("document", list(MODELS))
+def test_every_field_that_stands_as_a_comment_reads_when_it_is_used(
+    document: str, tmp_path: Path
+) -> None:
+    """Taking the # away from everything leaves problems between fields at most."""
+    text = re.sub(r"(?m)^# (?=[a-z_]+ = |\[)", "", starter(document, "x"))
+    path = tmp_path / f"{document}.toml"
+    path.write_text(text, encoding="utf-8")
+    try:
+        read_document(path, MODELS[document])
+    except ProblemError as error:
+        codes = {problem.code for problem in error.problems}
+        assert not {code for code in codes if code.startswith(("quantity-", "doc-"))} - {
+            "doc-not-used"
+        }
+
+
+def test_the_starter_carries_a_caution() -> None:
+    assert "Proof-test" in starter("vehicle", "x")
