@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from loftwright.errors import Problem, as_line
+from loftwright.errors.render import printable
 
 TESTS = Path(__file__).resolve().parents[1]
 PAGE = TESTS.parent / "docs" / "reference" / "bad-input.md"
@@ -88,7 +89,8 @@ def _section(section: Section) -> str:
 def _code(text: str) -> str:
     if not text:
         return "(nothing)"
-    shown = " ⏎ ".join(text.strip("\n").splitlines()).replace("|", "\\|")
+    lines = [printable(line, 400) for line in text.strip("\n").split("\n")]
+    shown = " ⏎ ".join(lines).replace("|", "\\|")
     fence = "``" if "`" in shown else "`"
     return f"{fence}{shown}{fence}"
 
