@@ -36,8 +36,9 @@ class BadRecord:
         said = ", ".join(f"{name}={value!r}" for name, value in self.options.items())
         if said or self.line is None:
             return said
-        lines = self.raw.decode("latin-1").split("\n")
-        return lines[self.line - 1].replace("\t", "    ").strip()
+        lines = self.raw.decode("latin-1").splitlines()
+        shown = lines[self.line - 1].replace("\t", "    ").strip()
+        return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in shown)
 
     def problems(self, folder: Path) -> Sequence[Problem]:
         """Read and measure the record in an empty folder; return what is reported."""

@@ -194,6 +194,14 @@ def test_holes_in_the_clock_are_noted() -> None:
     assert any("1 hole(s) in the time column" in note for note in record.notes)
 
 
+@pytest.mark.parametrize("delimiter", [",", "comma"])
+def test_a_delimiter_that_is_told_settles_the_comma(delimiter: str) -> None:
+    text = written("Force (N), 100 Hz\n", FORCE, delimiter=";", decimal=",")
+    assert len(read(text, decimal=",").force) == 300
+    two = read(text, delimiter=delimiter, column=1, unit="N")
+    np.testing.assert_allclose(two.force, np.trunc(FORCE))
+
+
 def test_a_given_rate_leaves_the_time_column_aside() -> None:
     record = read(written("Time\tForce (N)\n", TIME, FORCE), rate=250.0)
     assert record.rate == 250.0

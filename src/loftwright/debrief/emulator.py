@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from itertools import combinations_with_replacement
 
 import numpy as np
@@ -51,32 +52,35 @@ class Emulator:
     """
 
     axes: tuple[Axis, ...]
-    terms: tuple[tuple[int, ...], ...]
     coefficients: Floats  # (terms, k)
     error: Floats
 
     def __call__(self, points: Floats) -> Floats:
         """Features (n, k) at the inputs ``points`` (n, axes), in the simulator's own units."""
         scaled = np.stack([axis.scaled(points[:, i]) for i, axis in enumerate(self.axes)], axis=1)
-        return _monomials(scaled, self.terms) @ self.coefficients
+        return _monomials(scaled) @ self.coefficients
 
 
-def _terms(count: int) -> tuple[tuple[int, ...], ...]:
-    """Every product of up to DEGREE of ``count`` inputs, as tuples of their indices."""
-    return tuple(
-        term
-        for degree in range(DEGREE + 1)
-        for term in combinations_with_replacement(range(count), degree)
-    )
+@cache
+def _recipe(count: int) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]:
+    """For each degree above 0: which products of the degree before, times which of the inputs."""
+    before: list[tuple[int, ...]] = [()]
+    steps = []
+    for degree in range(1, DEGREE + 1):
+        terms = list(combinations_with_replacement(range(count), degree))
+        place = {term: index for index, term in enumerate(before)}
+        shorter = np.array([place[term[:-1]] for term in terms])
+        steps.append((shorter, np.array([term[-1] for term in terms])))
+        before = terms
+    return tuple(steps)
 
 
-def _monomials(scaled: Floats, terms: tuple[tuple[int, ...], ...]) -> Floats:
-    columns = np.ones((len(terms), len(scaled)))
-    place = {term: index for index, term in enumerate(terms)}
-    for index, term in enumerate(terms):  # each product is a shorter one times one input
-        if term:
-            columns[index] = columns[place[term[:-1]]] * scaled[:, term[-1]]
-    return columns.T
+def _monomials(scaled: Floats) -> Floats:
+    """Every product of up to DEGREE of the inputs (n, axes), as columns (n, terms)."""
+    columns = [np.ones((len(scaled), 1))]
+    for shorter, last in _recipe(scaled.shape[1]):
+        columns.append(columns[-1][:, shorter] * scaled[:, last])
+    return np.concatenate(columns, axis=1)
 
 
 def spread_points(count: int, axes: int, rng: np.random.Generator) -> Floats:
@@ -117,14 +121,14 @@ def fit_emulator(
     axes : the inputs and their bounds
     seed : of the points at which it runs
     """
-    terms = _terms(len(axes))
     rng = np.random.default_rng(seed)
-    scaled = spread_points(RUNS_A_TERM * len(terms), len(axes), rng)
+    terms = 1 + sum(len(last) for _, last in _recipe(len(axes)))
+    scaled = spread_points(RUNS_A_TERM * terms, len(axes), rng)
     points = np.stack([axis.unscaled(scaled[:, i]) for i, axis in enumerate(axes)], axis=1)
     names = [axis.name for axis in axes]
     features = np.array([simulate(dict(zip(names, map(float, p), strict=True))) for p in points])
-    matrix = _monomials(scaled, terms)
+    matrix = _monomials(scaled)
     back = np.arange(len(points)) % KEPT_BACK == 0
     trial = _solve(matrix[~back], features[~back])
     error = _misfit(matrix[back] @ trial - features[back])
-    return Emulator(axes, terms, _solve(matrix, features), error)
+    return Emulator(axes, _solve(matrix, features), error)

@@ -58,9 +58,11 @@ class Posterior:
 
     def model(self, points: Floats) -> Floats:
         """Features (n, records, 4) that the points expect, the model's shared errors included."""
-        found = [self.emulator(self.prior.inputs(points, fill)) for fill in self.prior.fills]
+        fills = self.prior.fills
+        inputs = np.concatenate([self.prior.inputs(points, fill) for fill in fills])
+        found = self.emulator(inputs).reshape(len(fills), len(points), -1)
         offsets = points[:, OFFSETS] * self.prior.offset_sds
-        return np.stack(found, axis=1) + offsets[:, None, :]
+        return found.transpose(1, 0, 2) + offsets[:, None, :]
 
     def covariance(self, points: Floats) -> Floats:
         """Covariance (n, records, 4, 4) of the records about `model`."""

@@ -23,7 +23,7 @@ PLAIN = {
 COMMENT = re.compile(r"\s*[%#]")
 LOOK_AHEAD = 400  # lines of evidence for a layout
 LEAST_ROWS = 3  # fewer are a header that happens to hold numbers
-WORDS = {"\t": "tab", ",": "comma", ";": "semicolon", " ": "space"}
+WORDS = {"\t": "tab", ",": "comma", ";": "semicolon", " ": "blanks"}
 
 
 @dataclass(frozen=True, slots=True)

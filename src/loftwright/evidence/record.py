@@ -20,6 +20,8 @@ from loftwright.evidence.text import read_lines
 __all__ = ["FiringRecord", "parse_firing_record", "read_firing_record"]
 
 Floats = NDArray[np.float64]
+# What may be said of the delimiter: the character itself, or its name.
+DELIMITERS = {**{mark: mark for mark in WORDS}, **{name: mark for mark, name in WORDS.items()}}
 LEAST_SAMPLES = 50
 RATE_AGREES = 0.01  # relative; clocks of cheap recorders differ by less
 GAP = 5.0  # steps; a longer one is a hole in the record
@@ -55,7 +57,7 @@ def _check_options(
 ) -> None:
     _check_choice("unit", file, options.unit, FORCE_UNITS)
     _check_choice("time_unit", file, options.time_unit, TIME_UNITS)
-    _check_choice("delimiter", file, delimiter, WORDS)
+    _check_choice("delimiter", file, delimiter, DELIMITERS)
     _check_choice("decimal", file, decimal, {".": 0, ",": 0})
     if rate is not None and not 1.0 <= rate <= 1e7:
         facts = {"allowed": "give samples a second, 1 to 10 million"}
@@ -106,7 +108,8 @@ def parse_firing_record(
     options = Options(column, unit, time_unit)
     _check_options(name, options, rate, delimiter, decimal)
     lines = read_lines(raw, name)
-    layout = find_layout(lines, delimiter=delimiter, decimal=decimal)
+    between = None if delimiter is None else DELIMITERS[delimiter]
+    layout = find_layout(lines, delimiter=between, decimal=decimal)
     header = read_header(lines, layout)
     table = read_table(lines, layout)
     if len(table.values) < LEAST_SAMPLES:
@@ -145,7 +148,8 @@ def read_firing_record(
     unit : unit of force: N, lbf, kgf, g, ...
     column : name or number (1 is the first) of the force column
     time_unit : unit of the time column: s, ms, us
-    delimiter, decimal : what stands between columns, and the decimal mark
+    delimiter, decimal : what stands between columns (the character, or tab, comma, semicolon,
+        blanks), and the decimal mark
 
     Raises
     ------
