@@ -76,12 +76,14 @@ def sphere_drag(reynolds: float) -> float:
 
     Notes
     -----
-    Range: Re up to 3e5 within 6 %; it knows no drag crisis.
+    Range: Re up to 3e5 within 6 %; it knows no drag crisis. The authors' earlier paper has
+    slightly other constants.
 
     References
     ----------
-    R. Clift and W. H. Gauvin, "Motion of entrained particles in gas streams", Can. J. Chem. Eng.
-    49 (1971) 439-448, doi:10.1002/cjce.5450490403 (formula from memory).
+    R. Clift, J. R. Grace, M. E. Weber, *Bubbles, Drops, and Particles* (1978), table 5.1, after
+    R. Clift and W. H. Gauvin, Can. J. Chem. Eng. 49 (1971) 439-448,
+    doi:10.1002/cjce.5450490403 (formula from memory).
 
     Examples
     --------
