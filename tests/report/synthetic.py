@@ -231,13 +231,15 @@ def clock(end: float, n: int = 500) -> Floats:
     return np.unique(np.concatenate((np.linspace(0, 0.5, n // 2), np.linspace(0.5, end, n // 2))))
 
 
-def track(course: Course, body: str, n: int = 500) -> Track:
+def track(course: Course, body: str, n: int = 500, *, with_payload: bool = True) -> Track:
     late = course.touchdown if body == "vehicle" else course.payload_touchdown
     t = clock(late, n)
     up = course.height(t) if body == "vehicle" else course.payload_height(t)
     zeros = np.zeros_like(t)
     climb = course.climb(t) if body == "vehicle" else np.gradient(up, t)
-    events = {"liftoff": 0.0, "release": course.release_time}
+    events = {"liftoff": 0.0}
+    if with_payload:
+        events["release"] = course.release_time
     if body == "vehicle":
         events |= {
             "tube clear": 0.035,
@@ -304,7 +306,7 @@ def flight(course: Course | None = None, *, with_payload: bool = True) -> Flight
     if not with_payload:
         known |= {"release_time_s": None, "release_height_m": None, "release_climb_m_s": None}
     return Flight(
-        tracks={body: track(course, body) for body in bodies},
+        tracks={body: track(course, body, with_payload=with_payload) for body in bodies},
         figures=known,
         touchdown={body: touchdown(course, body, 2.0, 0.0) for body in bodies},
         outcome="Everything came down." if with_payload else "The vehicle came down.",

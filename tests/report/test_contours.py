@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -14,7 +16,7 @@ def inside(points: np.ndarray, loops: list[np.ndarray]) -> np.ndarray:
     """Even-odd rule: a ray from a point crosses the loops an odd number of times."""
     odd = np.zeros(len(points), dtype=bool)
     for loop in loops:
-        for (x0, y0), (x1, y1) in zip(loop, loop[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(loop):
             if y0 == y1:
                 continue
             crosses = (y0 > points[:, 1]) != (y1 > points[:, 1])

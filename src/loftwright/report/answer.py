@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.flight.results import Ensemble, Flight
-from loftwright.report.quantities import amount, digits, span
+from loftwright.report.quantities import amount, span
 
 __all__ = ["Answer", "KeyFigure", "chance_words", "compass", "forecast_answer"]
 
@@ -50,12 +50,12 @@ def compass(east: float, north: float) -> str:
 def chance_words(happened: int, flights: int) -> str:
     """Return how often something happened, such as ``"in 3 of 100 flights"``."""
     if happened == 0:
-        return f"in none of {digits(flights)} flights"
+        return f"in none of {flights} flights"
     if happened == flights:
-        return f"in all {digits(flights)} flights"
+        return f"in all {flights} flights"
     share = happened / flights
     if flights <= 100 or share < 0.005 or share > 0.995:
-        return f"in {digits(happened)} of {digits(flights)} flights"
+        return f"in {happened} of {flights} flights"
     return f"in {share * 100:.0f} of 100 flights"
 
 

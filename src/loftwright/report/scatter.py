@@ -81,8 +81,8 @@ def draw_scatter(
     place = _frame(bodies, width)
     taken: list[Box] = []
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
-    names = "".join(_name(body, place, width, size, taken) for body in bodies)
     pad = _pad(place, size, taken)
+    names = "".join(_name(body, place, width, size, taken) for body in bodies)
     taken += [_crowd(body, place) for body in bodies if len(body.points)]
     rings, distances = _rings(place, width, system, size, taken)
     parts = [rings]

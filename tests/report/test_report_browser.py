@@ -1,0 +1,180 @@
+"""The pages in a real browser: no errors, no requests, no sideways scrolling, light and dark."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from report import synthetic
+
+from loftwright.report.page import firing_page, forecast_page
+from loftwright.report.theme import DARK, LIGHT
+
+BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
+DRIVER = shutil.which("chromedriver")
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+
+pytestmark = pytest.mark.skipif(
+    BROWSER is None or DRIVER is None, reason="chromium and chromedriver are not installed here"
+)
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    from selenium import webdriver
+    from selenium.webdriver.chrome.options import Options
+    from selenium.webdriver.chrome.service import Service
+
+    options = Options()
+    options.binary_location = str(BROWSER)
+    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = webdriver.Chrome(options=options, service=Service(str(DRIVER)))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    folder = tmp_path_factory.mktemp("pages")
+    ensemble = synthetic.ensemble(500)
+    long_name = synthetic.campaign(name="A" * 70)
+    made = {
+        "forecast": forecast_page(
+            synthetic.campaign(), ensemble.nominal, ensemble, synthetic.check()
+        ),
+        "long": forecast_page(long_name, synthetic.flight(), None, synthetic.check()),
+        "firing": firing_page(synthetic.campaign("us"), synthetic.firing(), synthetic.records()),
+    }
+    for name, text in made.items():
+        (folder / f"{name}.html").write_text(text, encoding="utf-8")
+    return {name: folder / f"{name}.html" for name in made}
+
+
+def show(browser: Any, page: Path, width: int, scheme: str) -> None:
+    feature = {"name": "prefers-color-scheme", "value": scheme}
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [feature]})
+    size = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.get_log("performance")
+    browser.get_log("browser")
+    browser.get(page.as_uri())
+
+
+def requests(browser: Any) -> list[str]:
+    messages = [json.loads(each["message"])["message"] for each in browser.get_log("performance")]
+    return [
+        each["params"]["request"]["url"]
+        for each in messages
+        if each["method"] == "Network.requestWillBeSent"
+    ]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 768, 1366])
+@pytest.mark.parametrize("name", ["forecast", "firing", "long"])
+def test_a_page_is_quiet_and_fits(
+    browser: Any, pages: dict[str, Path], name: str, width: int, scheme: str
+) -> None:
+    show(browser, pages[name], width, scheme)
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= width
+    fetched = [url for url in requests(browser) if not url.startswith("data:")]
+    assert fetched == [pages[name].as_uri()]
+    assert browser.get_log("browser") == []
+    colour = browser.execute_script("return getComputedStyle(document.body).backgroundColor")
+    paper = (LIGHT if scheme == "light" else DARK)["paper"]
+    assert colour == "rgb({}, {}, {})".format(*(int(paper[i : i + 2], 16) for i in (1, 3, 5)))
+
+
+@pytest.mark.parametrize(("width", "kind"), [(360, "narrow"), (768, "medium"), (1366, "wide")])
+def test_one_strip_of_each_is_shown(
+    browser: Any, pages: dict[str, Path], width: int, kind: str
+) -> None:
+    show(browser, pages["forecast"], width, "light")
+    shown = browser.execute_script(
+        "return [...document.querySelectorAll('svg.strip')]"
+        ".filter(s => s.getClientRects().length).map(s => s.getAttribute('class'))"
+    )
+    assert shown == [f"strip {kind}"] * 2
+
+
+@pytest.mark.parametrize("width", [360, 768, 1366])
+def test_type_in_the_pictures_stays_legible(
+    browser: Any, pages: dict[str, Path], width: int
+) -> None:
+    show(browser, pages["forecast"], width, "light")
+    smallest = browser.execute_script(
+        "return Math.min(...[...document.querySelectorAll('svg')]"
+        ".filter(s => s.getClientRects().length)"
+        ".flatMap(s => [...s.querySelectorAll('text')]"
+        ".map(t => t.getAttribute('font-size') * s.getBoundingClientRect().width "
+        "/ s.viewBox.baseVal.width)))"
+    )
+    assert smallest >= 10.5
+
+
+@pytest.mark.parametrize("width", [360, 768, 1366])
+def test_no_words_of_a_picture_overlap_as_the_browser_sets_them(
+    browser: Any, pages: dict[str, Path], width: int
+) -> None:
+    show(browser, pages["forecast"], width, "light")
+    clashes = browser.execute_script(
+        """
+        const out = [];
+        for (const svg of document.querySelectorAll('svg')) {
+          if (!svg.getClientRects().length) continue;
+          const texts = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBBox()]);
+          texts.forEach(([a, p], i) => texts.slice(i + 1).forEach(([b, q]) => {
+            // A line box is taller than its letters: let 2.5 px of it go.
+            if (p.x < q.x + q.width && q.x < p.x + p.width
+                && p.y + 2.5 < q.y + q.height && q.y + 2.5 < p.y + p.height) out.push([a, b]);
+          }));
+        }
+        return out;
+        """
+    )
+    assert clashes == []
+
+
+def test_the_cursor_reads_every_strip_at_once(browser: Any, pages: dict[str, Path]) -> None:
+    show(browser, pages["forecast"], 1366, "light")
+    browser.execute_script(
+        """
+        const svg = document.querySelector('svg.strip.wide');
+        const room = svg.getBoundingClientRect();
+        svg.dispatchEvent(new PointerEvent('pointermove', {
+          clientX: room.left + room.width * 0.121, clientY: room.top + 50, bubbles: true}));
+        """
+    )
+    words = browser.execute_script(
+        "return [...document.querySelectorAll('[data-readout]')].map(p => p.textContent)"
+    )
+    assert words[0].startswith("at 0.0")
+    assert "height" in words[0]
+    assert "pressure" in words[1]
+    seen = browser.execute_script(
+        "return [...document.querySelectorAll('svg.wide .cursor')]"
+        ".map(c => getComputedStyle(c).visibility)"
+    )
+    assert seen == ["visible", "visible"]
+    assert browser.get_log("browser") == []
+
+
+def test_a_page_reads_whole_without_script(
+    browser: Any, pages: dict[str, Path], tmp_path: Path
+) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    show(browser, pages["forecast"], 1366, "light")
+    tree = browser.execute_cdp_cmd("DOM.getDocument", {"depth": 0})
+    html = browser.execute_cdp_cmd("DOM.getOuterHTML", {"nodeId": tree["root"]["nodeId"]})
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+    assert "About 42" in html["outerHTML"]
+    assert "Move along a strip" not in html["outerHTML"].split("<script")[0]
