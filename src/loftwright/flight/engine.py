@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.compile import compiled, is_cached, reached
+from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.fly import fly
 
 __all__ = ["Progress", "Raw", "fly_all", "is_ready", "laws"]
@@ -37,12 +38,12 @@ class Raw(NamedTuple):
 
 @cache
 def _engine() -> Any:
-    return compiled(fly)
+    return compiled(fly_phase)
 
 
 def is_ready() -> bool:
     """Tell whether this machine has compiled the engine before (else it takes some seconds)."""
-    return is_cached(fly)
+    return is_cached(fly_phase)
 
 
 @cache
@@ -50,7 +51,7 @@ def laws() -> tuple[str, ...]:
     """Name the laws that the engine runs, as ``package.module.function``."""
     return tuple(
         f"{function.__module__}.{function.__name__}"
-        for function in reached(fly)
+        for function in reached(fly_phase)
         if function.__module__.startswith("loftwright.physics")
     )
 
@@ -70,7 +71,7 @@ def _fly_chunk(
     intervals: tuple[float, float],
 ) -> Raw:
     records = np.zeros((2 * recorded, capacity, slots.RECORD_COLUMNS))
-    figures, counts = _engine()(parameters, states, tolerance, records, np.array(intervals))
+    figures, counts = fly(_engine(), parameters, states, tolerance, records, np.array(intervals))
     tapes = [
         (
             records[i, : counts[i]].copy(),

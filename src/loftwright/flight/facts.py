@@ -102,7 +102,7 @@ def _pull(
     """Bound the thrust as the water begins and ends to flow.
 
     ``F = 2 C_d C_v A (p - p_a)``, the quasi-steady water jet without approach velocity; the air
-    expands with ``ROUGH_EXPONENT``. ``full`` and ``empty`` are masses in kg.
+    expands with ``ROUGH_EXPONENT``. ``full`` and ``empty`` are masses in kg, both with the air.
     """
     gauge = values["vehicle.fill.gauge_pressure"]
     if values["vehicle.fill.water_volume"] <= 0 or gauge <= 0:
@@ -144,5 +144,5 @@ def facts(campaign: Campaign) -> Facts:
         gas_mass=gas,
         gas_volume=gas_volume,
         fill_pressure=pressure,
-        pull=_pull(values, air.pressure, gas_volume, full.mass, empty.mass),
+        pull=_pull(values, air.pressure, gas_volume, full.mass, empty.mass + gas),
     )

@@ -15,12 +15,29 @@ from loftwright.flight.kernel.slots import (
     FIN_FRICTION,
     FIN_SLOPE,
     GUST_EAST_0,
+    GUST_EAST_1,
+    GUST_EAST_2,
+    GUST_EAST_3,
     GUST_EAST_PHASE_0,
+    GUST_EAST_PHASE_1,
+    GUST_EAST_PHASE_2,
+    GUST_EAST_PHASE_3,
     GUST_NORTH_0,
+    GUST_NORTH_1,
+    GUST_NORTH_2,
+    GUST_NORTH_3,
     GUST_NORTH_PHASE_0,
+    GUST_NORTH_PHASE_1,
+    GUST_NORTH_PHASE_2,
+    GUST_NORTH_PHASE_3,
     GUST_RATE_0,
+    GUST_RATE_1,
+    GUST_RATE_2,
+    GUST_RATE_3,
     GUST_WAVE_0,
-    LANES,
+    GUST_WAVE_1,
+    GUST_WAVE_2,
+    GUST_WAVE_3,
     MEASURED_DRAG,
     NOSE_CENTRE,
     NOSE_SLOPE,
@@ -57,12 +74,8 @@ def density(y, p, l):
     return air_density_at(y[UP + l], p[PAD_DENSITY + l], p[PAD_TEMPERATURE + l])
 
 
-def _gust(t, height, p, l, mode):
-    phase = t * p[GUST_RATE_0 + mode + l] + height * p[GUST_WAVE_0 + mode + l]
-    return (
-        p[GUST_EAST_0 + mode + l] * cos(phase + p[GUST_EAST_PHASE_0 + mode + l]),
-        p[GUST_NORTH_0 + mode + l] * cos(phase + p[GUST_NORTH_PHASE_0 + mode + l]),
-    )
+def _wave(phase, amplitude, shift):
+    return amplitude * cos(phase + shift)
 
 
 def wind(t, height, p, l):
@@ -71,15 +84,24 @@ def wind(t, height, p, l):
     Gusts fade with the mean wind towards the ground. See ``flight.gusts`` for the waves.
     """
     growth = log(max(height / p[ROUGHNESS + l], 1.0))
-    e0, n0 = _gust(t, height, p, l, 0)
-    e1, n1 = _gust(t, height, p, l, LANES)
-    e2, n2 = _gust(t, height, p, l, 2 * LANES)
-    e3, n3 = _gust(t, height, p, l, 3 * LANES)
-    fade = min(growth, 1.0)
-    return (
-        p[WIND_EAST + l] * growth + fade * (e0 + e1 + e2 + e3),
-        p[WIND_NORTH + l] * growth + fade * (n0 + n1 + n2 + n3),
+    phase_0 = t * p[GUST_RATE_0 + l] + height * p[GUST_WAVE_0 + l]
+    phase_1 = t * p[GUST_RATE_1 + l] + height * p[GUST_WAVE_1 + l]
+    phase_2 = t * p[GUST_RATE_2 + l] + height * p[GUST_WAVE_2 + l]
+    phase_3 = t * p[GUST_RATE_3 + l] + height * p[GUST_WAVE_3 + l]
+    east = (
+        _wave(phase_0, p[GUST_EAST_0 + l], p[GUST_EAST_PHASE_0 + l])
+        + _wave(phase_1, p[GUST_EAST_1 + l], p[GUST_EAST_PHASE_1 + l])
+        + _wave(phase_2, p[GUST_EAST_2 + l], p[GUST_EAST_PHASE_2 + l])
+        + _wave(phase_3, p[GUST_EAST_3 + l], p[GUST_EAST_PHASE_3 + l])
     )
+    north = (
+        _wave(phase_0, p[GUST_NORTH_0 + l], p[GUST_NORTH_PHASE_0 + l])
+        + _wave(phase_1, p[GUST_NORTH_1 + l], p[GUST_NORTH_PHASE_1 + l])
+        + _wave(phase_2, p[GUST_NORTH_2 + l], p[GUST_NORTH_PHASE_2 + l])
+        + _wave(phase_3, p[GUST_NORTH_3 + l], p[GUST_NORTH_PHASE_3 + l])
+    )
+    fade = min(growth, 1.0)
+    return p[WIND_EAST + l] * growth + fade * east, p[WIND_NORTH + l] * growth + fade * north
 
 
 def relative_wind(t, y, p, l):

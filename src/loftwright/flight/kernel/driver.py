@@ -1,4 +1,4 @@
-"""Flies a batch: all flights of one phase side by side, a free lane takes the next flight.
+"""Flies a batch through a phase: all flights of one phase side by side, a free lane takes the next flight.
 
 Every number of a lane depends on that lane alone, so a flight comes out the same to the last bit
 whatever flies beside it, and whatever thread it flies on.
@@ -93,7 +93,7 @@ def _settle(phase, t, y, p, lane, out, departure):
     return ENDED
 
 
-def _locate(phase, rows, t, h, y, p, k, lane, trial, before, after):
+def _locate(phase, rows, t, h, y, p, k, lane, w, trial, before, after):
     """Share of the step at which the nearest event happens (Illinois on the interpolant).
 
     The share returned lies at or just after the root, so that the event reads as come.
@@ -107,7 +107,7 @@ def _locate(phase, rows, t, h, y, p, k, lane, trial, before, after):
         share = (low * f_high - high * f_low) / (f_high - f_low)
         if not (low < share < high):
             share = 0.5 * (low + high)
-        interpolate(rows, share, h, y, k, lane, trial)
+        interpolate(rows, share, h, y, k, lane, w, trial)
         value, _which = upcoming(phase, t + share * h, trial, p, lane)
         if value > 0.0:
             low, f_low = share, value
@@ -194,25 +194,27 @@ def _out_of_bounds(t, h, steps, out):
     return False
 
 
-def _cut_short(phase, lane, t, h, y, ys, p, k, trial, before, after):
+def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     """End a lane's step at the first event in it; return the share of it that was taken."""
     rows = ROWS[phase]
-    share = _locate(phase, rows, t[lane], h[lane], y, p, k, lane, trial, before, after)
-    interpolate(rows, share, h[lane], y, k, lane, trial)
+    share = _locate(phase, rows, t[lane], h[lane], y, p, k, lane, w, trial, before, after)
+    interpolate(rows, share, h[lane], y, k, lane, w, trial)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
     return share
 
 
 def fly_phase(
-    phase, queue, waiting, tolerance, states, times, parameters, phases, figures, departures,
+    phase, queue, tolerance, states, times, parameters, phases, figures, departures,
     tape, work,
 ):  # fmt: skip
     """Fly every queued flight through ``phase``; leave each at the door of its next one."""
     rows = ROWS[phase]
-    y, ys, trial, p, t, h, ts, norms, previous, distance, after, accepted, flights, k = work
+    y, ys, trial, p, t, h, ts, norms, previous, distance, after, accepted, flights, w, k = work
     recorded = tape[2].shape[0] // 2
-    flights[:] = -1
+    for lane in range(LANES):
+        flights[lane] = -1
+    waiting = queue.shape[0]
     taken = 0
     flying = 0
     while True:
@@ -222,9 +224,7 @@ def fly_phase(
                 flight = queue[taken]
                 taken += 1
                 _load_lane(flight, lane, states, times, parameters, y, t, p)
-                following = _settle(
-                    phase, t[lane], y, p, lane, figures[flight], departures[flight]
-                )
+                following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
                 if following != phase:
                     _store_lane(flight, lane, states, times, parameters, y, t, p)
                     phases[flight] = following
@@ -253,11 +253,11 @@ def fly_phase(
                 share = 1.0
                 if after[lane] <= 0.0:
                     share = _cut_short(
-                        phase, lane, t, h, y, ys, p, k, trial, distance[lane], after[lane]
+                        phase, lane, t, h, y, ys, p, k, w, trial, distance[lane], after[lane]
                     )
                 if flights[lane] < recorded:
                     record_step(
-                        phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane,
+                        phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane, w,
                         trial, tape,
                     )  # fmt: skip
                 distance[lane] = after[lane]

@@ -130,10 +130,6 @@ FAR = 1e9  # stands for "not in sight"
 AT_AMBIENT = 1e-6  # gauge over ambient pressure at which a jet counts as ended
 
 
-def _sooner(value, which, other, event):
-    return (other, event) if other < value else (value, which)
-
-
 def _boost_end(phase, y, p, l):
     """Distance to the end of a phase that pushes."""
     if phase == TUBE_PHASE:
@@ -160,7 +156,9 @@ def _on_the_guide(phase, y, p, l):
             + y[V_NORTH + l] * p[AXIS_NORTH + l]
             + y[V_UP + l] * p[AXIS_UP + l]
         )
-        value, which = _sooner(value, which, speed, FALLS_BACK)
+        if speed < value:
+            value = speed
+            which = FALLS_BACK
     return value, which
 
 
@@ -203,25 +201,33 @@ def upcoming(phase, t, y, p, l):
         return value, which
     if p[ON_GUIDE + l] > 0.5:
         other, event = _on_the_guide(phase, y, p, l)
-        value, which = _sooner(value, which, other, event)
+        if other < value:
+            value = other
+            which = event
     else:
-        value, which = _sooner(value, which, y[UP + l], TOUCHDOWN)
+        if y[UP + l] < value:
+            value = y[UP + l]
+            which = TOUCHDOWN
     if phase >= COAST_PHASE and p[APOGEE_SEEN + l] < 0.5 and p[ON_GUIDE + l] < 0.5:
-        value, which = _sooner(value, which, y[V_UP + l], APOGEE)
+        if y[V_UP + l] < value:
+            value = y[V_UP + l]
+            which = APOGEE
     other, event = _release(phase, t, y, p, l)
-    value, which = _sooner(value, which, other, event)
+    if other < value:
+        value = other
+        which = event
     # A canopy that opens while the vehicle is still pushed is flown when the push has ended.
     if phase >= COAST_PHASE and p[ON_GUIDE + l] < 0.5:
         other, event = _canopy(phase, t, y, p, l)
-        value, which = _sooner(value, which, other, event)
+        if other < value:
+            value = other
+            which = event
     return value, which
 
 
 def _speed(y, l):
     return sqrt(
-        y[V_EAST + l] * y[V_EAST + l]
-        + y[V_NORTH + l] * y[V_NORTH + l]
-        + y[V_UP + l] * y[V_UP + l]
+        y[V_EAST + l] * y[V_EAST + l] + y[V_NORTH + l] * y[V_NORTH + l] + y[V_UP + l] * y[V_UP + l]
     )
 
 

@@ -1,8 +1,13 @@
-"""The entry to the compiled engine: a table of parameters in, figures and tracks out."""
+"""A batch of flights from the pad to the ground: a table of parameters in, figures and tapes out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.slots import (
     CANOPY_LOAD,
     ENDED,
@@ -34,116 +39,103 @@ from loftwright.flight.kernel.slots import (
     WATER_PHASE,
 )
 
-__all__ = ["DEPARTURE_COLUMNS", "fly"]
+__all__ = ["fly"]
 
-STANDALONE = True  # too large to be copied into every caller
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
 
 DEPARTURE_COLUMNS = 9
 
+_KEPT = {
+    MAX_SPEED: TOP_SPEED,
+    MAX_ACCELERATION: TOP_ACCELERATION,
+    PEAK_THRUST: TOP_THRUST,
+    CANOPY_LOAD: TOP_LOAD,
+    STEPS: STEPS_TAKEN,
+    REJECTED: STEPS_REFUSED,
+}
 
-def _workspace():
+
+def _workspace(states: Floats, parameters: Floats) -> tuple[Any, ...]:
+    """Tables of sixteen lanes; idle ones compute the first flight harmlessly."""
+    y = np.repeat(states[0], LANES)
+    p = np.repeat(parameters[0], LANES)
+    t, h, ts, norms, previous, distance, after, accepted = np.zeros((8, LANES))
+    h[:] = 1e-6
+    flights = np.full(LANES, -1)
+    stages = np.zeros(7 * SIZE)
+    weights = np.zeros(7)
     return (
-        np.zeros(SIZE),
-        np.zeros(SIZE),
-        np.zeros(SIZE),
-        np.zeros(PARAMETER_COUNT * LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES),
-        np.zeros(LANES, dtype=np.int64),
-        np.zeros(7 * SIZE),
-    )
+        y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, flights,
+        weights, stages,
+    )  # fmt: skip
 
 
-def _idle_lanes(work, states, parameters):
-    """Fill all lanes with the first flight, so that lanes without one compute harmlessly."""
-    y, p, t, h = work[0], work[3], work[4], work[5]
-    for lane in range(LANES):
-        for row in range(STATES):
-            y[row * LANES + lane] = states[0, row]
-        for row in range(PARAMETER_COUNT):
-            p[row * LANES + lane] = parameters[0, row]
-        t[lane] = 0.0
-        h[lane] = 1e-6
-
-
-def _queue(phases, phase, queue):
-    waiting = 0
-    for flight in range(phases.shape[0]):
-        if phases[flight] == phase:
-            queue[waiting] = flight
-            waiting += 1
-    return waiting
-
-
-def _payloads_start(states, times, parameters, phases, departures):
+def _payloads_start(
+    states: Floats, times: Floats, parameters: Floats, phases: Whole, departures: Floats
+) -> None:
     """Put every payload that was let go at the start of its own flight."""
-    for flight in range(phases.shape[0]):
-        if departures[flight, 0] < 0.0:
-            continue
-        times[flight] = departures[flight, 0]
-        for row in range(6):
-            states[flight, row] = departures[flight, 1 + row]
-        parameters[flight, SPAN_EAST // LANES] = departures[flight, 7]
-        parameters[flight, SPAN_NORTH // LANES] = departures[flight, 8]
-        phases[flight] = PAYLOAD_PHASE
+    gone = departures[:, 0] >= 0.0
+    times[gone] = departures[gone, 0]
+    states[gone, :6] = departures[gone, 1:7]
+    parameters[gone, SPAN_EAST // LANES] = departures[gone, 7]
+    parameters[gone, SPAN_NORTH // LANES] = departures[gone, 8]
+    phases[gone] = PAYLOAD_PHASE
 
 
-def fly(parameters, states, tolerance, records, intervals):
+def fly(
+    fly_phase: Callable[..., None],
+    parameters: Floats,
+    states: Floats,
+    tolerance: float,
+    records: Floats,
+    intervals: Floats,
+) -> tuple[Floats, Whole]:
     """Fly a batch from the pad, or fire it on the stand.
 
     Parameters
     ----------
-    parameters : (n, PARAMETER_COUNT) float64
+    fly_phase : callable
+        `driver.fly_phase`, compiled or as it stands.
+    parameters : (n, PARAMETER_COUNT) array
         One row a flight, as ``slots`` names them. Changed in place: memory is part of it.
-    states : (n, STATES) float64
+    states : (n, STATES) array
         States at first motion. Changed in place: the last state of each vehicle, or payload.
     tolerance : float
         Relative tolerance; absolute tolerance is the same share of ``slots.TYPICAL``.
-    records : (2 m, capacity, RECORD_COLUMNS) float64
+    records : (2 m, capacity, RECORD_COLUMNS) array
         Room for the tracks of the first m flights: vehicles, then payloads.
-    intervals : (2,) float64
+    intervals : (2,) array
         Seconds between samples while pushed, and after.
 
     Returns
     -------
-    figures : (n, FIGURE_COUNT) float64
+    figures : (n, FIGURE_COUNT) array
         Figures as ``slots`` names them, NaN for what did not happen.
-    counts : (2 m,) int64
+    counts : (2 m,) array of int
         Samples written of each track.
     """
-    n = parameters.shape[0]
+    n = len(parameters)
     figures = np.full((n, FIGURE_COUNT), np.nan)
     figures[:, OUTCOME] = LANDED
     times = np.zeros(n)
-    phases = np.zeros(n, dtype=np.int64)
     departures = np.full((n, DEPARTURE_COLUMNS), -1.0)
-    counts = np.zeros(records.shape[0], dtype=np.int64)
-    tape = (records, counts, np.zeros(records.shape[0]), intervals)
-    queue = np.zeros(n, dtype=np.int64)
-    work = _workspace()
-    _idle_lanes(work, states, parameters)
-    for flight in range(n):
-        tube = parameters[flight, TUBE_LENGTH // LANES] > 0.0
-        phases[flight] = TUBE_PHASE if tube else WATER_PHASE
+    counts = np.zeros(len(records), dtype=np.int64)
+    tape = (records, counts, np.zeros(len(records)), intervals)
+    work = _workspace(states, parameters)
+    slides = parameters[:, TUBE_LENGTH // LANES] > 0.0
+    phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
     for phase in range(ENDED):
         if phase == PAYLOAD_PHASE:
             # What the vehicle has delivered; a payload's own state takes its place.
             figures[:, TOTAL_IMPULSE] = states[:, IMPULSE // LANES]
             _payloads_start(states, times, parameters, phases, departures)
-        fly_phase(
-            phase, queue, _queue(phases, phase, queue), tolerance, states, times, parameters,
-            phases, figures, departures, tape, work,
-        )  # fmt: skip
-    figures[:, MAX_SPEED] = parameters[:, TOP_SPEED // LANES]
-    figures[:, MAX_ACCELERATION] = parameters[:, TOP_ACCELERATION // LANES]
-    figures[:, PEAK_THRUST] = parameters[:, TOP_THRUST // LANES]
-    figures[:, CANOPY_LOAD] = parameters[:, TOP_LOAD // LANES]
-    figures[:, STEPS] = parameters[:, STEPS_TAKEN // LANES]
-    figures[:, REJECTED] = parameters[:, STEPS_REFUSED // LANES]
+        queue = np.flatnonzero(phases == phase)
+        if len(queue):
+            fly_phase(
+                phase, queue, tolerance, states, times, parameters, phases, figures, departures,
+                tape, work,
+            )  # fmt: skip
+    for figure, slot in _KEPT.items():
+        figures[:, figure] = parameters[:, slot // LANES]
     return figures, counts

@@ -27,6 +27,7 @@ __all__ = ["column_height", "jet_damping", "load", "loaded"]
 
 PI = 3.141592653589793
 
+
 def column_height(y, p, l):
     """Height of the water as a straight column of the vessels' mean cross-section [m]."""
     return max(y[WATER + l], 0.0) / (p[WATER_DENSITY + l] * p[COLUMN_AREA + l])
@@ -67,9 +68,7 @@ def loaded(dry, column, payload, water, gas, water_density):
     water_at = aft - 0.5 * depth
     gas_at = aft - 0.5 * (depth + length)
     mass = dry_mass + water + gas + cargo
-    balance = (
-        dry_mass * dry_balance + water * water_at + gas * gas_at + cargo * cargo_at
-    ) / mass
+    balance = (dry_mass * dry_balance + water * water_at + gas * gas_at + cargo * cargo_at) / mass
     round_term = area / (4.0 * PI)
     # Two masses side by side count, about their common balance, as one reduced mass.
     sideways = cargo * (mass - cargo) / mass * cargo_side * cargo_side

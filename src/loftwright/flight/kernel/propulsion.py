@@ -36,7 +36,15 @@ from loftwright.physics.water_jet import (
     water_thrust_per_speed_squared,
 )
 
-__all__ = ["air_push", "ambient", "gas_state", "gauge_pressure", "travel", "tube_push", "water_push"]
+__all__ = [
+    "air_push",
+    "ambient",
+    "gas_state",
+    "gauge_pressure",
+    "travel",
+    "tube_push",
+    "water_push",
+]
 
 
 def travel(y, p, l):
@@ -56,9 +64,7 @@ def ambient(y, p, l):
 def gas_state(y, p, l, extra_volume):
     """Absolute pressure [Pa], volume [m3] of the gas inside, and its cooling slope dlnT/dlnv."""
     temperature = y[GAS_TEMPERATURE + l]
-    volume = (
-        p[VESSEL_VOLUME + l] - max(y[WATER + l], 0.0) / p[WATER_DENSITY + l] + extra_volume
-    )
+    volume = p[VESSEL_VOLUME + l] - max(y[WATER + l], 0.0) / p[WATER_DENSITY + l] + extra_volume
     dry = y[GAS + l] * p[GAS_CONSTANT + l] * temperature / volume
     moist = p[MOIST + l]
     pressure = dry + moist * saturation_vapour_pressure(temperature)

@@ -71,9 +71,7 @@ def _loads(t, y, p, l, loading, base_open):
     """Air forces and moments in body axes, on a vehicle of this loading."""
     mass, balance, across, along, side_y, side_z = loading
     east, north, up = relative_wind(t, y, p, l)
-    u, v, w = rotate_to_body(
-        y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l], east, north, up
-    )
+    u, v, w = rotate_to_body(y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l], east, north, up)
     return air_loads(
         density(y, p, l),
         u, v, w,
@@ -101,9 +99,7 @@ def _move(y, p, dy, l, loading, forces, thrust, damping):
 
     guided = p[ON_GUIDE + l]
     free = 1.0 - guided
-    along_guide = (
-        east * p[AXIS_EAST + l] + north * p[AXIS_NORTH + l] + up * p[AXIS_UP + l]
-    )
+    along_guide = east * p[AXIS_EAST + l] + north * p[AXIS_NORTH + l] + up * p[AXIS_UP + l]
     speed = (
         y[V_EAST + l] * p[AXIS_EAST + l]
         + y[V_NORTH + l] * p[AXIS_NORTH + l]

@@ -14,10 +14,8 @@ from loftwright.flight.kernel.slots import (
     RECORD_TIME,
     STATES,
     V_EAST,
-    V_NORTH,
-    V_UP,
 )
-from loftwright.flight.kernel.stepper import interpolate, slope_at
+from loftwright.flight.kernel.stepper import interpolate, slope_weights, weighted
 
 __all__ = ["record_step", "restart_clock"]
 
@@ -35,25 +33,26 @@ def _track(phase, flight, clocks):
     return flight + half if phase == PAYLOAD_PHASE else flight
 
 
-def _write(phase, rows, track, share, t, h, y, p, k, lane, trial, records, counts):
+def _write(phase, rows, track, share, t, h, y, p, k, lane, w, trial, records, counts):
     count = counts[track]
     if count >= records.shape[1]:
         return
-    interpolate(rows, share, h, y, k, lane, trial)
+    interpolate(rows, share, h, y, k, lane, w, trial)
     sample = records[track, count]
     sample[RECORD_TIME] = t + share * h
     sample[RECORD_PHASE] = phase
     for row in range(STATES):
         o = row * LANES + lane
         sample[RECORD_STATE + row] = trial[o] if row < rows else y[o]
-    sample[RECORD_ACCELERATION] = slope_at(V_EAST, share, k, lane)
-    sample[RECORD_ACCELERATION + 1] = slope_at(V_NORTH, share, k, lane)
-    sample[RECORD_ACCELERATION + 2] = slope_at(V_UP, share, k, lane)
+    slope_weights(share, w)
+    for axis in range(3):
+        o = V_EAST + axis * LANES + lane
+        sample[RECORD_ACCELERATION + axis] = weighted(o, w, k)
     # After the push the gas inside is at the pressure outside.
     sample[RECORD_THRUST] = 0.0
     sample[RECORD_PRESSURE] = 0.0
     if phase <= AIR_PHASE:
-        sample[RECORD_THRUST] = slope_at(IMPULSE, share, k, lane)
+        sample[RECORD_THRUST] = weighted(IMPULSE + lane, w, k)
         sample[RECORD_PRESSURE] = gauge_pressure(phase, trial, p, lane)
     counts[track] = count + 1
 
@@ -65,7 +64,7 @@ def _interval(phase, count, capacity, intervals):
     return interval / (room * room * room)
 
 
-def record_step(phase, rows, flight, share, t, h, y, p, k, lane, trial, tape):
+def record_step(phase, rows, flight, share, t, h, y, p, k, lane, w, trial, tape):
     """Write the samples that fall into a step, and one at its end if an event cut it short."""
     records, counts, clocks, intervals = tape
     track = _track(phase, flight, clocks)
@@ -74,12 +73,12 @@ def record_step(phase, rows, flight, share, t, h, y, p, k, lane, trial, tape):
     until = t + share * h
     while clocks[track] < until and counts[track] < records.shape[1] - 1:
         at = max((clocks[track] - t) / h, 0.0)
-        _write(phase, rows, track, at, t, h, y, p, k, lane, trial, records, counts)
+        _write(phase, rows, track, at, t, h, y, p, k, lane, w, trial, records, counts)
         clocks[track] = max(clocks[track], t) + _interval(
             phase, counts[track], records.shape[1], intervals
         )
     if share < 1.0:
-        _write(phase, rows, track, share, t, h, y, p, k, lane, trial, records, counts)
+        _write(phase, rows, track, share, t, h, y, p, k, lane, w, trial, records, counts)
 
 
 def restart_clock(phase, flight, t, tape):

@@ -20,7 +20,7 @@ from loftwright.flight.kernel.slots import (
 )
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, C
 
-__all__ = ["K7", "error_norms", "interpolate", "rates", "slope_at", "stages"]
+__all__ = ["K7", "error_norms", "interpolate", "rates", "slope_weights", "stages", "weighted"]
 
 STANDALONE = True  # too large to be copied into every caller
 
@@ -83,7 +83,10 @@ def stages(phase, rows, t, h, y, p, k, ts, ys):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (
-                A5[0] * k[o + i] + A5[1] * k[o + i + K2] + A5[2] * k[o + i + K3] + A5[3] * k[o + i + K4]
+                A5[0] * k[o + i]
+                + A5[1] * k[o + i + K2]
+                + A5[2] * k[o + i + K3]
+                + A5[3] * k[o + i + K4]
             )
     _later(t, h, C[4], ts)
     rates(phase, ts, ys, p, k[K5 : K5 + SIZE])
@@ -137,47 +140,36 @@ def error_norms(rows, tolerance, h, y, ys, k, norms):
         norms[i] = (norms[i] / rows) ** 0.5
 
 
-def _weight(stage, share):
-    b = INTERPOLANT[stage]
-    return share * (b[0] + share * (b[1] + share * (b[2] + share * b[3])))
+def weights(share, w):
+    """Weight of each stage in the state at a share of the step, over the step's length."""
+    for stage in range(7):
+        b = INTERPOLANT[stage]
+        w[stage] = share * (b[0] + share * (b[1] + share * (b[2] + share * b[3])))
 
 
-def _weight_slope(stage, share):
-    b = INTERPOLANT[stage]
-    return b[0] + share * (2.0 * b[1] + share * (3.0 * b[2] + share * 4.0 * b[3]))
+def slope_weights(share, w):
+    """Weight of each stage in the rate of change at a share of the step."""
+    for stage in range(7):
+        b = INTERPOLANT[stage]
+        w[stage] = b[0] + share * (2.0 * b[1] + share * (3.0 * b[2] + share * (4.0 * b[3])))
 
 
-def interpolate(rows, share, h, y, k, lane, into):
+def weighted(o, w, k):
+    """Rates of one entry of the state, summed over the stages with these weights."""
+    return (
+        w[0] * k[o]
+        + w[1] * k[o + K2]
+        + w[2] * k[o + K3]
+        + w[3] * k[o + K4]
+        + w[4] * k[o + K5]
+        + w[5] * k[o + K6]
+        + w[6] * k[o + K7]
+    )
+
+
+def interpolate(rows, share, h, y, k, lane, w, into):
     """State of one lane at a share of its step, written to that lane of ``into``."""
-    w1 = h * _weight(0, share)
-    w2 = h * _weight(1, share)
-    w3 = h * _weight(2, share)
-    w4 = h * _weight(3, share)
-    w5 = h * _weight(4, share)
-    w6 = h * _weight(5, share)
-    w7 = h * _weight(6, share)
+    weights(share, w)
     for row in range(rows):
         o = row * LANES + lane
-        into[o] = y[o] + (
-            w1 * k[o]
-            + w2 * k[o + K2]
-            + w3 * k[o + K3]
-            + w4 * k[o + K4]
-            + w5 * k[o + K5]
-            + w6 * k[o + K6]
-            + w7 * k[o + K7]
-        )
-
-
-def slope_at(row, share, k, lane):
-    """Rate of change of one state of one lane at a share of its step."""
-    o = row + lane
-    return (
-        _weight_slope(0, share) * k[o]
-        + _weight_slope(1, share) * k[o + K2]
-        + _weight_slope(2, share) * k[o + K3]
-        + _weight_slope(3, share) * k[o + K4]
-        + _weight_slope(4, share) * k[o + K5]
-        + _weight_slope(5, share) * k[o + K6]
-        + _weight_slope(6, share) * k[o + K7]
-    )
+        into[o] = y[o] + h * weighted(o, w, k)
