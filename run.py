@@ -49,6 +49,7 @@ PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
 STAMP = VENV / "loftwright-stamp.json"  # what was installed, once it is whole
 UNFINISHED = VENV / "loftwright-unfinished"  # stands while a set-up is under way
 OUT = ROOT / "out"
+DEMO = ROOT / "examples" / "sedge-lift"
 DEMO_FLIGHTS = "400"
 
 
@@ -219,13 +220,12 @@ def demo(arguments):
     if set(arguments) - {"--no-open"}:
         sys.exit("demo takes only --no-open")
     ensure("run")
-    campaign = next(iter(sorted((ROOT / "examples").glob("*/campaign.toml")))).parent
     OUT.mkdir(exist_ok=True)
     firing, forecast = OUT / "firing.html", OUT / "forecast.html"
-    flying = ["forecast", campaign, "--flights", DEMO_FLIGHTS, "--seed", "1"]
+    flying = ["forecast", DEMO, "--flights", DEMO_FLIGHTS, "--seed", "1"]
     for step in (
-        ["check", campaign],
-        ["firing", campaign, "--report", firing],
+        ["check", DEMO],
+        ["firing", DEMO, "--report", firing],
         [*flying, "--report", forecast],
     ):
         words = [str(word) if isinstance(word, str) else _shown(word) for word in step]

@@ -31,6 +31,6 @@ def command(folder: Path, as_json: bool) -> None:
         made = {"documents_sha256": campaign.hashes, "model": f"loftwright {__version__}"}
         emit("check", {"name": campaign.head.name, **result.as_dict(), "provenance": made})
         return
-    from loftwright.report.terminal import check_text
+    from loftwright.report.terminal import print_check
 
-    click.echo(check_text(campaign, result))
+    print_check(campaign, result.as_dict())

@@ -100,9 +100,9 @@ def _package(name: str, purpose: str, is_needed: bool) -> Part:
 
 def _cache_root() -> Path:
     from loftwright.flight.kernel.compile import cache_folder
-    from loftwright.flight.kernel.fly import fly
+    from loftwright.flight.kernel.driver import fly_phase
 
-    return cache_folder(fly)
+    return cache_folder(fly_phase)
 
 
 def _kernel_folder() -> Part:
@@ -117,10 +117,9 @@ def _kernel_folder() -> Part:
 
 
 def _kernel() -> Part:
-    from loftwright.flight.kernel.compile import is_cached
-    from loftwright.flight.kernel.fly import fly
+    from loftwright.flight.engine import is_ready
 
     purpose = "flying at once; the first flight compiles it, about 10 s"
-    if is_cached(fly):
+    if is_ready():
         return Part("kernel", "compiled", purpose, True, False, "")
     return Part("kernel", "not yet compiled", purpose, False, False, "loftwright forecast DIR")

@@ -68,12 +68,14 @@ def command(
     Records are read as the recorder left them and never changed. What a record does not settle
     itself is asked for by name, with the option that settles it.
     """
+    from loftwright.cli.progress import tell_compiling
     from loftwright.flight.firing import static_firing
 
     if write and not records:
         raise click.UsageError(f"--write needs records: give them with {FIT}")
     campaign = read_with(folder, settings)
     measured = read_records(records, Reading(**reading))
+    tell_compiling()
     firing = static_firing(campaign)
     fit = _fit(campaign, measured, seed) if measured else None
     written = []
@@ -88,21 +90,20 @@ def command(
     if as_json:
         _emit(campaign, settings, firing, measured, fit, written)
         return
-    from loftwright.report.terminal import firing_text
+    from loftwright.report.terminal import print_firing
 
-    click.echo(firing_text(campaign, firing, _drawn(measured), fit))
+    print_firing(campaign, firing, _drawn(measured))
+    for note in fit.notes if fit is not None else ():
+        click.echo(f"  {note}")
     for path in written:
         click.echo(f"Written: {path}")
 
 
 def _fit(campaign: Campaign, measured: Mapping[str, MeasuredFiring], seed: int) -> FiringFit:
-    from loftwright.debrief.firing_engine import simulator
-    from loftwright.debrief.firing_fit import fit_firings
-    from loftwright.documents import flatten
+    from loftwright.debrief.firing_engine import fit_campaign
 
     click.echo("Fitting the nozzle to the records ...", err=True)
-    values, sds, _words = flatten(campaign)
-    return fit_firings(list(measured.values()), values, sds, simulator(campaign), seed=seed)
+    return fit_campaign(campaign, list(measured.values()), seed=seed)
 
 
 def _write_csv(path: Path, firing: Firing) -> None:

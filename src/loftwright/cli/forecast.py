@@ -81,24 +81,32 @@ def command(
         about = {"name": campaign.head.name, "settings": settings, "files": written}
         emit("forecast", {**about, **_answer(result)})
         return
-    from loftwright.report.terminal import forecast_text
-
-    click.echo(forecast_text(campaign, result))
+    _show(campaign, result)
     for path in written:
         click.echo(f"Written: {path}")
 
 
 def _fly(campaign: Campaign, flights: int | None, seed: int, tolerance: float) -> Flight | Ensemble:
-    from loftwright.cli.progress import Progress
+    from loftwright.cli.progress import Progress, tell_compiling
     from loftwright.flight.forecast import forecast
 
+    tell_compiling()
     progress = Progress("flights")
     try:
+        if flights is None:
+            return forecast(campaign, seed=seed, tolerance=tolerance, progress=progress)
         return forecast(
             campaign, flights=flights, seed=seed, tolerance=tolerance, progress=progress
         )
     finally:
         progress.finish()
+
+
+def _show(campaign: Campaign, result: Flight | Ensemble) -> None:
+    from loftwright.flight.check import check
+    from loftwright.report.terminal import print_forecast
+
+    print_forecast(campaign, *_parts(result), check(campaign).as_dict())
 
 
 def _write_report(path: Path, campaign: Campaign, result: Flight | Ensemble) -> None:
@@ -127,7 +135,8 @@ def _answer(result: Flight | Ensemble) -> dict[str, Any]:
         return {**nominal, "provenance": made_by(flight.provenance)}
     statistics = ensemble.statistics
     return {
-        **{name: each for name, each in statistics.items() if not name.startswith("touchdown_")},
+        # What happened in no flight has no statistics, and is null.
+        **{name: statistics.get(name) for name in flight.figures},
         "touchdown": _touchdown(statistics),
         "drivers": ensemble.drivers,
         "nominal": nominal,

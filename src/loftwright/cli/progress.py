@@ -7,7 +7,7 @@ from time import monotonic
 
 import click
 
-__all__ = ["Progress", "done_so_far"]
+__all__ = ["Progress", "done_so_far", "tell_compiling"]
 
 _EVERY = 0.2  # s between two redraws
 
@@ -54,3 +54,12 @@ def done_so_far() -> str:
     if _latest is None or not _latest.total:
         return ""
     return f" after {_latest.done} of {_latest.total} {_latest.what}"
+
+
+def tell_compiling() -> None:
+    """Say so when the flight is about to be compiled, which takes a while and happens once."""
+    from loftwright.flight.engine import is_ready
+
+    if not is_ready():
+        message = "Compiling the flight for this machine (once, about ten seconds) ..."
+        click.echo(message, err=True)

@@ -1,0 +1,82 @@
+"""What each command imports: what is not imported cannot be slow.
+
+Times themselves are measured by the benchmark; a test of times would fail on a busy machine.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+DEMO = Path(__file__).resolve().parents[2] / "examples" / "sedge-lift"
+OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main"}
+HEAVY = {"numpy", "scipy", "numba", "llvmlite", "rich", "jinja2", "tomlkit", "platformdirs"}
+NEVER = {"scipy.stats", "scipy.signal", "pandas", "pyarrow", "pint", "fluids"}
+
+PROBE = """
+import sys
+before = set(sys.modules)
+from loftwright.cli.main import run
+code = run(sys.argv[1:])
+sys.stdout = sys.stderr
+print("\\n--imported--", *sorted(set(sys.modules) - before), sep="\\n")
+sys.exit(code)
+"""
+
+
+def imported(*words: str, code: int = 0) -> set[str]:
+    """Return the modules that a command imports in a fresh process."""
+    done = subprocess.run(
+        [sys.executable, "-c", PROBE, *words],
+        check=False, capture_output=True, encoding="utf-8", stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+    assert done.returncode == code, done.stderr
+    return set(done.stderr.partition("--imported--\n")[2].split())
+
+
+def tops(modules: set[str]) -> set[str]:
+    """Return the top-level packages that do not belong to Python itself."""
+    return {name.partition(".")[0] for name in modules} - set(sys.stdlib_module_names)
+
+
+@pytest.mark.parametrize("words", [("--help",), ("--version",), ()])
+def test_help_and_version_import_click_only(words):
+    modules = imported(*words)
+    assert tops(modules) <= {"click", "loftwright", "__mp_main__"}
+    assert {name for name in modules if name.startswith("loftwright")} <= OURS_FOR_HELP
+
+
+@pytest.mark.parametrize("command", ["new", "check", "firing", "forecast", "doctor", "explain"])
+def test_help_of_a_command_imports_no_room_but_the_command_line(command):
+    modules = imported(command, "--help")
+    assert tops(modules) <= {"click", "loftwright", "__mp_main__"}
+    ours = {name for name in modules if name.startswith("loftwright.")}
+    assert all(name.startswith("loftwright.cli") for name in ours)
+
+
+@pytest.mark.parametrize("form", [(), ("--json",)])
+def test_check_imports_nothing_heavy(form):
+    assert not tops(imported("check", str(DEMO), *form)) & HEAVY
+
+
+def test_bad_input_imports_nothing_heavy(tmp_path):
+    assert not tops(imported("check", str(tmp_path), code=2)) & HEAVY
+
+
+def test_explain_imports_nothing_heavy():
+    assert not tops(imported("explain", "check-hold-weak")) & HEAVY
+
+
+def test_forecast_imports_no_statistics_and_no_tables():
+    modules = imported("forecast", str(DEMO), "--json")
+    assert not modules & NEVER
+    assert not tops(modules) & {"rich", "jinja2", "tomlkit"}
+
+
+def test_static_firing_imports_no_scipy():
+    modules = imported("firing", str(DEMO.parent / "stand-bottle"), "--json")
+    assert not modules & NEVER
+    assert "scipy.optimize" not in modules
