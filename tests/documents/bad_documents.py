@@ -154,7 +154,7 @@ TEXT = (
     ),
     Case("an empty file", "nothing", ("doc-missing-table",) * 4, 1, replaced(SITE, b"")),
     Case(
-        "a picture", "a file of 200 kB", ("doc-too-large",), None,
+        "a picture", "a file of 200 kB", ("doc-too-large",), 7,
         replaced(SITE, b"\x89PNG" * 50_000),
     ),
     Case(

@@ -7,12 +7,16 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
 from documents.bad_documents import WHOLE
+from hypothesis import given
+from hypothesis import strategies as st
 
 from loftwright.documents import flatten, read_campaign, read_document
+from loftwright.documents.edit import set_values
 from loftwright.documents.payload import Payload
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, as_line
@@ -185,7 +189,24 @@ def test_names_that_lead_elsewhere_are_refused(folder: Path, name: str) -> None:
     rewrite(folder, "campaign.toml", ('"payload.toml"', f"'{name}'"))
     (problem,) = problems_of(folder)
     assert problem.code in {"file-outside", "file-not-a-file", "file-missing"}
-    assert problem.where.file == "campaign.toml" or name == "."
+    assert (problem.where.file, problem.where.line) == ("campaign.toml", 6)
+
+
+@given(st.text(min_size=1, max_size=12) | st.text("./\\:~ab", max_size=9) | st.just("x" * 5000))
+def test_any_file_name_reads_nothing_outside(name: str) -> None:
+    with tempfile.TemporaryDirectory() as outer:
+        folder = Path(shutil.copytree(WHOLE, Path(outer) / "campaign"))
+        (Path(outer) / "b").write_text("secret", encoding="utf-8")
+        set_values(folder / "campaign.toml", {"payload": name})
+        for problem in problems_of(folder):
+            assert problem.where.file == "campaign.toml"
+            assert problem.code.startswith(("file-", "doc-wrong-kind", "doc-too-large"))
+
+
+def test_a_folder_that_cannot_be_is_told() -> None:
+    for name in ("x" * 5000, "nowhere/at/all", "a\0b"):
+        (problem,) = problems_of(Path(name))
+        assert problem.code == "file-no-folder"
 
 
 def test_a_single_document_reads_for_tools(folder: Path) -> None:

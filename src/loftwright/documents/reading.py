@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from hashlib import sha256
 from pathlib import Path, PurePosixPath, PureWindowsPath
@@ -40,7 +41,7 @@ def read_campaign(folder: Path) -> Campaign:
     Warnings are handed on in ``Campaign.warnings``. Raises ``ProblemError`` with every problem
     of every document of the folder when at least one of them is an error.
     """
-    if folder.name == CAMPAIGN_FILE and folder.is_file():
+    if folder.name == CAMPAIGN_FILE and os.path.isfile(folder):
         folder = folder.parent
     return _Folder(folder).read()
 
@@ -78,7 +79,7 @@ class _Folder:
         self.documents: dict[str, Any] = {}
 
     def read(self) -> Campaign:
-        if not self.folder.is_dir():
+        if not os.path.isdir(self.folder):
             message = "there is no such folder"
             mend = "give the folder that holds campaign.toml"
             where = Where(file=str(self.folder))
@@ -112,7 +113,7 @@ class _Folder:
             try:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
-                name = f"{role}.toml" if (self.folder / f"{role}.toml").is_file() else None
+                name = f"{role}.toml" if os.path.isfile(self.folder / f"{role}.toml") else None
             if name is None or not self._is_safe(role, name):
                 continue
             if name in names.values():
@@ -147,18 +148,23 @@ class _Folder:
             source.sha256 = "" if content is None else sha256(content).hexdigest()
         else:
             source = load(self.folder / name, name)
-        if any(problem.code == "file-missing" for problem in source.problems):
-            self._report_missing(role, name)
+        if not source.sha256:
+            self._report_unread(role, name, source)
             return
         self.sources[role] = source
         if role in MODELS:
             self.documents[role] = check_source(source, MODELS[role])
 
-    def _report_missing(self, role: str, name: str) -> None:
-        present = sorted(each.name for each in self.folder.glob("*.toml"))
-        near = closest(name, [each for each in present if each != CAMPAIGN_FILE])
-        mend = f'did you mean "{near}"?' if near else "write the file, or correct its name"
-        self.head.report("file-missing", (role,), "there is no such file in the folder", mend)
+    def _report_unread(self, role: str, name: str, source: Source) -> None:
+        """Report a file that cannot be had at the place that names it."""
+        for problem in source.problems:
+            message, mend = problem.message, problem.mend
+            if problem.code == "file-missing":
+                present = sorted(each.name for each in self.folder.glob("*.toml"))
+                near = closest(name, [each for each in present if each != CAMPAIGN_FILE])
+                message = "there is no such file in the folder"
+                mend = f'did you mean "{near}"?' if near else "write the file, or correct its name"
+            self.head.report(problem.code, (role,), message, mend)
 
     def _together(self) -> None:
         """Hold the documents against each other."""
