@@ -1,0 +1,1 @@
+"""How a thing flies: documents into numbers, one motion, single flights and ensembles."""

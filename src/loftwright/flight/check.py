@@ -41,6 +41,7 @@ class CheckResult:
     liftoff_mass_kg: float  # compressed air included
     dry_mass_kg: float
     balance_from_nose_m: States
+    balance_sideways_m: States  # towards the payload
     inertia_across_kg_m2: States
     inertia_along_kg_m2: States
     aerodynamic_centre_from_nose_m: float | None  # None without fins
@@ -55,7 +56,6 @@ class CheckResult:
     gas_mass_kg: float
     thrust_at_liftoff_n: float | None  # static bound
     payload_load_n: dict[str, float] | None  # on the hold: ``liftoff``, ``water_out``; static bound
-    payload_swing_rad: float | None
     payload_trim_rad: float | None
     pressure_test_distance_m: float  # ASME PCC-2 article 501
     spectator_distance_m: float | None  # NASA Glenn's page, up to 90 psi
@@ -81,6 +81,7 @@ def check(campaign: Campaign) -> CheckResult:
         liftoff_mass_kg=known.full.mass,
         dry_mass_kg=known.dry.mass,
         balance_from_nose_m=_both(known, lambda state: state.balance_from_nose),
+        balance_sideways_m=_both(known, lambda state: state.offset),
         inertia_across_kg_m2=_both(known, lambda state: state.inertia_across),
         inertia_along_kg_m2=_both(known, lambda state: state.inertia_along),
         aerodynamic_centre_from_nose_m=known.aerodynamic_centre if known.flies else None,
@@ -97,7 +98,6 @@ def check(campaign: Campaign) -> CheckResult:
         gas_mass_kg=known.gas_mass,
         thrust_at_liftoff_n=None if known.pull is None else known.pull.thrust_at_liftoff,
         payload_load_n=_payload_load(known),
-        payload_swing_rad=concerns_flight.payload_swing(known),
         payload_trim_rad=concerns_flight.payload_trim(known),
         pressure_test_distance_m=code_distance(energy),
         spectator_distance_m=_spectator_distance(gauge),

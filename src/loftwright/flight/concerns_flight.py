@@ -11,11 +11,10 @@ from loftwright.flight.facts import Facts
 from loftwright.physics.drag import drag_area
 from loftwright.units import format_quantity
 
-__all__ = ["RULES", "payload_swing", "payload_trim"]
+__all__ = ["RULES", "payload_trim"]
 
 # Levers in body diameters that the trade keeps to (custom, not a standard).
 LEAST_CALIBRES, MOST_CALIBRES = 1.0, 5.0
-LARGEST_SWING = math.radians(5.0)
 LARGEST_TRIM = math.radians(3.0)
 TYPICAL_SPEED = 30.0  # m/s, for the friction in the trim estimate
 HIGHEST_LOAD_FACTOR = 15.0  # lift over weight of a glider that is let go; a hard throw is ten
@@ -104,28 +103,6 @@ def hold(facts: Facts) -> Iterator[Finding]:
         yield concern("check-hold-weak", path, f"{message} (static thrust)", mend)
 
 
-def payload_swing(facts: Facts) -> float | None:
-    r"""Estimate how far the payload's inertia swings the vehicle during boost, rad.
-
-    The thrust misses the balance by ``m_p a / m``; as ``F / m`` adds up to the speed gained, the
-    boost leaves the angular momentum ``m_p a v``. Fins turn that into a swing of
-
-    .. math:: \alpha = \frac{m_p\, a}{\sqrt{I\, \tfrac12 \rho A\, C_{N\alpha}\, l}}
-
-    with ``a`` the offset, ``l`` the lever of the fins' restoring force and ``I`` the inertia
-    across, both after burnout; the speed cancels. Derived here for a boost that is short against
-    one swing; a longer one swings less. None without payload or lever.
-    """
-    lever = facts.aerodynamic_centre - facts.empty.balance_from_nose
-    if facts.payload is None or lever <= 0:
-        return None
-    aero = facts.aero
-    slope = aero.nose_slope + aero.tail_slope + aero.fin_slope
-    stiffness = 0.5 * facts.air.density * aero.reference_area * slope * lever
-    moment = facts.payload.mass * facts.payload.offset
-    return moment / math.sqrt(facts.empty.inertia_across * stiffness)
-
-
 def payload_trim(facts: Facts) -> float | None:
     """Estimate the angle at which it flies because drag pulls on one side, rad.
 
@@ -155,24 +132,13 @@ def payload_trim(facts: Facts) -> float | None:
     return abs(pull) / (aero.reference_area * slope * lever)
 
 
-def one_sided(facts: Facts) -> Iterator[Finding]:
-    """A payload on the side neither swings nor trims the vehicle far."""
-    if not facts.flies:
-        return
-    swing, trim = payload_swing(facts), payload_trim(facts)
-    path = ("payload", "carried", "offset")
-    if swing is not None and facts.pull is not None and swing > LARGEST_SWING:
-        yield concern(
-            "check-payload-swing",
-            path,
-            "the payload hangs on one side and the boost swings the vehicle towards it by up to "
-            f"{math.degrees(swing):.0f} degrees",
-            "carry it closer, make it lighter, or put an equal weight on the other side",
-        )
-    if trim is not None and trim > LARGEST_TRIM:
+def one_sided_drag(facts: Facts) -> Iterator[Finding]:
+    """A payload on the side does not trim the vehicle far."""
+    trim = payload_trim(facts)
+    if facts.flies and trim is not None and trim > LARGEST_TRIM:
         yield concern(
             "check-payload-drag",
-            path,
+            ("payload", "carried", "offset"),
             f"drag on one side makes the vehicle fly about {math.degrees(trim):.0f} degrees askew",
             "give the payload a fairing or carry it closer",
         )
@@ -252,7 +218,7 @@ RULES = (
     can_fly,
     stability,
     hold,
-    one_sided,
+    one_sided_drag,
     glider_release,
     release_before_canopy,
     comes_back_slowly,

@@ -1,4 +1,4 @@
-"""Runs the compiled engine: chunks of flights on threads, results the same on any number of them."""
+"""Runs the compiled engine: chunks of flights on threads, whose number changes no result."""
 
 from __future__ import annotations
 

@@ -100,7 +100,7 @@ def _ensemble(
     values, sds, words = flatten(campaign)
     made_by = provenance(campaign, tolerance=tolerance, seed=seed, flights=flights)
     drawn = draw(values, sds, bounds_of(campaign), seed, flights)
-    varied = {**values, **drawn}
+    varied: prepare.Values = {**values, **drawn}
     gusts = draw_gusts(seed, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
     parameters, states = prepare.prepare(varied, words, flights=flights, gusts=gusts)
     recorded = min(flights, BAND_FLIGHTS)

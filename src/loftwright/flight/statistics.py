@@ -34,7 +34,7 @@ def statistics(columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
             "p95": float(high),
             "mean": float(happened.mean()),
             "sd": float(happened.std(ddof=1)) if len(happened) > 1 else 0.0,
-            "count": int(len(happened)),
+            "count": len(happened),
         }
     return found
 
@@ -71,8 +71,9 @@ def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
 
 
 def _standardised(values: Floats) -> Floats:
-    centred: Floats = values - values.mean()
-    return centred / centred.std()
+    centred = values - values.mean()
+    standard: Floats = centred / centred.std()
+    return standard
 
 
 def drivers(drawn: dict[str, Floats], columns: dict[str, Floats]) -> dict[str, dict[str, float]]:

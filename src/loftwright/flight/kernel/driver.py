@@ -1,4 +1,4 @@
-"""Flies a batch through a phase: all flights of one phase side by side, a free lane takes the next flight.
+"""Flies a batch through one phase, side by side; a free lane takes the next flight.
 
 Every number of a lane depends on that lane alone, so a flight comes out the same to the last bit
 whatever flies beside it, and whatever thread it flies on.
@@ -171,8 +171,8 @@ def _advance(rows, t, h, y, ys, k, accepted):
 def _control(phase, h, p, norms, previous, accepted):
     """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
     for i in range(LANES):
-        size = min(max(norms[i], 1e-10), 1e10)
-        size = size if size == size else 1e10  # a step into nonsense is refused and shortened
+        # A step into nonsense (not a number) counts as far off: refused, and shortened.
+        size = max(norms[i], 1e-10) if norms[i] < 1e10 else 1e10
         log_size = log(size)
         grow = 0.9 * exp(-0.14 * log_size + 0.08 * log(max(previous[i], 1e-4)))
         shrink = 0.9 * exp(-0.2 * log_size)

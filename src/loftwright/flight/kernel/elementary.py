@@ -126,7 +126,7 @@ def cos(x: float) -> float:
     odd = odd * z - 1.0 / 6.0
     odd = r + odd * z * r
     value = odd if quadrant & 1 else even
-    return -value if (quadrant == 1 or quadrant == 2) else value
+    return -value if (quadrant + 1) & 2 else value
 
 
 @njit(forceinline=True, **OPTIONS)

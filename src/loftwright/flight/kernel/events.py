@@ -142,7 +142,7 @@ def _boost_end(phase, y, p, l):
         return min(left, stalled * 1e-6), WATER_OUT
     if phase == AIR_PHASE:
         outside = ambient(y, p, l)
-        pressure, volume, slope = gas_state(y, p, l, 0.0)
+        pressure = gas_state(y, p, l, 0.0)[0]
         return pressure / outside - 1.0 - AT_AMBIENT, AIR_OUT
     return FAR, NOTHING
 
@@ -204,20 +204,19 @@ def upcoming(phase, t, y, p, l):
         if other < value:
             value = other
             which = event
-    else:
-        if y[UP + l] < value:
-            value = y[UP + l]
-            which = TOUCHDOWN
-    if phase >= COAST_PHASE and p[APOGEE_SEEN + l] < 0.5 and p[ON_GUIDE + l] < 0.5:
-        if y[V_UP + l] < value:
-            value = y[V_UP + l]
-            which = APOGEE
+    elif y[UP + l] < value:
+        value = y[UP + l]
+        which = TOUCHDOWN
+    coasting = phase >= COAST_PHASE and p[ON_GUIDE + l] < 0.5
+    if coasting and p[APOGEE_SEEN + l] < 0.5 and y[V_UP + l] < value:
+        value = y[V_UP + l]
+        which = APOGEE
     other, event = _release(phase, t, y, p, l)
     if other < value:
         value = other
         which = event
     # A canopy that opens while the vehicle is still pushed is flown when the push has ended.
-    if phase >= COAST_PHASE and p[ON_GUIDE + l] < 0.5:
+    if coasting:
         other, event = _canopy(phase, t, y, p, l)
         if other < value:
             value = other
@@ -241,8 +240,7 @@ def _stroke_ends(t, y, p, l, out):
 
 def _water_out(t, y, p, l, out):
     out[WATER_OUT_TIME] = t
-    pressure, volume, slope = gas_state(y, p, l, 0.0)
-    out[WATER_OUT_PRESSURE] = pressure
+    out[WATER_OUT_PRESSURE] = gas_state(y, p, l, 0.0)[0]
     out[WATER_OUT_TEMPERATURE] = y[GAS_TEMPERATURE + l]
     return AIR_PHASE
 

@@ -1,4 +1,4 @@
-"""A batch of flights from the pad to the ground: a table of parameters in, figures and tapes out."""
+"""A batch of flights from pad to ground: a table of parameters in, figures and tapes out."""
 
 from __future__ import annotations
 
@@ -18,14 +18,12 @@ from loftwright.flight.kernel.slots import (
     MAX_ACCELERATION,
     MAX_SPEED,
     OUTCOME,
-    PARAMETER_COUNT,
     PAYLOAD_PHASE,
     PEAK_THRUST,
     REJECTED,
     SIZE,
     SPAN_EAST,
     SPAN_NORTH,
-    STATES,
     STEPS,
     STEPS_REFUSED,
     STEPS_TAKEN,

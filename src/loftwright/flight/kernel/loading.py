@@ -101,7 +101,7 @@ def load(y, p, l):
     attached = p[ATTACHED + l]
     side_y = p[PAYLOAD_Y + l]
     side_z = p[PAYLOAD_Z + l]
-    mass, balance, across, along, offset = loaded(
+    mass, balance, across, along, _ = loaded(
         (p[DRY_MASS + l], p[DRY_BALANCE + l], p[DRY_ACROSS + l], p[DRY_ALONG + l]),
         (area, p[VESSEL_VOLUME + l] / area, p[COLUMN_AFT + l]),
         (
@@ -120,9 +120,9 @@ def load(y, p, l):
 
 
 def jet_damping(y, p, l, balance, mass_flow):
-    """Moment per turning rate that the leaving water takes away [N m s].
+    r"""Moment per turning rate that the leaving water takes away [N m s].
 
-    .. math:: \\dot m\\,(l_e^2 - l_s^2)
+    .. math:: \dot m\,(l_e^2 - l_s^2)
 
     with the arms of the exit and of the water's surface to the balance. The exit arm is the
     Coriolis moment of the column; the surface arm is the shrinking moment of inertia, exact for a

@@ -69,7 +69,7 @@ def _drift(y, dy, l):
 
 def _loads(t, y, p, l, loading, base_open):
     """Air forces and moments in body axes, on a vehicle of this loading."""
-    mass, balance, across, along, side_y, side_z = loading
+    _, balance, _, _, side_y, side_z = loading
     east, north, up = relative_wind(t, y, p, l)
     u, v, w = rotate_to_body(y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l], east, north, up)
     return air_loads(
@@ -83,7 +83,7 @@ def _loads(t, y, p, l, loading, base_open):
 
 def _move(y, p, dy, l, loading, forces, thrust, damping):
     """One rigid body: free in the air, or a bead on its guide, or held on the stand."""
-    mass, balance, across, along, side_y, side_z = loading
+    mass, _, across, along, side_y, side_z = loading
     force_x, force_y, force_z, moment_x, moment_y, moment_z = forces
     q0 = y[Q0 + l]
     q1 = y[Q1 + l]

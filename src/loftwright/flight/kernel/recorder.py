@@ -83,7 +83,7 @@ def record_step(phase, rows, flight, share, t, h, y, p, k, lane, w, trial, tape)
 
 def restart_clock(phase, flight, t, tape):
     """Sample again right after an event, when the rates have changed."""
-    records, counts, clocks, intervals = tape
+    clocks = tape[2]
     track = _track(phase, flight, clocks)
     if track >= 0:
         clocks[track] = t

@@ -8,7 +8,7 @@ doi:10.1016/j.camwa.2011.06.002. Coefficients from memory of the literature; the
 of pair and interpolant are tests.
 """
 
-__all__ = ["A", "B", "C", "ERROR", "INTERPOLANT"]
+__all__ = ["ERROR", "INTERPOLANT", "A", "B", "C"]
 
 C = (0.0, 0.161, 0.327, 0.9, 0.9800255409045097, 1.0, 1.0)
 
