@@ -1,0 +1,70 @@
+"""``loftwright check``."""
+
+from __future__ import annotations
+
+import hashlib
+
+from loftwright.documents import read_campaign
+from loftwright.flight.check import check
+from loftwright.report.cautions import SHORT
+
+PROMISED = {
+    "liftoff_mass_kg",
+    "dry_mass_kg",
+    "balance_from_nose_m",
+    "aerodynamic_centre_from_nose_m",
+    "stability_calibres",
+    "hoop_stress_pa",
+    "proof_margin",
+    "stored_energy_j",
+    "warnings",
+}
+
+
+def test_answer_has_the_promised_keys(loftwright, demo):
+    answer = loftwright("check", demo, "--json").answer
+    assert answer["schema"] == "loftwright/check/1"
+    assert set(answer) >= PROMISED
+    assert set(answer["balance_from_nose_m"]) == {"full", "empty"}
+    assert set(answer["stability_calibres"]) == {"full", "empty"}
+
+
+def test_answer_is_what_the_check_says(loftwright, demo):
+    result = check(read_campaign(demo))
+    answer = loftwright("check", demo, "--json").answer
+    assert answer["liftoff_mass_kg"] == result.liftoff_mass_kg
+    assert answer["stability_calibres"] == result.stability_calibres
+    assert [each["code"] for each in answer["warnings"]] == [each.code for each in result.warnings]
+
+
+def test_provenance_holds_the_hash_of_every_document(loftwright, demo):
+    hashes = loftwright("check", demo, "--json").answer["provenance"]["documents_sha256"]
+    files = {path.name for path in demo.glob("*.toml")}
+    assert set(hashes) == files
+    for name, digest in hashes.items():
+        assert hashlib.sha256((demo / name).read_bytes()).hexdigest() == digest
+
+
+def test_the_folder_and_its_campaign_file_are_the_same(loftwright, demo):
+    one, other = loftwright("check", demo), loftwright("check", demo / "campaign.toml")
+    assert one.code == other.code == 0
+    assert one.out == other.out
+
+
+def test_text_carries_warnings_and_cautions(loftwright, demo):
+    ended = loftwright("check", demo)
+    assert "loftwright explain check-hold-weak" in ended.out
+    assert SHORT in ended.out
+
+
+def test_all_problems_of_a_folder_come_in_one_run(loftwright, demo):
+    vehicle, site = demo / "vehicle.toml", demo / "site.toml"
+    vehicle.write_text(vehicle.read_text().replace("75 psi", "175 psi").replace("cant", "kant"))
+    site.write_text(site.read_text().replace("7 mph", "7 psi"))
+    ended = loftwright("check", demo, "--json")
+    assert ended.code == 2
+    found = {(each["where"]["file"], each["code"]) for each in ended.answer["problems"]}
+    assert ("vehicle.toml", "vehicle-over-proof") in found
+    assert ("vehicle.toml", "doc-unknown-field") in found
+    assert ("site.toml", "quantity-wrong-dimension") in found
+    assert all(each["where"]["line"] for each in ended.answer["problems"])

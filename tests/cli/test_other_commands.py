@@ -1,0 +1,187 @@
+"""``loftwright new``, ``doctor``, ``explain``, and the command as a process."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from loftwright import __version__
+from loftwright.cli import doctor, progress
+from loftwright.cli.main import COMMANDS, main
+from loftwright.errors import catalogue
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def test_without_words_the_help_is_shown(loftwright):
+    ended = loftwright()
+    assert ended.code == 0
+    for name, line in COMMANDS.items():
+        assert name in ended.out
+        assert line.split(":")[0].split(";")[0] in " ".join(ended.out.split())
+    assert "Pressurised bottles burst" in ended.out
+
+
+def test_version(loftwright):
+    assert loftwright("--version").out == f"loftwright {__version__}\n"
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert project["version"] == __version__
+
+
+def test_new_begins_a_campaign_that_reads(loftwright, tmp_path):
+    folder = tmp_path / "spring-lifts"
+    ended = loftwright("new", folder, "--json")
+    assert ended.answer["files"] == ["campaign.toml", "vehicle.toml", "payload.toml", "site.toml"]
+    checked = loftwright("check", folder, "--json")
+    assert checked.code == 0
+    assert checked.answer["name"] == "spring-lifts"
+
+
+def test_new_takes_a_name_and_says_what_to_do_next(loftwright, tmp_path):
+    ended = loftwright("new", tmp_path / "a", "--name", 'The "long" shot')
+    assert ended.code == 0
+    assert "loftwright check" in ended.out
+    head = tomllib.loads((tmp_path / "a" / "campaign.toml").read_text(encoding="utf-8"))
+    assert head["name"] == 'The "long" shot'
+
+
+def test_new_overwrites_nothing(loftwright, demo):
+    before = {path.name: path.read_bytes() for path in demo.iterdir()}
+    assert loftwright("new", demo).code == 2
+    assert {path.name: path.read_bytes() for path in demo.iterdir()} == before
+
+
+def test_explain_shows_the_page_of_every_code(loftwright):
+    for code, entry in catalogue.entries().items():
+        ended = loftwright("explain", code)
+        assert ended.code == 0
+        assert entry.title in ended.out
+        assert entry.mend in ended.out
+
+
+def test_explain_lists_all_codes(loftwright):
+    assert list(loftwright("explain", "--json").answer["codes"]) == list(catalogue.entries())
+    listed = loftwright("explain").out
+    assert all(code in listed for code in catalogue.entries())
+
+
+def test_explain_answers_programs(loftwright):
+    answer = loftwright("explain", "CHECK-HOLD-WEAK", "--json").answer
+    assert answer["code"] == "check-hold-weak"
+    assert set(answer) == {"schema", "code", "title", "meaning", "why", "mend", "example"}
+
+
+def test_explain_offers_the_nearest_code(loftwright):
+    assert "did you mean check-hold-weak?" in loftwright("explain", "check-hold-week").err
+
+
+def test_doctor_knows_every_dependency():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    named = {_name(each) for each in project["dependencies"]}
+    extras = {_name(each) for extra in project["optional-dependencies"].values() for each in extra}
+    assert set(doctor.REQUIRED) == named
+    assert set(doctor.OPTIONAL) == extras
+
+
+def _name(requirement: str) -> str:
+    return requirement.partition(">")[0].partition("=")[0].strip()
+
+
+def test_doctor_finds_this_machine_ready(loftwright):
+    ended = loftwright("doctor", "--json")
+    assert ended.code == 0
+    assert ended.answer["is_ready"]
+    for part in ended.answer["parts"]:
+        assert part["purpose"]
+        assert part["is_well"] or part["mend"]
+    assert loftwright("doctor").out.endswith("Ready.\n")
+
+
+def test_doctor_names_what_is_missing_and_the_line_that_mends_it(loftwright, monkeypatch):
+    monkeypatch.setitem(doctor.REQUIRED, "no-such-package", "nothing at all")
+    ended = loftwright("doctor", "--json")
+    assert ended.code == 1
+    assert not ended.answer["is_ready"]
+    (part,) = (each for each in ended.answer["parts"] if each["name"] == "no-such-package")
+    assert part["found"] == "missing"
+    assert part["mend"].endswith("-m pip install no-such-package")
+    assert "Not ready" in loftwright("doctor").out
+
+
+def test_doctor_is_not_fooled_by_a_package_that_does_not_import(loftwright, monkeypatch):
+    monkeypatch.setitem(sys.modules, "jinja2", None)
+    ended = loftwright("doctor", "--json")
+    assert ended.code == 1
+    (part,) = (each for each in ended.answer["parts"] if each["name"] == "jinja2")
+    assert part["found"].endswith("broken")
+
+
+def test_doctor_sees_a_kernel_folder_that_cannot_be_written(loftwright, monkeypatch, tmp_path):
+    taken = tmp_path / "taken"
+    taken.write_text("a file where a folder is needed", encoding="utf-8")
+    monkeypatch.setattr(doctor, "_cache_root", lambda: taken / "kernels")
+    ended = loftwright("doctor", "--json")
+    (part,) = (each for each in ended.answer["parts"] if each["name"] == "kernel folder")
+    assert not part["is_well"]
+    assert ended.code == 0  # it flies all the same, after compiling each time
+
+
+class Screen(io.StringIO):
+    """A standard error that is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_progress_draws_on_terminals_only(monkeypatch, capsys):
+    quiet = progress.Progress("flights")
+    quiet(1, 2)
+    quiet.finish()
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr(sys, "stderr", Screen())
+    shown = progress.Progress("flights")
+    shown(2, 2)
+    shown.finish()
+    assert "2 of 2 flights" in sys.stderr.getvalue()
+    assert sys.stderr.getvalue().endswith("\r\033[K")
+
+
+def test_first_flight_of_a_machine_says_that_it_compiles(monkeypatch, capsys):
+    monkeypatch.setattr("loftwright.flight.engine.is_ready", lambda: False)
+    progress.tell_compiling()
+    assert "once, about ten seconds" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [["--version"], ["check", "nowhere"]])
+def test_main_leaves_with_the_exit_code(words):
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    assert ended.value.code == (0 if words == ["--version"] else 2)
+
+
+def test_a_terminal_without_the_signs_gets_others(demo):
+    """The whole way, as a process whose output knows ASCII only."""
+    done = subprocess.run(
+        [sys.executable, "-m", "loftwright", "forecast", str(demo)],
+        check=False, capture_output=True, stdin=subprocess.DEVNULL,
+        env={**__import__("os").environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert b"Traceback" not in done.stderr
+
+
+def test_a_reader_that_leaves_early_is_no_fault(demo):
+    """As in ``loftwright explain | head -1``."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "loftwright", "explain"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL,
+    ) as process:  # fmt: skip
+        process.stdout.close()
+        told = process.stderr.read()
+        process.wait()
+    assert b"Traceback" not in told
