@@ -1,4 +1,4 @@
-"""The figures of check: worked by hand, against published tables, and against simple motion."""
+"""The figures of check: worked by hand and against published tables."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from loftwright.documents.campaign import Campaign
 from loftwright.flight.check import check
-from loftwright.flight.concerns_flight import payload_swing, payload_trim
+from loftwright.flight.concerns_flight import payload_trim
 from loftwright.flight.facts import facts
 
 PSI = 6894.757293168  # Pa, exact to the digits shown (NIST SP 811)
@@ -105,7 +105,7 @@ def test_what_has_no_meaning_is_none(stand: Campaign) -> None:
     assert result.stability_calibres is None
     assert result.aerodynamic_centre_from_nose_m is None
     assert result.payload_load_n is None
-    assert result.payload_swing_rad is None
+    assert result.payload_trim_rad is None
     unfilled = with_fields(stand, {"vehicle.fill.gauge_pressure": 0.0})
     assert check(unfilled).proof_margin is None
     assert check(unfilled).thrust_at_liftoff_n is None
@@ -123,6 +123,12 @@ def test_result_becomes_plain_data(demo: Campaign) -> None:
     assert {"code", "message", "where", "mend", "severity"} <= set(figures["warnings"][0])
 
 
+def test_payload_pulls_the_balance_sideways(demo: Campaign) -> None:
+    result = check(demo)
+    for state, mass in (("empty", 0.346), ("full", result.liftoff_mass_kg)):
+        assert result.balance_sideways_m[state] == pytest.approx(0.028 * 0.064 / mass)
+
+
 def test_payload_load_is_its_share_of_the_thrust(demo: Campaign) -> None:
     result = check(demo)
     assert result.payload_load_n is not None
@@ -130,27 +136,6 @@ def test_payload_load_is_its_share_of_the_thrust(demo: Campaign) -> None:
     share = 0.028 / result.liftoff_mass_kg
     assert result.payload_load_n["liftoff"] == pytest.approx(result.thrust_at_liftoff_n * share)
     assert result.payload_load_n["water_out"] > result.payload_load_n["liftoff"]
-
-
-def test_swing_against_the_motion_of_a_short_boost(demo: Campaign) -> None:
-    """Integrate the turning of a vehicle whose thrust passes its balance, then look how far."""
-    known = facts(demo)
-    assert known.payload is not None
-    aero = known.aero
-    slope = aero.nose_slope + aero.tail_slope + aero.fin_slope
-    lever = known.aerodynamic_centre - known.empty.balance_from_nose
-    stiffness = 0.5 * known.air.density * aero.reference_area * slope * lever
-    inertia = known.empty.inertia_across
-    felt, boost = 5e4, 1e-3  # m/s^2 and s: 50 m/s, short against a swing
-    step, angle, rate, speed, most = 1e-5, 0.0, 0.0, 0.0, 0.0
-    for i in range(30_000):
-        push = felt if i * step < boost else 0.0
-        turning = known.payload.mass * known.payload.offset * push
-        rate += step * (turning - stiffness * speed**2 * angle) / inertia
-        angle += step * rate
-        speed += step * push
-        most = max(most, angle)
-    assert payload_swing(known) == pytest.approx(most, rel=0.01)
 
 
 def test_trim_holds_the_moments_in_balance(demo: Campaign) -> None:

@@ -48,14 +48,10 @@ CAUSES: dict[str, dict[str, Any]] = {
     "check-guide-short": {"site.launch.guide_length": 0.1, "vehicle.launch_tube": None},
     "check-no-fins": {"vehicle.fins": ()},
     "check-unstable": {"vehicle.mass.balance_from_nose": 0.95},
-    "check-stability-low": {
-        "vehicle.mass.balance_from_nose": 0.80,
-        "payload.carried.offset": 0.01,
-    },
+    "check-stability-low": {"vehicle.mass.balance_from_nose": 0.80},
     "check-stability-full": {"vehicle.mass.balance_from_nose": 0.60},
     "check-stability-high": {"vehicle.mass.balance_from_nose": 0.20},
     "check-hold-weak": {"payload.hold.strength": 6.0},
-    "check-payload-swing": {"payload.carried.offset": 0.3},
     "check-payload-drag": {
         "payload.carried.width": 0.3,
         "payload.carried.thickness": 0.3,
@@ -144,7 +140,6 @@ def test_stability_that_the_payload_takes_is_laid_to_the_payload(quiet: Campaign
         "payload.mass": 0.20,
         "payload.carried.from_nose": 0.93,
         "payload.hold.strength": 1000.0,
-        "payload.carried.offset": 0.0,
     }
     (low,) = check(with_fields(quiet, fields)).warnings
     assert low.code == "check-stability-low"

@@ -43,7 +43,7 @@ ENTRIES = (
         "or ahead of it; without water there is enough.",
         why="Water at the tail moves the balance aft. It leaves within a tenth of a second or "
         "two, partly on the guide, so many vehicles fly well like this; but a side wind, a bent "
-        "guide or a payload on one side turns them in that time.",
+        "guide or a payload on one side turns them a little in that time.",
         mend="A longer guide, less water, a longer body with weight in the nose, or fins "
         "further aft. See in forecast how far it leans.",
         example='[launch]\nguide_length = "1.2 m"',
@@ -68,17 +68,6 @@ ENTRIES = (
         "mass also lowers the load.",
         example='# doubtful for a 28 g glider at 75 psi\n[hold]\nstrength = "11 N ± 1 N"\n\n'
         '# better\n[hold]\nstrength = "35 N ± 3 N"',
-    ),
-    Entry(
-        code="check-payload-swing",
-        title="A payload on one side swings the vehicle during boost.",
-        meaning="The thrust misses the balance point, which the payload moves to its side. The "
-        "angle is an upper estimate for a short boost.",
-        why="The vehicle leans towards the payload while it is fastest, and the flight path "
-        "bends with it.",
-        mend="Carry the payload closer to the axis, make it lighter, or put an equal weight on "
-        "the other side; two payloads, one on each side, swing nothing.",
-        example='[carried]\noffset = "64 mm"   # was 110 mm',
     ),
     Entry(
         code="check-payload-drag",
