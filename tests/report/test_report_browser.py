@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -157,9 +158,12 @@ def test_the_cursor_reads_every_strip_at_once(browser: Any, pages: dict[str, Pat
     words = browser.execute_script(
         "return [...document.querySelectorAll('[data-readout]')].map(p => p.textContent)"
     )
-    assert words[0].startswith("at 0.0")
+    assert words[0].startswith("at 0.1")
     assert "height" in words[0]
     assert "pressure" in words[1]
+    # Both strips read the same clock: what they both show agrees.
+    climbs = [float(re.search(r"climb ([\d.]+)", each)[1]) for each in words]
+    assert climbs[0] == pytest.approx(climbs[1], rel=0.02)
     seen = browser.execute_script(
         "return [...document.querySelectorAll('svg.wide .cursor')]"
         ".map(c => getComputedStyle(c).visibility)"

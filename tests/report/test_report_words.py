@@ -119,10 +119,11 @@ def test_the_answer_of_an_ensemble() -> None:
     reach = np.hypot(
         ensemble.columns["touchdown_vehicle_east_m"], ensemble.columns["touchdown_vehicle_north_m"]
     )
-    most = f"{np.quantile(reach, 0.9):.0f}\u00a0m of the pad nine times in ten"
+    most = f"Tern 3 down within {np.quantile(reach, 0.9):.0f}\u00a0m of the pad nine times in ten"
     assert most in answer.lead
     assert [key.name for key in answer.keys] == [
-        "greatest height", "climb at release", "lands within", "vehicle at the ground",
+        "greatest height", "climb at release", "vehicle lands within", "payload lands within",
+        "vehicle at the ground",
     ]  # fmt: skip
     assert answer.keys[1].spread == "hardly varies"
     assert any("Wren is let go in all 2000 flights" in c for c in answer.chances)
@@ -197,7 +198,9 @@ def test_inputs_in_words(path: str, words: str) -> None:
         ("apogee_m", "greatest height", "height"),
         ("touchdown_payload_energy_j", "payload: energy at the ground", "energy"),
         ("touchdown_vehicle_time_s", "vehicle: touchdown", "time"),
-        ("canopy_load_n", "canopy load", "force"),
+        ("strap_load_n", "strap load", "force"),
+        ("fill_gauge_pressure_pa", "fill gauge pressure", "gauge_pressure"),
+        ("breakthrough_volume_m3", "breakthrough volume", "volume"),
         ("tumbles", "tumbles", "number"),
     ],
 )
@@ -237,11 +240,14 @@ def test_rows_and_words_of_a_firing() -> None:
 def test_fitted_coefficients_in_words() -> None:
     rows = fit_rows(
         {
+            "fill_gauge_pressure_pa": {"value": 4.8e5, "sd": 1.2e4},
             "velocity_coefficient": {"value": 0.968, "sd": 0.0123},
             "vehicle.nozzle.flow_coefficient": {"value": 0.94, "sd": 0.01},
-        }
+        },
+        "metric",
     )
     assert [(r.words, r.value, r.sd) for r in rows] == [
+        ("fill gauge pressure", "4.80\u00a0bar", "0.12\u00a0bar"),
         ("velocity coefficient", "0.968", "0.012"),
         ("flow losses of the nozzle", "0.940", "0.010"),
     ]

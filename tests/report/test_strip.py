@@ -221,6 +221,7 @@ def test_readout_holds_only_finite_numbers_and_safe_characters() -> None:
     data = readout_data(whole_strip(ensemble.nominal, ensemble, "metric"))
     assert [lane["name"] for lane in data["lanes"]] == ["height", "climb", "acceleration"]
     assert len(data["t"]) == len(data["lanes"][0]["v"]) == len(data["lanes"][0]["lo"])
+    assert data["t"] == sorted(set(data["t"]))
     time = np.linspace(0, 1, 5)
     lane = Lane("</script>&", "m", (Curve("c", time, time * np.nan, Role.RECORD),) * 1)
     filled = replace(lane, curves=(Curve("c", time, time, Role.RECORD),))

@@ -110,6 +110,7 @@ def test_ticks_of_odd_ranges() -> None:
 def test_tick_texts_have_just_enough_decimals() -> None:
     assert tick_texts([0.0, 0.05, 0.1]) == ["0", "0.05", "0.10"]
     assert tick_texts([-10.0, 0.0, 10.0]) == ["−10", "0", "10"]
+    assert tick_texts([1000.0, 2000.0]) == ["1000", "2000"]
     assert tick_texts([10000.0, 20000.0]) == ["10\u202f000", "20\u202f000"]
     assert tick_texts([2.5]) == ["2.5"]
 

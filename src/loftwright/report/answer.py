@@ -112,7 +112,7 @@ class _Words:
         reach = self.reach("vehicle")
         if self.ensemble is not None and reach is not None:
             most = amount(float(np.quantile(reach, 0.9)), "distance", self.system, 2)
-            return f"{top}, then down within {most} of the pad nine times in ten."
+            return f"{top}; {self.name('vehicle')} down within {most} of the pad nine times in ten."
         when = self.best("apogee_time_s")
         after = f", {amount(when, 'time', self.system, 2)} after liftoff" if when else ""
         return f"{top}{after}."
@@ -121,7 +121,8 @@ class _Words:
         return [
             self.key("greatest height", "apogee_m", "height"),
             self.key("climb at release", "release_climb_m_s", "speed", 3),
-            self.reach_key(),
+            self.reach_key("vehicle"),
+            self.reach_key("payload"),
             self.key("vehicle at the ground", "touchdown_vehicle_energy_j", "energy"),
         ]
 
@@ -134,17 +135,17 @@ class _Words:
         shown = self.shown(figure, kind, significant)
         return KeyFigure(name, shown, spread or "one flight, as written")
 
-    def reach_key(self) -> KeyFigure | None:
-        reach = self.reach("vehicle")
+    def reach_key(self, body: str) -> KeyFigure | None:
+        reach = self.reach(body)
         if reach is None:
             return None
         if self.ensemble is None:
             far = amount(float(reach[0]), "distance", self.system, 2)
-            return KeyFigure("lands from the pad", far, "one flight, as written")
+            return KeyFigure(f"{body}, from the pad", far, "one flight, as written")
         half, most = (float(v) for v in np.quantile(reach, (0.5, 0.9)))
         far = amount(most, "distance", self.system, 2)
         near = amount(half, "distance", self.system, 2)
-        return KeyFigure("lands within", far, f"half within {near}")
+        return KeyFigure(f"{body} lands within", far, f"half within {near}")
 
     def places(self, body: str) -> Floats:
         """Touchdown points east and north, ``(n, 2)``; one row without an ensemble."""

@@ -335,10 +335,12 @@ def _insides(
         across = stated(vehicle.canopy.diameter.value, "length", system)
         items.append(("canopy", across, (fore + aft) / 2, 0.55 * radius))
     if vessels:
-        top, end = min(o[0][0] for o in vessels), max(o[-1][0] for o in vessels)
+        end = max(o[-1][0] for o in vessels)
         surface = end if level is None else level
+        first = min(vessels, key=lambda o: o[0][0])
+        top, low = first[0][0], min(surface, first[-1][0])
         pressure = stated(vehicle.fill.gauge_pressure.value, "gauge_pressure", system)
-        items.append(("air", pressure, top + 0.6 * (surface - top), 0.6 * radius))
+        items.append(("air", pressure, top + 0.5 * (low - top), 0.5 * radius))
         if level is not None:
             water = stated(vehicle.fill.water_volume.value, "volume", system)
             items.append(("water", water, level + 0.2 * (end - level), 0.6 * radius))

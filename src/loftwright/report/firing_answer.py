@@ -13,7 +13,7 @@ from loftwright.flight.results import Firing
 from loftwright.report.answer import Answer, KeyFigure
 from loftwright.report.lanes import ThrustRecord
 from loftwright.report.quantities import amount, digits, unit_of
-from loftwright.report.words import input_words
+from loftwright.report.words import figure, input_words
 
 __all__ = ["FitRow", "RecordRow", "firing_answer", "fit_rows", "record_rows"]
 
@@ -110,13 +110,12 @@ def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) ->
     return rows
 
 
-def fit_rows(fitted: Mapping[str, Mapping[str, Any]]) -> list[FitRow]:
-    """Return a row for each fitted coefficient; keys are names or document paths."""
-    return [
-        FitRow(_fit_words(name), digits(float(each["value"])), digits(float(each["sd"]), 2))
-        for name, each in fitted.items()
-    ]
-
-
-def _fit_words(name: str) -> str:
-    return input_words(name) if "." in name else name.replace("_", " ")
+def fit_rows(fitted: Mapping[str, Mapping[str, Any]], system: str) -> list[FitRow]:
+    """Return a row for each fitted coefficient; keys are names with units, or document paths."""
+    rows = []
+    for name, each in fitted.items():
+        known = figure(name)
+        words = input_words(name) if "." in name else known.words
+        value = amount(float(each["value"]), known.kind, system)
+        rows.append(FitRow(words, value, amount(float(each["sd"]), known.kind, system, 2)))
+    return rows

@@ -47,6 +47,9 @@ class ThrustRecord(Protocol):
 
 
 _EVENT_COLUMNS: Final[dict[str, str]] = {
+    "tube clear": "tube_clear_s",
+    "guide exit": "guide_exit_s",
+    "canopy open": "canopy_open_s",
     "water out": "water_out_s",
     "air out": "burnout_s",
     "release": "release_time_s",
@@ -115,13 +118,9 @@ def _boost_end(flight: Flight) -> float:
 
 def _last_time(flight: Flight, ensemble: Ensemble | None) -> float:
     ends = [float(t.time[-1]) for t in flight.tracks.values() if t.time.size]
-    if ensemble is not None:
-        ends += [
-            s["p95"]
-            for key, s in ensemble.statistics.items()
-            if key.startswith("touchdown_") and key.endswith("_time_s") and math.isfinite(s["p95"])
-        ]
-    return max(ends, default=0.0) * 1.02
+    if ensemble is not None and ensemble.band.time.size:
+        ends.append(float(ensemble.band.time[-1]))
+    return max(ends, default=0.0)
 
 
 def whole_strip(flight: Flight, ensemble: Ensemble | None, system: str) -> Strip:
@@ -297,7 +296,11 @@ def firing_strip(
         start=min([0.0, *(float(r.time[0]) for r in records if r.time.size)]),
         end=max(ends, default=0.0),
         lanes=lanes,
-        events=tuple(Event(words, float(time)) for words, time in firing.events.items()),
+        # Nothing lifts off a stand: time zero is where the thrust begins.
+        events=tuple(
+            Event("start" if words == "liftoff" else words, float(time))
+            for words, time in firing.events.items()
+        ),
     )
 
 

@@ -161,7 +161,7 @@ def firing_page(
                 "strips": [_strip(spec) for spec in strips],
                 "readout": Markup(readout_json(strips)),
                 "records": record_rows(firing, measured, system),
-                "fitted": fit_rows((fit or {}).get("fitted") or {}),
+                "fitted": fit_rows((fit or {}).get("fitted") or {}, system),
                 "rows": firing_rows(firing, system),
                 "flights": None,
             }

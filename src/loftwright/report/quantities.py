@@ -41,7 +41,7 @@ _KINDS: Final[dict[str, tuple[str, str, str]]] = {
     "force": ("force", "N", "lbf"),
     "impulse": ("force", "N", "lbf"),
     "energy": ("energy", "J", "ft lbf"),
-    "mass": ("mass", "kg", "lb"),
+    "mass": ("mass", "kg", "kg"),
     "small_mass": ("mass", "g", "g"),
     "volume": ("volume", "L", "L"),
     "gauge_pressure": ("gauge_pressure", "bar", "psi"),

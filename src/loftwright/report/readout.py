@@ -13,15 +13,19 @@ from loftwright.report.strip_model import Lane, Strip
 __all__ = ["readout_data", "readout_json"]
 
 Floats = NDArray[np.float64]
-SAMPLES = 161
+SAMPLES = 141
+CLOSE = 61
 
 
 def readout_data(strip: Strip) -> dict[str, object]:
     """Return times and, for each lane, its main line and its 5 to 95 % band, numbers or None."""
     end = strip.end if strip.end > strip.start else strip.start + 1.0
     times = np.linspace(strip.start, end, SAMPLES)
+    if strip.close_up:
+        # Little of the whole flight's clock, and most of what happens.
+        times = np.union1d(times, np.linspace(*strip.close_up, CLOSE))
     lanes = [_lane(lane, times) for lane in strip.lanes if not lane.empty]
-    return {"t": _short(times), "lanes": lanes}
+    return {"t": _short(times, 6), "lanes": lanes}
 
 
 def _lane(lane: Lane, times: Floats) -> dict[str, object]:
@@ -41,8 +45,8 @@ def _sample(time: Floats, value: Floats, at: Floats) -> list[float | None]:
     return _short(np.interp(at, time[good], value[good], left=np.nan, right=np.nan))
 
 
-def _short(values: Floats) -> list[float | None]:
-    return [float(f"{v:.3g}") if math.isfinite(v) else None for v in values.tolist()]
+def _short(values: Floats, figures: int = 3) -> list[float | None]:
+    return [float(f"{v:.{figures}g}") if math.isfinite(v) else None for v in values.tolist()]
 
 
 def readout_json(strips: list[Strip]) -> str:

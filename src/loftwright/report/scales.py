@@ -51,5 +51,7 @@ def tick_texts(ticks: list[float]) -> list[str]:
         return [f"{t:.3g}".replace("-", "−") for t in ticks]
     step = min(b - a for a, b in pairwise(ticks))
     decimals = next((d for d in range(9) if abs(round(step, d) - step) < 1e-6 * step), 9)
+    # Four whole digits read well as they are, as in `quantities.digits`.
+    gap = "\u202f" if max(map(abs, ticks)) >= 10_000 else ""
     shown = ["0" if t == 0 else f"{t:,.{decimals}f}" for t in ticks]
-    return [each.replace(",", "\u202f").replace("-", "−") for each in shown]
+    return [each.replace(",", gap).replace("-", "−") for each in shown]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -125,7 +126,9 @@ def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
     parts = [_lane_name(lane, room, layout), _lane_ticks(level, room, layout)]
     parts += [_draw_spread(spread, clock, level, room) for spread in lane.spreads]
     parts += [_draw_curve(curve, clock, level, room) for curve in lane.curves]
-    taken: list[Box] = []
+    # Where lanes are stacked, a lane's name stands where a note may want to.
+    named = svg.text_width(f"{lane.name} {lane.unit}", layout.type, bold=True) + 5
+    taken = [Box(0, room.top - 21, named, room.top - 4)] if layout.stacked else []
     parts.append(_end_names(lane, clock, level, room, layout, taken))
     parts.append(_notes(lane, clock, level, room, layout, taken))
     return "".join(parts)
@@ -282,10 +285,9 @@ def _note_place(
     x: float, y: float, words: str, room: Box, layout: Layout, taken: list[Box]
 ) -> tuple[float, float, str, Box] | None:
     small = layout.small
-    tries = [(x + 8, y - 4, "start"), (x + 8, y + 16, "start"), (x + 8, y + 30, "start")]
-    tries += [(x - 8, y - 4, "end"), (x - 8, y + 16, "end")]
-    for at_x, wanted, anchor in tries:
-        at_y = min(max(wanted, room.top + small * 0.8), room.bottom - 3)
+    sides = [(x + 8, "start"), (x - 8, "end")]
+    levels = [max(y - 5, room.top - 2), max(y - 5, room.top + 0.8 * small), y + 16, y + 30]
+    for at_y, (at_x, anchor) in product([min(each, room.bottom - 3) for each in levels], sides):
         box = svg.text_box(at_x, at_y, words, small, anchor=anchor)
         inside = box.left >= room.left and box.right <= layout.width
         if inside and not any(box.overlaps(other, 2) for other in taken):

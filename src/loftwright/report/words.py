@@ -23,12 +23,19 @@ FIGURES: Final[dict[str, Figure]] = {
     "max_speed_m_s": Figure("greatest speed", "speed"),
     "max_acceleration_m_s2": Figure("greatest acceleration", "acceleration"),
     "guide_exit_speed_m_s": Figure("speed leaving the guide", "speed"),
+    "tube_clear_s": Figure("clear of the tube", "time"),
+    "guide_exit_s": Figure("clear of the guide", "time"),
     "water_out_s": Figure("water out", "time"),
     "burnout_s": Figure("end of thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "release_time_s": Figure("time of release", "time"),
     "release_height_m": Figure("height at release", "height"),
     "release_climb_m_s": Figure("climb at release", "speed"),
+    "release_speed_m_s": Figure("speed at release", "speed"),
+    "canopy_open_s": Figure("canopy open", "time"),
+    "canopy_open_height_m": Figure("height when the canopy opens", "height"),
+    "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
+    "canopy_load_n": Figure("greatest pull of the canopy", "force"),
     "peak_thrust_n": Figure("peak thrust", "force"),
     "impulse_n_s": Figure("impulse", "impulse"),
     "air_out_s": Figure("air out", "time"),
@@ -50,6 +57,8 @@ _TOUCHDOWN: Final = re.compile(
 
 _SUFFIXES: Final = (
     ("_m_s2", "acceleration"),
+    ("_m3", "volume"),
+    ("gauge_pressure_pa", "gauge_pressure"),
     ("_m_s", "speed"),
     ("_n_s", "impulse"),
     ("_pa", "absolute_pressure"),
@@ -119,7 +128,9 @@ def figure(key: str) -> Figure:
         return Figure(f"{landed['body']}: {words}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
-            return Figure(key.removesuffix(suffix).replace("_", " "), kind)
+            # "_pa" goes, "gauge pressure" stays.
+            words = key.removesuffix(suffix if suffix.startswith("_") else "_pa")
+            return Figure(words.replace("_", " "), kind)
     return Figure(key.replace("_", " "), "number")
 
 

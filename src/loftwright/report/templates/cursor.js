@@ -6,13 +6,16 @@
   const round = (value) => String(Number(value.toPrecision(3))).replace("-", "\u2212");
 
   const read = (strip, time) => {
-    const last = strip.t.length - 1;
-    const step = (strip.t[last] - strip.t[0]) / last;
-    const row = Math.min(last, Math.max(0, Math.round((time - strip.t[0]) / step)));
-    const parts = strip.lanes.filter((lane) => lane.v[row] !== null).map((lane) => {
-      const spread = lane.lo && lane.lo[row] !== null && lane.lo[row] !== lane.hi[row]
-        ? ` (${round(lane.lo[row])} to ${round(lane.hi[row])})` : "";
-      return `${lane.name} ${round(lane.v[row])} ${lane.unit}${spread}`;
+    const after = Math.max(1, strip.t.findIndex((t) => t >= time));
+    const share = (time - strip.t[after - 1]) / (strip.t[after] - strip.t[after - 1]);
+    const at = (column) => {
+      const [one, other] = [column[after - 1], column[after]];
+      return one === null || other === null ? null : one + share * (other - one);
+    };
+    const parts = strip.lanes.filter((lane) => at(lane.v) !== null).map((lane) => {
+      const [low, high] = lane.lo ? [round(at(lane.lo)), round(at(lane.hi))] : ["", ""];
+      const spread = low === high ? "" : ` (${low} to ${high})`;
+      return `${lane.name} ${round(at(lane.v))} ${lane.unit}${spread}`;
     });
     return [`at ${round(time)} s`, parts.join(" · ")];
   };
