@@ -6,6 +6,7 @@ import json
 import math
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 from flight.campaigns import EXAMPLES, example, with_fields
@@ -187,6 +188,32 @@ def test_nose_weight_steadies(extra: float) -> None:
     assert after.stability_calibres is not None
     assert after.stability_calibres["empty"] >= before["empty"] - 1e-12
     assert after.stability_calibres["full"] >= before["full"] - 1e-12
+
+
+@given(
+    st.floats(0.0, 1.0),
+    st.floats(0.0, 3e6),
+    st.floats(1e-12, 0.3),
+    st.floats(0.0, 0.3),
+    st.booleans(),
+    st.booleans(),
+)
+def test_any_campaign_gives_finite_figures(
+    share: float, gauge: float, tail: float, guide: float, finned: bool, loaded: bool
+) -> None:
+    fields: dict[str, Any] = {
+        "vehicle.fill.water_volume": 3.30e-3 * share,
+        "vehicle.fill.gauge_pressure": gauge,
+        "vehicle.tail.diameter": tail,
+        "site.launch.guide_length": guide,
+    }
+    fields |= {} if finned else {"vehicle.fins": ()}
+    fields |= {} if loaded else {"payload": None}
+    result = check(with_fields(example("sedge-lift"), fields))
+    json.dumps(result.as_dict(), allow_nan=False)
+    assert result.stored_energy_j >= 0.0
+    assert (result.stability_calibres is not None) is finned
+    assert (result.payload_trim_rad is None) or (finned and loaded)
 
 
 def test_nothing_heavy_is_imported() -> None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from loftwright.documents.finding import Finding
 from loftwright.flight.concerns_pad import concern
 from loftwright.flight.facts import Facts
+from loftwright.physics.atmosphere import GRAVITY
 from loftwright.physics.drag import drag_area
 from loftwright.units import format_quantity
 
@@ -107,11 +108,11 @@ def payload_trim(facts: Facts) -> float | None:
     """Estimate the angle at which it flies because drag pulls on one side, rad.
 
     Drag of the payload on its offset, less the body's on the other side of the balance, held by
-    the normal force on its lever. None without payload or lever.
+    the normal force on its lever. None without payload, fins or lever.
     """
     aero = facts.aero
     lever = facts.aerodynamic_centre - facts.empty.balance_from_nose
-    if facts.payload is None or lever <= 0:
+    if facts.payload is None or not facts.flies or lever <= 0:
         return None
     body = aero.measured_drag_area or drag_area(
         TYPICAL_SPEED,
@@ -152,7 +153,7 @@ def glider_release(facts: Facts) -> Iterator[Finding]:
         return
     lift = 0.5 * facts.air.density * climb**2 * area
     lift *= facts.values["payload.glide.lift_coefficient"]
-    factor = lift / (facts.payload.mass * 9.80665)
+    factor = lift / (facts.payload.mass * GRAVITY)
     if factor > HIGHEST_LOAD_FACTOR:
         yield concern(
             "check-release-fast",

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from loftwright.documents.finding import Finding
-from loftwright.flight.facts import Facts
+from loftwright.flight.facts import LEAST_GAUGE, Facts
 from loftwright.flight.flat import rows
 from loftwright.flight.outline import mean_chord
 from loftwright.physics.atmosphere import GRAVITY
@@ -41,7 +41,7 @@ FILL = ("vehicle", "fill", "gauge_pressure")
 def proof_test(facts: Facts) -> Iterator[Finding]:
     """Every vessel has been proof-tested, with room between test and fill pressure."""
     gauge = facts.values[FILL_PATH]
-    if gauge <= 0:
+    if gauge < LEAST_GAUGE:
         return
     margin = facts.proof_margin()
     if margin is None:

@@ -6,6 +6,7 @@ payload will pull on its hold) it is bounded from the static thrust, and says so
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -28,12 +29,13 @@ from loftwright.flight.shape import Aerodynamics, aerodynamic_centre, aerodynami
 from loftwright.physics.atmosphere import R_AIR
 from loftwright.physics.vessel import hoop_stress
 
-__all__ = ["Facts", "Pull", "facts"]
+__all__ = ["LEAST_GAUGE", "Facts", "Pull", "facts"]
 
 PI = 3.141592653589793
 # Exponent of the expanding air when nothing is integrated: between isothermal and dry adiabatic,
 # as the moist-air adiabat of a warm bottle gives it.
 ROUGH_EXPONENT = 1.3
+LEAST_GAUGE = 1.0  # Pa; less counts as no pressure at all
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +58,7 @@ class Facts:
     system: str  # "metric" or "us", for messages
     air: PadAir
     aero: Aerodynamics
-    aerodynamic_centre: float  # m from nose
+    aerodynamic_centre: float  # m from nose; NaN without fins
     dry: DryMasses
     payload: PayloadMass | None
     full: MassState  # with water, compressed air, payload
@@ -91,7 +93,7 @@ class Facts:
         gauge = self.values["vehicle.fill.gauge_pressure"]
         proofs = [v.get("proof_gauge_pressure") for v in rows(self.values, "vehicle.vessel")]
         tested = [proof for proof in proofs if proof is not None]
-        if len(tested) < len(proofs) or gauge <= 0:
+        if len(tested) < len(proofs) or gauge < LEAST_GAUGE:
             return None
         return min(tested) / gauge
 
@@ -105,7 +107,7 @@ def _pull(
     expands with ``ROUGH_EXPONENT``. ``full`` and ``empty`` are masses in kg, both with the air.
     """
     gauge = values["vehicle.fill.gauge_pressure"]
-    if values["vehicle.fill.water_volume"] <= 0 or gauge <= 0:
+    if values["vehicle.fill.water_volume"] <= 0 or gauge < LEAST_GAUGE:
         return None
     area = PI / 4 * values["vehicle.nozzle.throat_diameter"] ** 2
     losses = (
@@ -134,7 +136,7 @@ def facts(campaign: Campaign) -> Facts:
         system=campaign.head.units,
         air=air,
         aero=aero,
-        aerodynamic_centre=aerodynamic_centre(aero),
+        aerodynamic_centre=aerodynamic_centre(aero) if rows(values, "vehicle.fins") else math.nan,
         dry=dry,
         payload=payload,
         full=full,
