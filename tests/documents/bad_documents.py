@@ -54,7 +54,7 @@ def replaced(file: str, content: bytes | None) -> Callable[[Path], Sequence[Prob
 
 def edit(name: str, file: str, old: str, new: str, code: str | tuple[str, ...], line: int) -> Case:
     codes = (code,) if isinstance(code, str) else code
-    written = new or f"without {old}"
+    written = new or f"without {old.splitlines()[0]}"
     return Case(name, written, codes, line, edited(file, old, new))
 
 
@@ -70,6 +70,14 @@ def whole_bytes(file: str) -> bytes:
 GAUGE = 'gauge_pressure = "60 psi ± 2 psi"'
 WATER = 'water_volume = "0.65 L ± 0.02 L"'
 VOLUME = 'volume = "2.0 L ± 0.01 L"'
+VESSEL = """[[vessel]]
+volume = "2.0 L ± 0.01 L"
+diameter = "108 mm"
+length = "300 mm"
+from_nose = "0.45 m"
+wall = "0.30 mm"
+proof_gauge_pressure = "100 psi"
+"""
 DRY = 'dry = "186 g ± 1 g"'
 BALANCE = 'balance_from_nose = "0.38 m ± 5 mm"'
 PROFILE = 'profile = "ogive"'
@@ -126,6 +134,20 @@ FIELDS = (
     edit("single brackets", VEHICLE, "[[vessel]]", "[vessel]", "doc-wrong-kind", 8),
     edit("double brackets", VEHICLE, "[fill]", "[[fill]]", "doc-wrong-kind", 24),
     edit("another word", VEHICLE, "[canopy]", "[parachute]", "doc-unknown-table", 47),
+    edit("a number for a table", VEHICLE, '"Teasel"', '"Teasel"\ntail = 3', "doc-wrong-kind", 3),
+    edit("a list for a quantity", VEHICLE, DRY, 'dry = ["186 g"]', "quantity-not-text", 5),
+    edit("a switch for a text", VEHICLE, PROFILE, "profile = true", "doc-unknown-choice", 31),
+    edit("two lines of text", VEHICLE, '"Teasel"', '"Tea\\nsel"', "doc-wrong-kind", 2),
+    edit("a number in words", VEHICLE, '"0.95 ± 0.04"', '"good"', "quantity-unreadable", 18),
+    edit("not a plain number", VEHICLE, '"0.95 ± 0.04"', "inf", "quantity-not-finite", 18),
+    edit(
+        "numbers for vessels",
+        VEHICLE,
+        "[mass]",
+        "vessel = [1, 2]\n[mass]",
+        ("doc-wrong-kind", "doc-duplicate"),
+        4,
+    ),
     edit("a date", VEHICLE, DRY, "dry = 2026-05-01", "quantity-not-text", 5),
     edit("negative volume", VEHICLE, VOLUME, 'volume = "-2 L"', "doc-out-of-bounds", 9),
     edit("fins ahead of the nose", VEHICLE, '"0.72 m"', '"-20 mm"', "doc-out-of-bounds", 45),
@@ -207,6 +229,17 @@ BETWEEN_FIELDS = (
          "vehicle-balance-outside", 6),
     edit("no mass at all", VEHICLE, DRY, "", "vehicle-no-mass", 4),
     edit("no balance", VEHICLE, BALANCE, "", "vehicle-no-balance", 4),
+    edit("no vessel", VEHICLE, VESSEL, "", "vehicle-no-vessel", 1),
+    edit("nozzle ahead of the vessel", VEHICLE, "[nozzle]", '[nozzle]\nfrom_nose = "8 cm"',
+         "vehicle-nozzle-ahead", 17),
+    edit("one part twice", VEHICLE, "[[vessel]]",
+         '[[part]]\nname = "all"\nmass = "93 g"\nfrom_nose = "0 m"\nlength = "0.76 m"\n' * 2
+         + "[[vessel]]",
+         "vehicle-same-name", 14),
+    edit("descent without a field", PAYLOAD, 'kind = "glider"', 'kind = "pod"\ndescent = {}',
+         ("payload-one-descent", "doc-not-used"), 4),
+    edit("time of an unused trigger", VEHICLE, '"apogee"', '"apogee"\ntime = "3 s"',
+         "doc-not-used", 50),
     edit("part behind the tail", VEHICLE, "[[vessel]]",
          '[[part]]\nname = "all"\nmass = "186 g"\nfrom_nose = "0.2 m"\nlength = "0.9 m"\n'
          "[[vessel]]",

@@ -137,7 +137,7 @@ class _Builder:
         if near:
             mend = f'did you mean "{near}"?'
         elif len(homes) == 1:
-            mend = f"it belongs in {homes[0]}"
+            mend = f"it belongs in {homes[0]}" if homes[0] else "it belongs above every [table]"
         else:
             words = [one for one, each in rules(model).items() if _is_table(each) == tabular]
             mend = f"known here: {', '.join(words)}" if words else "take it out"
@@ -281,7 +281,8 @@ class _Builder:
             self._table(value, rule, path)  # its fields are read all the same, for their problems
             raise UnreadError
         if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
-            message = f"{_kind_of(value)} stands where a list of tables is needed"
+            given = "a list of other things" if isinstance(value, list) else _kind_of(value)
+            message = f"{given} stands where a list of tables is needed"
             raise self._wrong_kind(path, message, f"write [[{name}]] and its fields below")
         return tuple(self._table(each, rule, (*path, i)) for i, each in enumerate(value))
 
@@ -309,8 +310,8 @@ def shown_bound(bound: float, dimension: str, unit: str) -> str:
     return f"{number} {shown.unit}".strip()
 
 
-def _homes(model: type, word: str, path: str = "the top, above every [table]") -> Iterator[str]:
-    """Yield the places of a document that have a field or a table called ``word``."""
+def _homes(model: type, word: str, path: str = "") -> Iterator[str]:
+    """Yield the headers of a document (the top is "") under which ``word`` may stand."""
     for name, each in rules(model).items():
         if name == word:
             yield path

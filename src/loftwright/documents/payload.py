@@ -81,7 +81,7 @@ class Hold:
     """What holds the payload until it is let go."""
 
     strength: Quantity = quantity(
-        "force", "Load at which the hold gives way.", above=0, example="6 N ± 0.8 N"
+        "force", "Load at which the hold gives way.", above=0, example="30 N ± 3 N"
     )
     friction: Quantity = quantity(
         "number",
