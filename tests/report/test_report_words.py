@@ -231,10 +231,13 @@ def test_rows_of_a_figure_that_did_not_occur() -> None:
 def test_rows_and_words_of_a_firing() -> None:
     assert len(firing_rows(synthetic.firing(), "us")) == 7
     answer = firing_answer(synthetic.firing(), synthetic.records(), "metric")
-    assert answer.lead == "An impulse of 71.0\u00a0N s, with a peak of 380\u00a0N."
-    assert answer.sentences[-1] == "3 records average 71.0\u00a0N s, as the model has it."
+    impulse = "71.0\u00a0N s"
+    assert answer.lead == f"3 records average {impulse}; the model, as written, says {impulse}."
+    assert answer.sentences[-1] == "Measured is just as modelled."
+    alone = firing_answer(synthetic.firing(), [], "metric")
+    assert alone.lead == f"An impulse of {impulse}, with a peak of 380\u00a0N."
     rows = record_rows(synthetic.firing(), synthetic.records(), "metric")
-    assert rows[0].difference == "1.4 % less than the model"
+    assert rows[0].difference == "−1.4\u00a0%"
 
 
 def test_fitted_coefficients_in_words() -> None:

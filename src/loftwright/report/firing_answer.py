@@ -52,6 +52,10 @@ def firing_answer(firing: Firing, records: Sequence[ThrustRecord], system: str) 
     impulse = amount(figures.get("impulse_n_s"), "impulse", system)
     peak = amount(figures.get("peak_thrust_n"), "force", system)
     lead = f"An impulse of {impulse}, with a peak of {peak}."
+    if records:
+        mean = amount(_mean(records), "impulse", system)
+        count = f"{len(records)} records average" if len(records) > 1 else "One record shows"
+        lead = f"{count} {mean}; the model, as written, says {impulse}."
     keys = [
         KeyFigure(words, amount(figures[key], kind, system), "model, as written")
         for words, key, kind in _KEYS
@@ -72,23 +76,22 @@ def _sentences(firing: Firing, records: Sequence[ThrustRecord], system: str) -> 
             f"{amount(pressure, 'absolute_pressure', system)}."
         )
     modelled = figures.get("impulse_n_s")
-    if records and modelled is not None:
-        mean = sum(r.impulse_n_s for r in records) / len(records)
-        count = f"{len(records)} records" if len(records) > 1 else "The record"
-        verb = "average" if len(records) > 1 else "shows"
-        said.append(
-            f"{count} {verb} {amount(mean, 'impulse', system)}, {_difference(mean, modelled)}."
-        )
+    if records and modelled:
+        percent = 100 * (_mean(records) / modelled - 1)
+        side = "more" if percent > 0 else "less"
+        off = f"Measured is {abs(percent):.1f}\u00a0% {side} than modelled."
+        said.append(off if abs(percent) >= 0.05 else "Measured is just as modelled.")
     return said
 
 
-def _difference(measured: float, modelled: float) -> str:
-    if modelled == 0.0 or not math.isfinite(measured / modelled):
-        return "with nothing to compare to"
-    percent = 100 * (measured / modelled - 1)
-    if abs(percent) < 0.05:
-        return "as the model has it"
-    return f"{abs(percent):.1f} % {'more' if percent > 0 else 'less'} than the model"
+def _mean(records: Sequence[ThrustRecord]) -> float:
+    return sum(r.impulse_n_s for r in records) / len(records)
+
+
+def _difference(measured: float, modelled: float | None) -> str:
+    if not modelled or not math.isfinite(measured / modelled):
+        return "–"
+    return f"{100 * (measured / modelled - 1):+.1f}\u00a0%".replace("-", "−")
 
 
 def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) -> list[RecordRow]:
@@ -104,7 +107,7 @@ def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) ->
                 f"{shown[0]} ± {shown[1]}\u00a0{unit.symbol}",
                 amount(record.duration_s, "time", system),
                 amount(peak, "force", system),
-                _difference(record.impulse_n_s, modelled) if modelled else "",
+                _difference(record.impulse_n_s, modelled),
             )
         )
     return rows

@@ -38,7 +38,7 @@ class Layout:
 
 WIDTHS: dict[str, Layout] = {
     "wide": Layout(1120, 132, 104, 13, 12, 1.0, False, 12, 26),
-    "medium": Layout(720, 106, 78, 13, 12, 0.9, False, 8, 24),
+    "medium": Layout(720, 130, 78, 13, 12, 0.9, False, 8, 24),
     "narrow": Layout(340, 40, 64, 13, 12, 0.85, True, 4, 36),
 }
 
