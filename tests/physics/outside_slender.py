@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from math import pi, radians
 
-from outside import COMPUTED, MEMORY, READ, OutsideCheck, absolute, register, relative
+from outside import COMPUTED, MEMORY, OutsideCheck, absolute, register, relative
 
 from loftwright.physics.crossflow import (
     body_normal_force,
@@ -222,13 +222,4 @@ check(
     rolling_rectangle,
     relative(1e-12),
     "Strip theory: balance of the first and second moments of the chord",
-)
-check(
-    "gain of fins' force by the body in full, example 1",
-    ONE,
-    (1 + 0.054 / 0.174) ** 2,
-    lambda: fin_carry_over(0.054 / 0.174) + body_carry_over(0.054 / 0.174),
-    relative(0.10),
-    PITTS + " (10 % is the accuracy that the charts claim)",
-    READ,
 )

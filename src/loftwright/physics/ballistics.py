@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import acosh, atan, exp, log, sin, sqrt
+from math import atan, expm1, log1p, sin, sqrt
 
 __all__ = [
     "canopy_drift",
@@ -92,7 +92,7 @@ def rise_height(speed: float, terminal_speed: float) -> float:
     57.8185
     """
     ratio = speed / terminal_speed
-    return terminal_speed * terminal_speed / (2.0 * GRAVITY) * log(1.0 + ratio * ratio)
+    return terminal_speed * terminal_speed / (2.0 * GRAVITY) * log1p(ratio * ratio)
 
 
 def rise_time(speed: float, terminal_speed: float) -> float:
@@ -152,7 +152,8 @@ def fall_time(height: float, terminal_speed: float) -> float:
 
     Notes
     -----
-    Range: as for `rise_height`; heights below 300 terminal_speed^2 / g.
+    Range: as for `rise_height`. Written as x + ln(1 + sqrt(1 - exp(-2x))), which neither overflows
+    nor cancels.
 
     References
     ----------
@@ -165,7 +166,8 @@ def fall_time(height: float, terminal_speed: float) -> float:
     """
     if height < 0:
         raise ValueError("the height must not be below zero")
-    return terminal_speed / GRAVITY * acosh(exp(GRAVITY * height / terminal_speed**2))
+    drop = GRAVITY * height / terminal_speed**2
+    return terminal_speed / GRAVITY * (drop + log1p(sqrt(-expm1(-2.0 * drop))))
 
 
 def impact_speed(speed: float, terminal_speed: float) -> float:
