@@ -33,7 +33,7 @@ from loftwright.physics.slender import (
     ogive_centre,
 )
 
-BARROWMAN = "J. S. Barrowman, MS thesis (1967), NASA CR-153840; Barrowman and Barrowman (1966)"
+BARROWMAN = "J. S. Barrowman, MS thesis (1967), NTRS 20010047838; Barrowman and Barrowman (1966)"
 CLOSE = absolute(1e-5)
 
 

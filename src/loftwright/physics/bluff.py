@@ -82,8 +82,8 @@ def sphere_drag(reynolds: float) -> float:
     References
     ----------
     R. Clift, J. R. Grace, M. E. Weber, *Bubbles, Drops, and Particles* (1978), table 5.1, after
-    R. Clift and W. H. Gauvin, Can. J. Chem. Eng. 49 (1971) 439-448,
-    doi:10.1002/cjce.5450490403 (formula from memory).
+    R. Clift and W. H. Gauvin, Can. J. Chem. Eng. 49 (1971) 439-448
+    (formula from memory).
 
     Examples
     --------
@@ -168,7 +168,7 @@ def cylinder_drag(reynolds: float) -> float:
     References
     ----------
     D. Sucker and H. Brauer, "Fluiddynamik bei quer angestroemten Zylindern", Waerme- und
-    Stoffuebertragung 8 (1975) 149-158, doi:10.1007/BF01681556 (formula from memory).
+    Stoffuebertragung 8 (1975) 149-158 (formula from memory).
 
     Examples
     --------

@@ -49,7 +49,7 @@ def mid_chord_length(root_chord: float, tip_chord: float, span: float, sweep: fl
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -104,7 +104,7 @@ def fin_set_slope(
     References
     ----------
     J. S. Barrowman and J. A. Barrowman, *The theoretical prediction of the center of pressure*
-    (1966); J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    (1966); J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -166,7 +166,7 @@ def single_fin_slope(
     References
     ----------
     F. W. Diederich, *A plan-form parameter for correlating certain aerodynamic characteristics
-    of swept wings*, NACA TN 2335 (1951); J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    of swept wings*, NACA TN 2335 (1951); J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -213,7 +213,7 @@ def fin_set_centre(root_chord: float, tip_chord: float, sweep: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------

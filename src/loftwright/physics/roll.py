@@ -36,7 +36,7 @@ def fin_lift_slope(set_slope: float, count: float, reference_area: float, fin_ar
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -86,7 +86,7 @@ def roll_forcing(
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -143,7 +143,7 @@ def roll_damping(
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -186,7 +186,7 @@ def roll_rate_ratio(forcing: float, damping: float, cant: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------

@@ -41,7 +41,7 @@ def nose_slope(base_diameter: float, reference_diameter: float) -> float:
     References
     ----------
     J. S. Barrowman, *The practical calculation of the aerodynamic characteristics of slender
-    finned vehicles*, MS thesis, Catholic University of America (1967), NASA CR-153840.
+    finned vehicles*, MS thesis, Catholic University of America (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -72,7 +72,7 @@ def cone_centre(length: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -103,7 +103,7 @@ def ogive_centre(length: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -134,7 +134,7 @@ def ellipsoid_centre(length: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840 (the volume rule; result computed).
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838 (the volume rule; result computed).
 
     Examples
     --------
@@ -166,7 +166,7 @@ def parabola_centre(length: float) -> float:
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840 (the volume rule; result computed).
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838 (the volume rule; result computed).
 
     Examples
     --------
@@ -204,7 +204,7 @@ def conical_change_slope(
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------
@@ -242,7 +242,7 @@ def conical_change_centre(front_diameter: float, aft_diameter: float, length: fl
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838.
 
     Examples
     --------

@@ -179,7 +179,7 @@ def weathercock_rate(
 
     References
     ----------
-    J. S. Barrowman, MS thesis (1967), NASA CR-153840; harmonic oscillator.
+    J. S. Barrowman, MS thesis (1967), NTRS 20010047838; harmonic oscillator.
 
     Examples
     --------

@@ -131,8 +131,8 @@ def availability(pressure: float, ambient_pressure: float, volume: float) -> flo
 
     References
     ----------
-    D. A. Crowl, "Calculating the energy of explosion using thermodynamic availability", J. Loss
-    Prev. Process Ind. 5 (1992) 109-118, doi:10.1016/0950-4230(92)80007-U (from memory).
+    D. A. Crowl, "Using thermodynamic availability to determine the energy of explosion",
+    Plant/Oper. Prog. 10 (1991) 136-142, doi:10.1002/prsb.720100306 (formula from memory).
 
     Examples
     --------
