@@ -82,6 +82,7 @@ from loftwright.flight.kernel.slots import (
     RELEASED_SPEED,
     RELEASED_TIME,
     STAYED,
+    TOP_SPEED,
     TOSS_SPEED,
     TUBE_AREA,
     TUBE_CLEAR_TIME,
@@ -128,6 +129,7 @@ STANDALONE = True  # too large to be copied into every caller
 
 FAR = 1e9  # stands for "not in sight"
 AT_AMBIENT = 1e-6  # gauge over ambient pressure at which a jet counts as ended
+PATIENCE = 0.1  # s; gas in the tube that has not moved its vehicle by then never will
 
 
 def _boost_end(phase, y, p, l):
@@ -147,15 +149,18 @@ def _boost_end(phase, y, p, l):
     return FAR, NOTHING
 
 
-def _on_the_guide(phase, y, p, l):
-    value = p[GUIDE_LENGTH + l] - travel(y, p, l)
+def _on_the_guide(phase, t, y, p, l):
+    """Distance to the end of the guide, which reaches as far as the tube at least."""
+    value = max(p[GUIDE_LENGTH + l], p[TUBE_LENGTH + l]) - travel(y, p, l)
     which = GUIDE_EXIT
-    if phase == COAST_PHASE:
+    if phase in (COAST_PHASE, TUBE_PHASE):
         speed = (
             y[V_EAST + l] * p[AXIS_EAST + l]
             + y[V_NORTH + l] * p[AXIS_NORTH + l]
             + y[V_UP + l] * p[AXIS_UP + l]
         )
+        if phase == TUBE_PHASE:
+            speed = max(speed, PATIENCE - t)
         if speed < value:
             value = speed
             which = FALLS_BACK
@@ -200,7 +205,7 @@ def upcoming(phase, t, y, p, l):
     if p[HELD + l] > 0.5:
         return value, which
     if p[ON_GUIDE + l] > 0.5:
-        other, event = _on_the_guide(phase, y, p, l)
+        other, event = _on_the_guide(phase, t, y, p, l)
         if other < value:
             value = other
             which = event
@@ -338,6 +343,7 @@ def _touchdown(phase, t, y, p, l, out):
     out[VEHICLE_DOWN_EAST] = y[EAST + l]
     out[VEHICLE_DOWN_NORTH] = y[NORTH + l]
     out[VEHICLE_DOWN_SPEED] = _speed(y, l)
+    p[TOP_SPEED + l] = max(p[TOP_SPEED + l], out[VEHICLE_DOWN_SPEED])
     out[VEHICLE_DOWN_MASS] = (
         p[DRY_MASS + l] + max(y[WATER + l], 0.0) + p[PAYLOAD_MASS + l] * p[ATTACHED + l]
     )
