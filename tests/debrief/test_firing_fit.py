@@ -15,8 +15,9 @@ from loftwright.debrief.emulator import Emulator
 from loftwright.debrief.firing_engine import fit_campaign, simulator
 from loftwright.debrief.firing_features import FEATURES, observed
 from loftwright.debrief.firing_fit import FiringFit, emulate, fit_firings
-from loftwright.debrief.firing_prior import BREAKTHROUGH, PRESSURE, Prior
+from loftwright.debrief.firing_prior import BREAKTHROUGH, PRESSURE, WATER, Prior
 from loftwright.documents import flatten, read_campaign
+from loftwright.errors import ProblemError
 from loftwright.evidence.record import read_firing_record
 from loftwright.evidence.thrust import measure_firing
 
@@ -117,6 +118,20 @@ def test_a_prediction_widens_with_what_it_must_hold() -> None:
 def test_a_fit_of_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one record"):
         fit_firings([], VALUES, SDS, simulate)
+
+
+@pytest.mark.parametrize(("path", "word"), [(PRESSURE, "pressure"), (WATER, "water")])
+def test_a_fill_that_drives_no_water_is_refused(path: str, word: str) -> None:
+    with pytest.raises(ProblemError, match=f"without {word}"):
+        fit_firings([known_firing(*TRUTH)], {**VALUES, path: 0.0}, SDS, simulate)
+
+
+def test_the_stand_in_asks_for_no_more_water_than_the_vessel_holds() -> None:
+    values = {**VALUES, "vehicle.vessel.0.volume": 1.02e-3}
+    prior = Prior.of(values, SDS, [observed(known_firing(*TRUTH))])
+    water = next(axis for axis in prior.axes() if axis.name == WATER)
+    assert water.low < 1.0e-3
+    assert water.high < 1.02e-3
 
 
 def test_intervals_hold_what_they_say() -> None:

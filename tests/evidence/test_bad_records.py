@@ -40,4 +40,4 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
 def test_every_code_has_a_page_and_is_shown_by_an_example() -> None:
     assert set(PROBLEMS) <= set(entries())
     unshown = set(PROBLEMS) - {bad.code for bad in BAD_RECORDS}
-    assert unshown == {"evidence-unreadable", "evidence-too-long"}
+    assert unshown == {"evidence-unreadable", "evidence-too-long", "evidence-fit-fill"}

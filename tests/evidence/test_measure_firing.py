@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from evidence.synthetic_records import Stand, known_impulse, record_bytes, record_force
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from loftwright.errors import ProblemError
+from loftwright.evidence.header import Condition
 from loftwright.evidence.record import FiringRecord, parse_firing_record, read_firing_record
 from loftwright.evidence.smoothing import centred_mean, ringing_frequency, window
 from loftwright.evidence.thrust import MeasuredFiring, curve_times, measure_firing
@@ -103,6 +107,37 @@ def test_what_holds_no_whole_firing_is_refused(force: np.ndarray, code: str) -> 
     with pytest.raises(ProblemError) as caught:
         measure_firing(plain_record(force))
     assert caught.value.problems[0].code == code
+
+
+@st.composite
+def rough_records(draw: st.DrawFn) -> FiringRecord:
+    """Noise of any size with steps, slopes and decays of any size in it."""
+    rng = np.random.default_rng(draw(st.integers(0, 2**32)))
+    count = draw(st.integers(50, 3000))
+    force = rng.normal(0.0, draw(st.sampled_from([0.0, 1e-12, 0.01, 1.0, 100.0])), count)
+    for _ in range(draw(st.integers(0, 5))):
+        begin = int(rng.integers(count))
+        length = min(count - begin, int(rng.integers(1, count // 3 + 2)))
+        shape = np.linspace(1.0, rng.random(), length) ** rng.choice([0, 1, 3])
+        force[begin : begin + length] += rng.normal(0.0, 100.0) * shape
+    force *= draw(st.sampled_from([1.0, 1.0, 1e-9, 1e200]))
+    record = plain_record(force, draw(st.sampled_from([10.0, 80.0, 500.0, 1652.0, 2e4])))
+    water = draw(st.sampled_from([None, 0.0, 0.2, 1.0]))
+    known = {} if water is None else {"water": Condition("water", water, "kg", "", 1)}
+    return replace(record, conditions=known)
+
+
+@given(rough_records())
+@settings(max_examples=150, deadline=None)
+def test_any_force_gives_finite_figures_or_a_problem(record: FiringRecord) -> None:
+    try:
+        found = measure_firing(record)
+    except ProblemError:
+        return
+    measures = [found.impulse, found.duration, found.central_time, found.peak]
+    assert all(np.isfinite([each.value, each.sd]).all() for each in measures)
+    assert found.impulse.value > 0.0
+    assert found.duration.value >= 0.0
 
 
 def test_the_average_over_a_period_takes_the_ringing_out() -> None:

@@ -6,6 +6,7 @@ A point of the parameter space is a row of eleven numbers, see ``PLACES``.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.emulator import Axis
 from loftwright.debrief.firing_features import FEATURES, Observed
+from loftwright.evidence.problems import problem
 
 __all__ = [
     "BREAKTHROUGH",
@@ -42,6 +44,8 @@ OFFSETS = slice(5, 9)
 SCATTERS = slice(9, 11)
 SIZE = 11
 
+VESSEL = re.compile(r"vehicle\.vessel\.\d+\.volume")
+FULLEST = 0.97  # of the vessels' volume
 COEFFICIENTS = (0.35, 1.0)  # no nozzle loses more; none gains
 LEAST_DOUBT = (
     0.15  # sd of a coefficient: a handbook figure must not outvote a record of this nozzle
@@ -72,6 +76,7 @@ class Prior:
     fills: Floats
     relative: Floats  # (2,)
     offset_sds: Floats  # (4,)
+    volume: float = math.inf  # of the vessels, m3
 
     @property
     def shared(self) -> Floats:
@@ -92,6 +97,8 @@ class Prior:
     ) -> Prior:
         """Build the prior from the documents' values and sds, and the records' conditions."""
         fills = np.array([fill_of(values, record.conditions) for record in records])
+        for record, fill in zip(records, fills, strict=True):
+            _check_fill(record.name, fill)
         water = float(fills[:, 1].mean())
         known = BREAKTHROUGH in values and sds.get(BREAKTHROUGH, 0.0) > 0.0
         left = (values[BREAKTHROUGH], sds[BREAKTHROUGH]) if known else (0.0, LEFT_BEHIND * water)
@@ -107,21 +114,23 @@ class Prior:
             fills=fills,
             relative=np.array(relative),
             offset_sds=np.array([ramp, *(MODEL_DOUBT[name] for name in FEATURES[1:])]),
+            volume=sum(values[name] for name in values if VESSEL.fullmatch(name)) or math.inf,
         )
 
     def axes(self) -> tuple[Axis, ...]:
         """Bounds of the simulator's inputs that hold every point of the prior."""
-        reach = 1.0 + np.maximum(2.0 * REACH * self.relative, 0.02)
-        low, high = self.fills.min(axis=0), self.fills.max(axis=0)
+        reach = 1.0 + np.maximum(REACH * self.relative, 0.02)
+        low = self.fills[:, :2].min(axis=0) / reach
+        high = self.fills[:, :2].max(axis=0) * reach
+        high[1] = min(high[1], FULLEST * self.volume)
+        coldest, warmest = self.fills[:, 2].min() - 1.0, self.fills[:, 2].max() + 1.0
         axes = [
             Axis(FLOW, *COEFFICIENTS),
             Axis(VELOCITY, *COEFFICIENTS),
             Axis(BREAKTHROUGH, 0.0, float(self.limits[2, 1]), logarithmic=False),
-            *(
-                Axis(name, float(low[i] / reach[i]), float(high[i] * reach[i]))
-                for i, name in enumerate((PRESSURE, WATER))
-            ),
-            Axis(TEMPERATURE, float(low[2]) - 1.0, float(high[2]) + 1.0, logarithmic=False),
+            Axis(PRESSURE, float(low[0]), float(high[0])),
+            Axis(WATER, float(low[1]), float(high[1])),
+            Axis(TEMPERATURE, float(coldest), float(warmest), logarithmic=False),
         ]
         return tuple(axes)
 
@@ -158,6 +167,13 @@ class Prior:
         fills = np.broadcast_to(fill, (len(points), 3)).copy()
         fills[:, :2] *= 1.0 + self.shared * points[:, 3:5]
         return np.concatenate([points[:, :3], fills], axis=1)
+
+
+def _check_fill(name: str, fill: Floats) -> None:
+    """Refuse a fill that drives no water out."""
+    for value, word in zip(fill, ("pressure", "water"), strict=False):
+        if value <= 0.0:
+            raise problem("evidence-fit-fill", file=name, value=word)
 
 
 def fill_of(values: Mapping[str, float], conditions: Mapping[str, float]) -> Floats:

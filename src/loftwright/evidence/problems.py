@@ -46,11 +46,11 @@ PROBLEMS: dict[str, Text] = {
     "evidence-no-rows": Text(
         "none of its {lines} lines begins a table of numbers",
         "give rows of numbers with tab, comma, semicolon or blanks between them, "
-        "or say delimiter= and decimal=",
+        "or say --delimiter and --decimal",
     ),
     "evidence-decimal-unclear": Text(
         "the comma in {value!r} may stand between columns or be a decimal comma",
-        'say decimal="," or delimiter=","',
+        "say --decimal , or --delimiter comma",
     ),
     "evidence-not-a-number": Text(
         "this is not a number",
@@ -66,51 +66,55 @@ PROBLEMS: dict[str, Text] = {
     ),
     "evidence-column-unclear": Text(
         "it is not clear which of the {columns} columns is the force: {why}",
-        "say column= with the name or the number of the force column (1 is the first)",
+        "say --column with the name or the number of the force column (1 is the first)",
     ),
     "evidence-no-column": Text(
         "there is no column {value!r}; the columns are {columns}",
-        "say column= with one of these names, or a number from 1",
+        "say --column with one of these names, or a number from 1",
     ),
     "evidence-unit-missing": Text(
         "the header gives no unit for {value!r}",
-        'say unit="N", "lbf", "kgf" or "g"; or write it into the column\'s name: Force (N)',
+        "say --unit N, lbf, kgf or g; or write it into the column's name: Force (N)",
     ),
     "evidence-unit-unknown": Text(
         "{value!r} is not a unit of force",
-        "say unit= with one of {allowed}",
+        "say --unit with one of {allowed}",
     ),
     "evidence-unit-mixed": Text(
         "the cells to be summed have different units: {value}",
-        "say column= with the one to read, or convert them to one unit",
+        "say --column with the one to read, or convert them to one unit",
     ),
     "evidence-sum-wrong": Text(
         "the sum column is not the sum of the cells in {count} row(s); here they add to {expected}",
-        "say column= with the column to trust",
+        "say --column with the column to trust",
     ),
     "evidence-rate-missing": Text(
         "neither a time column nor a sampling frequency was found",
-        "say rate= in samples a second, or write it into the header: Sampling Frequency 1.5 kHz",
+        "say --rate in samples a second, or write it into the header: Sampling Frequency 1.5 kHz",
     ),
     "evidence-rate-unclear": Text(
         "the sampling frequency is given more than once and differently: {value}",
-        "say rate= in samples a second",
+        "say --rate in samples a second",
     ),
     "evidence-rate-conflict": Text(
         "the time column runs at {value} Hz but the header says {expected} Hz",
-        "say rate= in samples a second",
+        "say --rate in samples a second",
     ),
     "evidence-time-unit": Text(
         "the unit of the time column {value!r} is not given",
-        'say time_unit="s", "ms" or "us"; or write it into the column\'s name: Time (ms)',
+        "say --time-unit s, ms or us; or write it into the column's name: Time (ms)",
     ),
     "evidence-time-order": Text(
         "time does not increase: {value} after {expected}",
-        "correct the row, or say rate= and column= to leave the time column aside",
+        "correct the row, or say --rate and --column to leave the time column aside",
     ),
     "evidence-no-firing": Text(
         "no firing was found: {why}",
         "give the record of one firing, with a quiet stretch before and after it",
+    ),
+    "evidence-fit-fill": Text(
+        "a fill without {value} tells nothing of the nozzle's losses",
+        "give water and gauge pressure of the firing in vehicle.toml, or in the record's header",
     ),
     "evidence-no-rest": Text(
         "{why}",

@@ -33,7 +33,8 @@ def even(thrust: Floats) -> Floats:
 def _share(rate: Floats, first: int, last: int) -> Floats:
     """Integrate a rate from ``first`` to ``last`` and scale it to rise from 0 to 1."""
     gone = np.zeros_like(rate)
-    gone[first:last] = rate[first:last]
+    part = rate[first:last]
+    gone[first:last] = part if part.any() else 1.0  # no flow at all: spread it evenly
     total = np.cumsum(gone)
     share: Floats = total / total[-1]
     return share

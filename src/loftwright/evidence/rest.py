@@ -21,6 +21,7 @@ LEAST_REST = 0.15  # s
 GUARD = 0.12  # s before the largest force that belong to no rest
 SETTLED = 0.05  # s within the noise that make an end
 ONSET_LEVEL = 0.2  # of the largest average force; the rise is followed back from there
+STRONGEST = 1e6  # N; a unit or a column is wrong
 FAINT = 0.002  # of the largest force; less is rest even in a record without noise
 NOISY = 5.0  # standard deviations
 
@@ -57,8 +58,8 @@ def _largest(record: FiringRecord) -> tuple[Floats, int, list[str]]:
     broad = centred_mean(record.force, window(BROAD, record.rate))
     away = np.abs(broad - np.median(broad))
     peak = int(np.argmax(away))
-    if away[peak] <= 0.0:
-        why = "the force never changes"
+    if not 0.0 < away[peak] < STRONGEST:
+        why = "the force never changes" if away[peak] <= 0.0 else "no stand holds such a force"
         raise problem("evidence-no-firing", file=record.name, facts={"why": why})
     if broad[peak] < np.median(broad):
         return -record.force, peak, ["thrust reads negative in this record; its sign is turned"]

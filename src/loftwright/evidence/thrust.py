@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.evidence.problems import problem
 from loftwright.evidence.ramp import by_mass_flow, even, remove_ramp
 from loftwright.evidence.record import FiringRecord
 from loftwright.evidence.rest import Span, find_span
@@ -22,6 +23,7 @@ UNIFORM = math.sqrt(3.0)  # half width over standard deviation of an even distri
 USUAL_RINGING = 80.0  # Hz, where the record's own cannot be found
 SPENT = 0.02  # of the largest smooth thrust; below it for good, the firing is over
 MOSTLY_SPENT = 0.85  # of the impulse: the water is gone by then, if it is ever gone early
+WILDEST = 10.0  # times the smooth thrust; no extrapolation over the ringing is believed further
 CENTRAL = (0.1, 0.9)  # shares of the impulse between which the central time runs
 DROP = 2.5  # times the usual fall of thrust that mark the end of the water
 
@@ -221,7 +223,8 @@ def _trend(case: _Case, broken: int | None, degree: int) -> tuple[float, float, 
     clock = (good - crest) * case.step
     line = np.polynomial.Polynomial.fit(clock, np.log(case.smooth[good]), degree)
     misfit = float(np.std(np.log(case.thrust[good].clip(1e-9) / np.exp(line(clock)))))
-    at_onset, at_crest = np.exp([line((span.onset - crest) * case.step), line(0.0)])
+    back = np.array([line((span.onset - crest) * case.step), line(0.0)])
+    at_onset, at_crest = np.exp(np.minimum(back, math.log(WILDEST * case.smooth[good].max())))
     return float(at_onset), float(at_crest), misfit
 
 
@@ -284,6 +287,9 @@ def measure_firing(record: FiringRecord) -> MeasuredFiring:
     span = find_span(record)
     frequency = ringing_frequency(span.force[span.onset : span.end] - span.before, record.rate)
     case = _case(record, span, frequency)
+    if case.impulse(case.thrust) <= 0.0:
+        why = "without tare and weight ramp no thrust is left"
+        raise problem("evidence-no-firing", file=record.name, facts={"why": why})
     broken = _water_out(case)
     margin = int(0.05 * record.rate)
     part = slice(max(0, span.onset - margin), span.end + margin)

@@ -55,7 +55,7 @@ ENTRIES = (
         "What was said about the record is not among what can be said.",
         GUESS,
         "Use one of the words or numbers that the message names.",
-        'unit = "stone"   # wrong\nunit = "lbf"     # right',
+        "--unit stone   # wrong\n--unit lbf     # right",
     ),
     Entry(
         "evidence-no-rows",
@@ -71,7 +71,7 @@ ENTRIES = (
         "The rows can be read with the comma between two columns, and as well with the comma as "
         "the decimal mark of one.",
         GUESS,
-        'Say decimal="," or delimiter=",".',
+        "Say --decimal , or --delimiter comma.",
         "0,12   # 0.12, or 0 and 12?",
     ),
     Entry(
@@ -104,8 +104,8 @@ ENTRIES = (
         "No column, or more than one, could be the force, and names do not settle it. Numbered "
         "cells (Cell 1, Cell 2) are summed; differently named ones are not.",
         GUESS,
-        "Say column= with the name or the number of the force column.",
-        'column = "Thrust stand"\ncolumn = 3',
+        "Say --column with the name or the number of the force column.",
+        '--column "Thrust stand"\n--column 3',
     ),
     Entry(
         "evidence-no-column",
@@ -113,22 +113,22 @@ ENTRIES = (
         "The column that was named or counted is not in the record.",
         "There is nothing to measure.",
         "Use one of the names in the message, or a number from 1.",
-        'column = "Summed Load"',
+        '--column "Summed Load"',
     ),
     Entry(
         "evidence-unit-missing",
         "Force without a unit",
         "Neither the column's name nor an option says in which unit the force is.",
         "Pounds read as newtons are wrong by a factor of 4.4.",
-        "Write the unit into the column's name, or say unit=.",
-        'Force        # wrong\nForce (lbf)  # right\nunit = "lbf"',
+        "Write the unit into the column's name, or say --unit.",
+        "Force        # wrong\nForce (lbf)  # right\n--unit lbf",
     ),
     Entry(
         "evidence-unit-unknown",
         "Not a unit of force",
         "The force column is in something else than a force; volts need the cell's calibration.",
         "Without a calibration the reading is no thrust.",
-        "Convert the column with the cell's calibration, or say unit= if the name is wrong.",
+        "Convert the column with the cell's calibration, or say --unit if the name is wrong.",
         "Force (V)   # wrong\nForce (N)   # right",
     ),
     Entry(
@@ -136,7 +136,7 @@ ENTRIES = (
         "Cells in different units",
         "The cells that would be summed are not in one unit.",
         "Their sum would be no force.",
-        "Say column= with the one to read, or convert them to one unit.",
+        "Say --column with the one to read, or convert them to one unit.",
         "Cell 1 (N)   Cell 2 (lbf)   # wrong",
     ),
     Entry(
@@ -145,7 +145,7 @@ ENTRIES = (
         "The record has single cells and their sum, and in some row the sum is another number, by "
         "more than rounding.",
         "One of the columns is damaged, or the sum leaves a cell out.",
-        "Look at the row; say column= with the column to trust.",
+        "Look at the row; say --column with the column to trust.",
         "1.0   2.0   3.5   # wrong\n1.0   2.0   3.0   # right",
     ),
     Entry(
@@ -153,7 +153,7 @@ ENTRIES = (
         "No clock",
         "The record has neither a time column nor a sampling frequency.",
         "Impulse is force over time.",
-        "Say rate= in samples a second, or write it into the header.",
+        "Say --rate in samples a second, or write it into the header.",
         "% Sampling Frequency 1.5 kHz",
     ),
     Entry(
@@ -161,7 +161,7 @@ ENTRIES = (
         "Two sampling frequencies",
         "The header gives the sampling frequency more than once, and not the same.",
         GUESS,
-        "Say rate= in samples a second.",
+        "Say --rate in samples a second.",
         "% 100 Hz\n% Sampling 1.652 kHz",
     ),
     Entry(
@@ -169,7 +169,7 @@ ENTRIES = (
         "A clock that contradicts the header",
         "The steps of the time column are not those of the sampling frequency in the header.",
         "One of them is wrong, and impulse with it.",
-        "Say rate= in samples a second.",
+        "Say --rate in samples a second.",
         "% 80 Hz\n0.00   0.1\n0.01   0.1   # 100 Hz",
     ),
     Entry(
@@ -177,7 +177,7 @@ ENTRIES = (
         "Time without a unit",
         "The time column's name does not say its unit.",
         "Milliseconds read as seconds are wrong by a factor of a thousand.",
-        "Write the unit into the column's name, or say time_unit=.",
+        "Write the unit into the column's name, or say --time-unit.",
         "Time       # wrong\nTime (ms)  # right",
     ),
     Entry(
@@ -185,7 +185,7 @@ ENTRIES = (
         "Time does not increase",
         "A row is not later than the one before it.",
         "Rows are mixed up, or the recorder's clock wrapped.",
-        "Correct the row, or say rate= to leave the time column aside.",
+        "Correct the row, or say --rate to leave the time column aside.",
         "0.27   0.1\n0.10   0.1   # wrong",
     ),
     Entry(
@@ -195,6 +195,14 @@ ENTRIES = (
         "There is nothing to measure.",
         "Give the record of one firing, with a quiet stretch before and after it.",
         "a flat line",
+    ),
+    Entry(
+        "evidence-fit-fill",
+        "Nothing to fit a nozzle to",
+        "The firing had no water or no pressure, by its record's header or by vehicle.toml.",
+        "Both coefficients describe how pressure drives water out.",
+        "Give the water and the gauge pressure of the firing.",
+        'water_volume = "1.00 L ± 0.01 L"\ngauge_pressure = "40 psi ± 1 psi"',
     ),
     Entry(
         "evidence-no-rest",
