@@ -25,6 +25,7 @@ from loftwright.documents.vehicle import (
     Vehicle,
     Vessel,
 )
+from loftwright.flight.kernel import slots
 from loftwright.flight.results import Band, Ensemble, Firing, Flight, Provenance, Track
 from loftwright.units import Quantity
 
@@ -309,7 +310,7 @@ def flight(course: Course | None = None, *, with_payload: bool = True) -> Flight
         tracks={body: track(course, body, with_payload=with_payload) for body in bodies},
         figures=known,
         touchdown={body: touchdown(course, body, 2.0, 0.0) for body in bodies},
-        outcome="Everything came down." if with_payload else "The vehicle came down.",
+        outcome="Flew and came down.",
         provenance=provenance(),
     )
 
@@ -328,7 +329,7 @@ def ensemble(count: int = 2000, seed: int = 7, *, with_payload: bool = True) -> 
     if not with_payload:
         columns |= {k: np.full(count, np.nan) for k in columns if k.startswith("release")}
     return Ensemble(
-        columns=columns,
+        columns=columns | {"outcome": np.full(count, float(slots.LANDED))},
         drawn={
             "vehicle.fill.gauge_pressure": np.array([c.pressure for c in courses]),
             "site.wind.speed": np.abs(2.7 + 0.9 * rng.standard_normal(count)),

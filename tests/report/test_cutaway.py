@@ -132,7 +132,7 @@ def test_levers_warn_below_one_diameter() -> None:
 def test_a_lever_the_wrong_way_round_says_so() -> None:
     check = synthetic.check() | {"stability_calibres": {"full": -0.4, "empty": None}}
     (mark,) = lever_marks(check, "us")
-    assert mark.detail == "0.40 diameters ahead"
+    assert mark.detail == "0.40 dia. ahead"
     assert mark.role == "warning"
 
 
@@ -195,3 +195,14 @@ def test_no_words_of_a_cutaway_overlap(width: str, system: str) -> None:
     drawn = draw_cutaway(synthetic.campaign(system), synthetic.check(), WIDTHS[width])
     for one, other in combinations(boxes(drawn), 2):
         assert not one.overlaps(other), (one, other)
+    # Widths are estimated on the wide side.
+    assert all(box.left >= 0 and box.right < WIDTHS[width].width + 8 for box in boxes(drawn))
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_a_lever_the_wrong_way_round_fits_a_phone(system: str) -> None:
+    from report.test_strip import boxes
+
+    check = synthetic.check() | {"stability_calibres": {"full": -12.34, "empty": -0.5}}
+    drawn = draw_cutaway(synthetic.campaign(system), check, WIDTHS["narrow"])
+    assert all(box.right < WIDTHS["narrow"].width + 8 for box in boxes(drawn))

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report import synthetic
 
+from loftwright.flight.kernel import slots
 from loftwright.report.answer import chance_words, compass, forecast_answer
 from loftwright.report.drivers import driver_tables
 from loftwright.report.facts import check_facts, warnings_of
@@ -152,6 +153,22 @@ def test_a_release_that_fails_sometimes_is_counted() -> None:
     changed = replace(ensemble, columns=ensemble.columns | {"release_time_s": column})
     chances = forecast_answer(synthetic.campaign(), ensemble.nominal, changed).chances
     assert "Wren is let go in 93 of 100 flights." in chances
+
+
+def test_flights_that_end_otherwise_are_counted_first() -> None:
+    ensemble = synthetic.ensemble(100)
+    outcome = ensemble.columns["outcome"].copy()
+    outcome[:3] = slots.STAYED
+    changed = replace(ensemble, columns=ensemble.columns | {"outcome": outcome})
+    chances = forecast_answer(synthetic.campaign(), ensemble.nominal, changed).chances
+    assert chances[0].startswith("In 3 of 100 flights: did not leave the guide")
+    usual = forecast_answer(synthetic.campaign(), ensemble.nominal, ensemble).chances
+    assert usual == chances[1:]
+
+
+def test_an_unusual_ending_is_said_first() -> None:
+    flight = replace(synthetic.flight(), outcome="Was lost from sight.")
+    assert forecast_answer(synthetic.campaign(), flight, None).sentences[0] == flight.outcome
 
 
 def test_drivers_come_largest_first_and_sum_to_one() -> None:

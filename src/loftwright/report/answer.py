@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
+from loftwright.flight.kernel import slots
+from loftwright.flight.outcomes import sentence
 from loftwright.flight.results import Ensemble, Flight
 from loftwright.report.quantities import amount, span
 
@@ -65,7 +67,7 @@ def forecast_answer(campaign: Campaign, flight: Flight, ensemble: Ensemble | Non
     return Answer(
         lead=say.lead(),
         keys=tuple(k for k in say.key_figures() if k is not None),
-        sentences=tuple(s for s in (say.release(), *say.landings()) if s),
+        sentences=tuple(s for s in (say.ending(), say.release(), *say.landings()) if s),
         chances=tuple(say.chances()),
     )
 
@@ -107,7 +109,7 @@ class _Words:
 
     def lead(self) -> str:
         if self.best("apogee_m") is None:
-            return self.flight.outcome
+            return "No height to speak of."
         top = f"About {self.shown('apogee_m', 'height')} up"
         reach = self.reach("vehicle")
         if self.ensemble is not None and reach is not None:
@@ -211,7 +213,24 @@ class _Words:
             if reach is not None and len(reach) > 1:
                 far = amount(float(np.quantile(reach, 0.95)), "distance", self.system, 2)
                 said.append(f"One time in twenty {self.name(body)} lands farther than {far} away.")
-        return said + self.events()
+        return self.endings() + said + self.events()
+
+    def ending(self) -> str:
+        """How the flight ended, where that is not the usual way."""
+        return "" if self.flight.outcome == sentence(slots.LANDED) else self.flight.outcome
+
+    def endings(self) -> list[str]:
+        """How often flights of the ensemble ended in any other way than by coming down."""
+        assert self.ensemble is not None
+        outcomes = self.ensemble.columns.get("outcome", np.zeros(0))
+        codes, counts = np.unique(outcomes[np.isfinite(outcomes)], return_counts=True)
+        said = []
+        for code, count in zip(codes.tolist(), counts.tolist(), strict=True):
+            if code != slots.LANDED:
+                often = chance_words(count, outcomes.size)
+                words = sentence(code)
+                said.append(f"{often[:1].upper()}{often[1:]}: {words[:1].lower()}{words[1:]}")
+        return said
 
     def events(self) -> list[str]:
         assert self.ensemble is not None

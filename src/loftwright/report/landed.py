@@ -14,7 +14,7 @@ from loftwright.report.scatter import Landing, landings
 
 __all__ = ["LandedTable", "landed_table"]
 
-_SHARES = (("half land within", 0.5), ("9 in 10 land within", 0.9), ("19 in 20 land within", 0.95))
+_SHARES = (("half within", 0.5), ("9 in 10 within", 0.9), ("19 in 20 within", 0.95))
 _KEYS = (("after liftoff", "time_s", "time"), ("speed", "speed_m_s", "speed"),
          ("energy", "energy_j", "energy"))  # fmt: skip
 

@@ -115,7 +115,6 @@ def forecast_page(
             | _vehicle(campaign, check)
             | {
                 "answer": forecast_answer(campaign, flight, ensemble),
-                "outcome": flight.outcome,
                 "strips": [_strip(spec) for spec in strips],
                 "readout": Markup(readout_json(strips)),
                 "landed": landed_table(campaign, flight, ensemble),

@@ -63,8 +63,8 @@ def lever_marks(check: Mapping[str, Any], system: str) -> list[Mark]:
             continue
         weak = margin < 1.0
         words = f"{'! ' if weak else ''}{state}: {amount(abs(acts - at), 'length', system, 2)}"
-        diameters = f"{digits(abs(margin), 2)} diameters"
-        detail = diameters if margin >= 0 else f"{diameters} ahead"
+        size = digits(abs(margin), 2)
+        detail = f"{size} diameters" if margin >= 0 else f"{size} dia. ahead"
         marks.append(
             Mark(words, detail, min(at, acts), max(at, acts), "warning" if weak else "vehicle")
         )
