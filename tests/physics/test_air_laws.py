@@ -115,7 +115,8 @@ def test_altimeter_setting_rises_with_elevation(pressure, elevation):
 def test_layers_add_up(first, second, temperature):
     bottom, middle, top = 1e5, 1e5 * first, 1e5 * first * second
     assert layer_thickness(bottom, top, temperature) == pytest.approx(
-        layer_thickness(bottom, middle, temperature) + layer_thickness(middle, top, temperature)
+        layer_thickness(bottom, middle, temperature) + layer_thickness(middle, top, temperature),
+        abs=1e-9,
     )
 
 
