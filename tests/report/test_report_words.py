@@ -28,7 +28,7 @@ from loftwright.report.words import FIGURES, figure, input_words
     [
         (62.14, "62.1"), (0.08821, "0.0882"), (1234.5, "1234"), (12345.6, "12\u202f346"),
         (0.0, "0"), (-3.04, "−3.04"), (9.996, "10.0"), (99.96, "100"), (math.nan, "–"),
-        (math.inf, "–"), (1e-12, "0.00000000000100"),
+        (math.inf, "–"), (1e-12, "1.00e−12"),
     ],
 )  # fmt: skip
 def test_three_digits(value: float, shown: str) -> None:

@@ -40,7 +40,7 @@ class Frame:
 
 WIDTHS: dict[str, Frame] = {
     "wide": Frame(540, 560, 120, 176, 13),
-    "narrow": Frame(340, 460, 62, 142, 12),
+    "narrow": Frame(340, 460, 62, 150, 12),
 }
 
 

@@ -79,6 +79,8 @@ def digits(value: float, significant: int = 3) -> str:
     if value == 0.0:
         return "0"
     decimals = max(0, significant - 1 - math.floor(math.log10(abs(value))))
+    if decimals > 7:
+        return f"{value:.{significant - 1}e}".replace("-", "−")
     rounded = round(value, decimals)
     # 9.996 rounds up into one digit more than asked for.
     if rounded and math.floor(math.log10(abs(rounded))) > math.floor(math.log10(abs(value))):
@@ -104,7 +106,7 @@ def stated(si: float, kind: str, system: str, significant: int = 3) -> str:
     """Return a figure as somebody wrote it down: ``"38 g"`` rather than ``"38.0 g"``."""
     unit = unit_of(kind, system)
     number = digits(unit.of(si), significant)
-    short = number.rstrip("0").rstrip(".") if "." in number else number
+    short = number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number
     return f"{short}{'' if unit.symbol in ('°', '') else NO_BREAK}{unit.symbol}"
 
 
