@@ -11,8 +11,10 @@ import pytest
 from debrief.made_up_firings import SDS, VALUES, known_firing
 from debrief.stand_simulator import simulate
 
+from loftwright.debrief.firing_features import observed
 from loftwright.debrief.firing_fit import FiringFit, fit_firings
-from loftwright.debrief.firing_words import provenance_comment, write_back, written
+from loftwright.debrief.firing_prior import Prior
+from loftwright.debrief.firing_words import fill_notes, provenance_comment, write_back, written
 from loftwright.debrief.firing_write import write_fit
 from loftwright.documents import read_campaign
 
@@ -53,6 +55,17 @@ def test_the_notes_say_what_informed_what(fit: FiringFit) -> None:
     assert "informed by impulse" in " ".join(fit.notes)
     assert "hardly inform" in notes["fill.water_volume"]
     assert "the documents say 0.95 ± 0.03" in " ".join(fit.notes)
+
+
+def test_a_header_that_differs_from_the_documents_is_told() -> None:
+    conditions = {"pressure": 300e3, "water": 1.0}
+    records = [known_firing(0.8, 0.72, 1.5e-4, conditions)]
+    prior = Prior.of(VALUES, SDS, [observed(record) for record in records])
+    (note,) = fill_notes(records, prior)
+    assert note == (
+        "made-up.txt: fill.gauge_pressure 300 kPa from the record's header, "
+        "where the documents say 275.8 kPa"
+    )
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"])

@@ -220,7 +220,7 @@ def fit_firings(
     """
     if not firings:
         raise ValueError("a fit needs at least one record")
-    from loftwright.debrief.firing_words import describe
+    from loftwright.debrief.firing_words import describe, fill_notes
 
     records = [observed(firing) for firing in firings]
     prior = Prior.of(values, sds, records)
@@ -235,7 +235,9 @@ def fit_firings(
         name: (float(np.exp(draws[:, place]).mean()), float(np.exp(draws[:, place]).std()))
         for name, place in (("impulse", 9), ("times", 10))
     }
-    notes = describe(fitted, correlation, scatter, prior, posterior, settled, draws.mean(axis=0))
+    notes = fill_notes(firings, prior) + describe(
+        fitted, correlation, scatter, prior, posterior, settled, draws.mean(axis=0)
+    )
     return FiringFit(
         fitted,
         correlation,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,16 +11,18 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.firing_features import FEATURES
 from loftwright.debrief.firing_posterior import Posterior
-from loftwright.debrief.firing_prior import Prior
+from loftwright.debrief.firing_prior import PRESSURE, WATER, Prior
+from loftwright.evidence.thrust import MeasuredFiring
 
 if TYPE_CHECKING:
     from loftwright.debrief.firing_fit import FiringFit, Fitted
 
-__all__ = ["describe", "provenance_comment", "write_back", "written"]
+__all__ = ["describe", "fill_notes", "provenance_comment", "write_back", "written"]
 
 Floats = NDArray[np.float64]
 TIED = 0.7  # correlation above which two quantities are only known together
 CONFLICT = 3.0  # standard deviations between fit and document
+DIFFERENT = 0.01  # relative; a header that differs more from the documents is told
 EDGE = 2.0  # standard deviations from 1 within which a coefficient leans on its bound
 # Field -> (factor from SI, unit) as a person writes it.
 UNITS = {
@@ -113,6 +115,21 @@ def _conflict_notes(fitted: Mapping[str, Fitted], prior: Prior) -> list[str]:
         if found.value + EDGE * found.sd > 1.0:
             notes.append(f"{field} leans on 1: something outside the nozzle's losses is at work")
     return notes
+
+
+def fill_notes(firings: Sequence[MeasuredFiring], prior: Prior) -> tuple[str, ...]:
+    """Say where a record's header went before the documents and differs from them."""
+    notes = []
+    for firing, fill in zip(firings, prior.fills, strict=True):
+        for value, path in zip(fill, (PRESSURE, WATER), strict=False):
+            document, field = prior.document[path][0], path.removeprefix("vehicle.")
+            if abs(value - document) > DIFFERENT * document:
+                factor, unit = UNITS[field]
+                notes.append(
+                    f"{firing.name}: {field} {value * factor:.4g}{unit} from the record's header, "
+                    f"where the documents say {document * factor:.4g}{unit}"
+                )
+    return tuple(notes)
 
 
 def describe(
