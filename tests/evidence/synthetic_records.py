@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,15 +65,21 @@ def _ring(force: NDArray[np.float64], step: float, stand: Stand) -> NDArray[np.f
     return read
 
 
-def record_force(stand: Stand = USUAL, seed: int = 1) -> tuple[NDArray[np.float64], float]:
-    """Force as a stand would record it (N), and the true impulse (N s)."""
+@cache
+def _quiet_reading(stand: Stand) -> NDArray[np.float64]:
+    """What the stand reads without tare and noise, N."""
     fine = 4  # finer than the sampling, so that the ringing is followed
     time = np.arange(int(stand.seconds * stand.rate) * fine) / (stand.rate * fine)
     thrust = thrust_curve(time, stand.onset)
     flow = np.where(time < stand.onset + 0.17, np.sqrt(thrust), 0.0)
     gone = np.cumsum(flow) / flow.sum()
     weight = stand.water * GRAVITY * gone + stand.offset * (time > stand.onset + 0.14)
-    read = _ring(thrust + weight, time[1], stand)[::fine]
+    return _ring(thrust + weight, time[1], stand)[::fine]
+
+
+def record_force(stand: Stand = USUAL, seed: int = 1) -> tuple[NDArray[np.float64], float]:
+    """Force as a stand would record it (N), and the true impulse (N s)."""
+    read = _quiet_reading(replace(stand, tare=0.0, noise=0.0))
     noise = np.random.default_rng(seed).normal(0.0, stand.noise, len(read))
     return read + stand.tare + noise, known_impulse()
 
