@@ -286,7 +286,7 @@ def _note_place(
 ) -> tuple[float, float, str, Box] | None:
     small = layout.small
     sides = [(x + 8, "start"), (x - 8, "end")]
-    levels = [max(y - 5, room.top - 2), max(y - 5, room.top + 0.8 * small), y + 16, y + 30]
+    levels = [max(y - 5, room.top - 2), y + 17, max(y - 5, room.top + 0.8 * small), y + 30]
     for at_y, (at_x, anchor) in product([min(each, room.bottom - 3) for each in levels], sides):
         box = svg.text_box(at_x, at_y, words, small, anchor=anchor)
         inside = box.left >= room.left and box.right <= layout.width
