@@ -41,6 +41,8 @@ STANDALONE = True  # too large to be copied into every caller
 LONGEST = 3600.0  # s; a flight still up after this is reported as out of time
 MOST_STEPS = 200_000
 SMALLEST_STEP = 1e-9  # s
+IDLE_STEP = 1e-12  # s
+SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the air
 FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 1e-2)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0)
 
@@ -122,9 +124,12 @@ def _locate(phase, rows, t, h, y, p, k, lane, w, trial, before, after):
     return high
 
 
-def _load_lane(flight, lane, states, times, parameters, y, t, p):
+def _load_lane(flight, lane, states, times, parameters, y, ys, trial, t, p):
     for row in range(states.shape[1]):
         y[row * LANES + lane] = states[flight, row]
+        # A phase moves its leading rows only, and reads the others wherever it looks.
+        ys[row * LANES + lane] = states[flight, row]
+        trial[row * LANES + lane] = states[flight, row]
     for row in range(parameters.shape[1]):
         p[row * LANES + lane] = parameters[flight, row]
     t[lane] = times[flight]
@@ -168,7 +173,19 @@ def _advance(rows, t, h, y, ys, k, accepted):
         t[i] = t[i] + h[i] * accepted[i]
 
 
-def _control(phase, h, p, norms, previous, accepted):
+def _look_ahead(phase, h, distance, after, accepted, reach):
+    """Longest next step that still ends before the last of the air is out.
+
+    The flow dies with the root of the pressure that is left; a step across its end would see no
+    error there, and put the end in the wrong place.
+    """
+    for i in range(LANES):
+        fall = distance[i] - after[i]
+        dying = phase == AIR_PHASE and accepted[i] > 0.5 and fall > 0.0 and after[i] > 0.0
+        reach[i] = h[i] * after[i] / fall if dying else LONGEST
+
+
+def _control(phase, h, p, norms, previous, accepted, reach):
     """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
     for i in range(LANES):
         # A step into nonsense (not a number) counts as far off: refused, and shortened.
@@ -178,7 +195,9 @@ def _control(phase, h, p, norms, previous, accepted):
         shrink = 0.9 * exp(-0.2 * log_size)
         good = accepted[i] > 0.5
         factor = min(max(grow, 0.2), 5.0) if good else min(max(shrink, 0.1), 0.9)
-        h[i] = min(h[i] * factor, _longest_step(phase, p, i))
+        step = min(h[i] * factor, _longest_step(phase, p, i))
+        # Lanes without a flight shrink for ever; they stop short of denormal numbers.
+        h[i] = max(min(step, max(reach[i], SHORTEST_APPROACH)), IDLE_STEP)
         previous[i] = size if good else previous[i]
         p[STEPS_TAKEN + i] += accepted[i]
         p[STEPS_REFUSED + i] += 1.0 - accepted[i]
@@ -204,89 +223,126 @@ def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     return share
 
 
-def fly_phase(
-    phase, queue, tolerance, states, times, parameters, phases, figures, departures,
-    tape, work,
-):  # fmt: skip
-    """Fly every queued flight through ``phase``; leave each at the door of its next one."""
+def _board(phase, queue, taken, tables, work):
+    """Give waiting flights the free lanes; return how many of the queue are taken, and boarded."""
+    states, times, parameters, phases, figures, departures = tables
+    y, ys, trial, p, t, h, _ts, _norms, previous, distance = work[:10]
+    flights = work[13]
+    boarded = 0
+    for lane in range(LANES):
+        while flights[lane] < 0 and taken < queue.shape[0]:
+            flight = queue[taken]
+            taken += 1
+            _load_lane(flight, lane, states, times, parameters, y, ys, trial, t, p)
+            following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
+            if following != phase:
+                _store_lane(flight, lane, states, times, parameters, y, t, p)
+                phases[flight] = following
+                continue
+            flights[lane] = flight
+            boarded += 1
+            h[lane] = _first_step(phase, p, lane)
+            previous[lane] = 1.0
+            distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
+    return taken, boarded
+
+
+def _finish_steps(phase, tape, work):
+    """Cut good steps at the first event in them, and write them down; tell if any was cut."""
+    y, ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
+    after, accepted, _reach, flights, w, k = work[10:]
     rows = ROWS[phase]
-    y, ys, trial, p, t, h, ts, norms, previous, distance, after, accepted, flights, w, k = work
     recorded = tape[2].shape[0] // 2
+    cut = False
+    for lane in range(LANES):
+        if accepted[lane] < 0.5:
+            continue
+        share = 1.0
+        if after[lane] <= 0.0:
+            share = _cut_short(
+                phase, lane, t, h, y, ys, p, k, w, trial, distance[lane], after[lane]
+            )
+        if flights[lane] < recorded:
+            record_step(
+                phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane, w, trial, tape
+            )
+        distance[lane] = after[lane]
+        if after[lane] <= 0.0:
+            h[lane] *= share
+            cut = True
+    return cut
+
+
+def _meet_events(phase, tables, tape, work):
+    """Carry out the events that steps were cut at; return how many flights leave the phase."""
+    states, times, parameters, phases, figures, departures = tables
+    y, _ys, _trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
+    after, accepted, _reach, flights = work[10:14]
+    left = 0
+    for lane in range(LANES):
+        flight = flights[lane]
+        if flight < 0:
+            continue
+        following = phase
+        if accepted[lane] > 0.5 and after[lane] <= 0.0:
+            following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
+            restart_clock(phase, flight, t[lane], tape)
+            distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
+            h[lane] = min(_first_step(phase, p, lane), _longest_step(phase, p, lane))
+        if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
+            following = ENDED
+        if following != phase:
+            _store_lane(flight, lane, states, times, parameters, y, t, p)
+            phases[flight] = following
+            flights[lane] = -1
+            left += 1
+    return left
+
+
+def fly_phase(phase, queue, tolerance, tables, tape, work):
+    """Fly every queued flight through ``phase``; leave each at the door of its next one.
+
+    Parameters
+    ----------
+    phase : int
+        As ``slots`` numbers them.
+    queue : (m,) array of int
+        Rows of the flights that stand at the door of this phase.
+    tolerance : float
+        Relative tolerance.
+    tables : tuple of arrays
+        One row a flight: states, times, parameters, phases, figures, departures of payloads.
+    tape : tuple of arrays
+        Samples, how many there are of each track, when the next is due, and intervals.
+    work : tuple of arrays
+        Tables of sixteen lanes, see ``fly``.
+    """
+    rows = ROWS[phase]
+    y, ys, _trial, p, t, h, ts, norms, previous, distance = work[:10]
+    after, accepted, reach, flights, _w, k = work[10:]
     for lane in range(LANES):
         flights[lane] = -1
-    waiting = queue.shape[0]
     taken = 0
     flying = 0
     while True:
-        stale = False
-        for lane in range(LANES):
-            while flights[lane] < 0 and taken < waiting:
-                flight = queue[taken]
-                taken += 1
-                _load_lane(flight, lane, states, times, parameters, y, t, p)
-                following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
-                if following != phase:
-                    _store_lane(flight, lane, states, times, parameters, y, t, p)
-                    phases[flight] = following
-                    continue
-                flights[lane] = flight
-                flying += 1
-                stale = True
-                h[lane] = _first_step(phase, p, lane)
-                previous[lane] = 1.0
-                distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
+        taken, boarded = _board(phase, queue, taken, tables, work)
+        flying += boarded
         if flying == 0:
             return
-        if stale:
-            rates(phase, t, y, p, k[:SIZE])
-        refill = False
-        while not refill:
+        # After an event, and with a new flight on board, the last stage is not the next first.
+        rates(phase, t, y, p, k[:SIZE])
+        left = 0
+        while left == 0:
             stages(phase, rows, t, h, y, p, k, ts, ys)
             error_norms(rows, tolerance, h, y, ys, k, norms)
             _judge(norms, flights, accepted)
             _watch(phase, t, h, ys, p, after)
             _note_extremes(phase, t, y, p, k, accepted)
-            stale = False
-            for lane in range(LANES):
-                if accepted[lane] < 0.5:
-                    continue
-                share = 1.0
-                if after[lane] <= 0.0:
-                    share = _cut_short(
-                        phase, lane, t, h, y, ys, p, k, w, trial, distance[lane], after[lane]
-                    )
-                if flights[lane] < recorded:
-                    record_step(
-                        phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane, w,
-                        trial, tape,
-                    )  # fmt: skip
-                distance[lane] = after[lane]
-                if after[lane] <= 0.0:
-                    # The rest of the step, and its size, belong to what comes after the event.
-                    h[lane] *= share
-                    stale = True
+            _look_ahead(phase, h, distance, after, accepted, reach)
+            cut = _finish_steps(phase, tape, work)
             _advance(rows, t, h, y, ys, k, accepted)
-            _control(phase, h, p, norms, previous, accepted)
-            for lane in range(LANES):
-                flight = flights[lane]
-                if flight < 0:
-                    continue
-                following = phase
-                if accepted[lane] > 0.5 and after[lane] <= 0.0:
-                    following = _settle(
-                        phase, t[lane], y, p, lane, figures[flight], departures[flight]
-                    )
-                    restart_clock(phase, flight, t[lane], tape)
-                    distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
-                    h[lane] = min(_first_step(phase, p, lane), _longest_step(phase, p, lane))
-                if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
-                    following = ENDED
-                if following != phase:
-                    _store_lane(flight, lane, states, times, parameters, y, t, p)
-                    phases[flight] = following
-                    flights[lane] = -1
-                    h[lane] = SMALLEST_STEP
-                    flying -= 1
-                    refill = True
-            if stale and not refill:
+            _control(phase, h, p, norms, previous, accepted, reach)
+            left = _meet_events(phase, tables, tape, work)
+            if cut and left == 0:
                 rates(phase, t, y, p, k[:SIZE])
+        flying -= left

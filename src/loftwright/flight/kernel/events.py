@@ -128,7 +128,9 @@ STANDALONE = True  # too large to be copied into every caller
 ) = range(13)
 
 FAR = 1e9  # stands for "not in sight"
-AT_AMBIENT = 1e-6  # gauge over ambient pressure at which a jet counts as ended
+# Gauge over ambient pressure at which a jet counts as ended. The last of the air leaves ever more
+# slowly: a tenth of this would move the moment by a third of a millisecond, and blur it.
+AT_AMBIENT = 1e-5
 PATIENCE = 0.1  # s; gas in the tube that has not moved its vehicle by then never will
 
 

@@ -12,7 +12,6 @@ from loftwright.flight.kernel.slots import (
     CANOPY_LOAD,
     ENDED,
     FIGURE_COUNT,
-    HELD,
     IMPULSE,
     LANDED,
     LANES,
@@ -59,14 +58,14 @@ def _workspace(states: Floats, parameters: Floats) -> tuple[Any, ...]:
     """Tables of sixteen lanes; idle ones compute the first flight harmlessly."""
     y = np.repeat(states[0], LANES)
     p = np.repeat(parameters[0], LANES)
-    t, h, ts, norms, previous, distance, after, accepted = np.zeros((8, LANES))
+    t, h, ts, norms, previous, distance, after, accepted, reach = np.zeros((9, LANES))
     h[:] = 1e-6
     flights = np.full(LANES, -1)
     stages = np.zeros(7 * SIZE)
     weights = np.zeros(7)
     return (
-        y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, flights,
-        weights, stages,
+        y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, reach,
+        flights, weights, stages,
     )  # fmt: skip
 
 
@@ -122,10 +121,9 @@ def fly(
     counts = np.zeros(len(records), dtype=np.int64)
     tape = (records, counts, np.zeros(len(records)), intervals)
     work = _workspace(states, parameters)
-    # On the stand nothing slides: the stroke of a launch tube has no place there.
-    held = parameters[:, HELD // LANES] > 0.5
-    slides = (parameters[:, TUBE_LENGTH // LANES] > 0.0) & ~held
+    slides = parameters[:, TUBE_LENGTH // LANES] > 0.0
     phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
+    tables = (states, times, parameters, phases, figures, departures)
     for phase in range(ENDED):
         if phase == PAYLOAD_PHASE:
             # What the vehicle has delivered; a payload's own state takes its place.
@@ -133,10 +131,7 @@ def fly(
             _payloads_start(states, times, parameters, phases, departures)
         queue = np.flatnonzero(phases == phase)
         if len(queue):
-            fly_phase(
-                phase, queue, tolerance, states, times, parameters, phases, figures, departures,
-                tape, work,
-            )  # fmt: skip
+            fly_phase(phase, queue, tolerance, tables, tape, work)
     for figure, slot in _KEPT.items():
         figures[:, figure] = parameters[:, slot // LANES]
     return figures, counts

@@ -31,6 +31,7 @@ from loftwright.flight.kernel.slots import (
     Q1,
     Q2,
     Q3,
+    REFERENCE_AREA,
     ROLL_RATE,
     SPAN_EAST,
     SPAN_NORTH,
@@ -130,6 +131,17 @@ def _move(y, p, dy, l, loading, forces, thrust, damping):
     dy[IMPULSE + l] = thrust
 
 
+def _base_open(t, y, p, l, thrust):
+    """Share of the base drag that acts beside a dying jet (judgement: pressures compared).
+
+    The base fills again as the jet's thrust falls below the air's push on the body's section.
+    """
+    east, north, up = relative_wind(t, y, p, l)
+    square = east * east + north * north + up * up
+    push = 0.5 * density(y, p, l) * square * p[REFERENCE_AREA + l]
+    return push / (push + thrust + 1e-9)
+
+
 def tube_rates(t, y, p, dy, l):
     """Sliding along the launch tube: the gas pushes on the tube's cross-section."""
     loading = load(y, p, l)
@@ -163,8 +175,8 @@ def water_rates(t, y, p, dy, l):
 def air_rates(t, y, p, dy, l):
     """Air leaves, and takes the last water with it."""
     loading = load(y, p, l)
-    forces = _loads(t, y, p, l, loading, 0.0)
     thrust, gas_flow, water_flow, cooling = air_push(y, p, l)
+    forces = _loads(t, y, p, l, loading, _base_open(t, y, p, l, thrust))
     damping = jet_damping(y, p, l, loading[1], gas_flow + water_flow)
     _move(y, p, dy, l, loading, forces, thrust, damping)
     dy[WATER + l] = -water_flow

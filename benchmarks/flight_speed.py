@@ -1,0 +1,199 @@
+"""How fast flights are, as ratios measured in one run on one machine.
+
+    python benchmarks/flight_speed.py [--write]
+
+``--write`` puts the table into docs/speed.md.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+import scipy_flight
+from loftwright.documents import read_campaign
+from loftwright.documents.flatten import flatten
+from loftwright.flight import engine, prepare
+from loftwright.flight.draws import bounds_of, draw
+from loftwright.flight.forecast import forecast
+from loftwright.flight.gusts import draw_gusts
+from loftwright.flight.kernel import slots
+
+HOME = Path(__file__).resolve().parent.parent
+CAMPAIGN = HOME / "examples" / "sedge-lift"
+FLIGHTS = 2000
+SEED = 1
+# Figures that two solvers are held against each other by.
+COMPARED = {
+    "apogee": slots.APOGEE_HEIGHT,
+    "time of apogee": slots.APOGEE_TIME,
+    "water out": slots.WATER_OUT_TIME,
+    "burnout speed": slots.BURNOUT_SPEED,
+    "release height": slots.RELEASED_HEIGHT,
+    "vehicle down": slots.VEHICLE_DOWN_TIME,
+    "payload down": slots.PAYLOAD_DOWN_TIME,
+}
+
+
+def rows(flights: int) -> tuple[Any, Any]:
+    """Return parameters and states of an ensemble of the demo campaign."""
+    campaign = read_campaign(CAMPAIGN)
+    values, sds, words = flatten(campaign)
+    varied: Any = {**values, **draw(values, sds, bounds_of(campaign), SEED, flights)}
+    gusts = draw_gusts(SEED, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
+    return prepare.prepare(varied, words, flights=flights, gusts=gusts)
+
+
+def timed(work: Callable[[], Any], repeats: int) -> float:
+    """Return the median time of a piece of work, in seconds."""
+    spans = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        work()
+        spans.append(time.perf_counter() - start)
+    return statistics.median(spans)
+
+
+def per_flight(parameters: Any, states: Any, tolerance: float, threads: int) -> float:
+    def work() -> Any:
+        return engine.fly_all(parameters, states, tolerance=tolerance, threads=threads)
+
+    work()
+    return timed(work, 5) / len(parameters)
+
+
+def under_scipy(make_lane: Any, parameters: Any, states: Any, method: str, rtol: float) -> float:
+    def work() -> None:
+        for row, state in zip(parameters, states, strict=True):
+            scipy_flight.fly(make_lane, row, state, method, rtol)
+
+    scipy_flight.fly(make_lane, parameters[0], states[0], method, rtol)
+    return timed(work, 3) / len(parameters)
+
+
+def agreement(parameters: Any, states: Any) -> dict[str, float]:
+    """Worst relative difference of each figure between the engine and SciPy at 1e-12."""
+    ours = engine.fly_all(parameters, states, tolerance=1e-6).figures
+    theirs = np.array(
+        [
+            scipy_flight.fly(scipy_flight.CompiledLane, row, state, "DOP853", 1e-12)[0]
+            for row, state in zip(parameters, states, strict=True)
+        ]
+    )
+    return {
+        name: float(np.nanmax(np.abs(ours[:, slot] / theirs[:, slot] - 1.0)))
+        for name, slot in COMPARED.items()
+    }
+
+
+def fresh_process(code: str, **environment: str) -> float:
+    """Seconds that a new Python process takes for ``code``, start-up included."""
+    start = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-c", code],
+        check=True,
+        env={**os.environ, **environment},
+        stdout=subprocess.DEVNULL,
+    )
+    return time.perf_counter() - start
+
+
+FIRST_FLIGHT = (
+    "from pathlib import Path;"
+    "from loftwright.documents import read_campaign;"
+    "from loftwright.flight.forecast import forecast;"
+    f"forecast(read_campaign(Path({str(CAMPAIGN)!r})))"
+)
+
+
+def command(*words: str) -> float:
+    """Median seconds of a loftwright command as a whole process, after one warm-up."""
+
+    def work() -> None:
+        subprocess.run(
+            [sys.executable, "-m", "loftwright", *words], check=True, stdout=subprocess.DEVNULL
+        )
+
+    work()
+    return timed(work, 5)
+
+
+def cold_start() -> float:
+    """Seconds to the first flight of a machine that never compiled the engine."""
+    with tempfile.TemporaryDirectory() as empty:
+        return fresh_process(FIRST_FLIGHT, XDG_CACHE_HOME=empty, LOCALAPPDATA=empty, HOME=empty)
+
+
+def measure() -> list[str]:
+    """Measure everything; return the lines of the table."""
+    parameters, states = rows(FLIGHTS)
+    few, few_states = parameters[:6], states[:6]
+    one = per_flight(parameters, states, 1e-6, 1)
+    two = per_flight(parameters, states, 1e-6, 2)
+    loose = per_flight(parameters, states, 1e-4, 2)
+    python = under_scipy(scipy_flight.PlainLane, few, few_states, "DOP853", 1e-6)
+    lsoda = under_scipy(scipy_flight.CompiledLane, few, few_states, "LSODA", 1e-6)
+    one_again = per_flight(parameters, states, 1e-6, 1)
+    campaign = read_campaign(CAMPAIGN)
+    forecast(campaign)
+    single = timed(lambda: forecast(campaign), 9)
+    fresh_process(FIRST_FLIGHT)
+    differences = agreement(few, few_states)
+    worst = max(differences, key=lambda name: differences[name])
+    steps = engine.fly_all(parameters, states).figures[:, slots.STEPS].mean()
+    base = (one + one_again) / 2
+    return [
+        "| what | measured |",
+        "|---|---|",
+        f"| one flight in an ensemble of {FLIGHTS}, tolerance 1e-6, one thread | "
+        f"{base * 1e6:.0f} µs ({steps:.0f} steps) |",
+        f"| the same on two threads | {two * 1e6:.0f} µs |",
+        f"| the same at tolerance 1e-4, two threads | {loose * 1e6:.0f} µs |",
+        f"| same equations in Python under SciPy's DOP853 | {python * 1e3:.1f} ms: "
+        f"**{python / base:.0f} times** one thread's, {python / two:.0f} times two threads' |",
+        f"| same equations compiled under SciPy's LSODA | {lsoda * 1e3:.1f} ms: "
+        f"**{lsoda / base:.0f} times** one thread's, {lsoda / two:.0f} times two threads' |",
+        f"| worst difference from SciPy's DOP853 at 1e-12 | {differences[worst]:.1e} ({worst}) |",
+        f"| one warm flight, recorded, documents to figures | {single * 1e3:.1f} ms |",
+        f"| new process to first flight, compiled before | "
+        f"{timed(lambda: fresh_process(FIRST_FLIGHT), 5):.2f} s |",
+        f"| new process to first flight, never compiled | {cold_start():.1f} s |",
+        f"| `loftwright --help` | {command('--help'):.3f} s |",
+        f"| `loftwright check` | {command('check', str(CAMPAIGN)):.2f} s |",
+        f"| `loftwright forecast` | {command('forecast', str(CAMPAIGN)):.2f} s |",
+        f"| `loftwright forecast --flights {FLIGHTS}` | "
+        f"{command('forecast', str(CAMPAIGN), '--flights', str(FLIGHTS)):.2f} s |",
+    ]
+
+
+def main() -> None:
+    """Measure, print, and write the table where asked."""
+    lines = measure()
+    machine = (
+        f"{platform.machine()}, {os.cpu_count()} processors, {platform.system()}, "
+        f"Python {platform.python_version()}, NumPy {np.__version__}"
+    )
+    table = "\n".join(lines)
+    print(f"{machine}\n{table}")
+    if "--write" in sys.argv[1:]:
+        page = HOME / "docs" / "speed.md"
+        before, _, rest = page.read_text(encoding="utf-8").partition("<!-- measured -->\n")
+        _, _, after = rest.partition("<!-- end -->")
+        page.write_text(
+            f"{before}<!-- measured -->\nMeasured on {machine}.\n\n{table}\n\n<!-- end -->{after}",
+            encoding="utf-8",
+        )
+
+
+if __name__ == "__main__":
+    main()
