@@ -33,7 +33,7 @@ PLAIN = {
     "PAYLOAD_MASS": 1.0,
     "VESSEL_VOLUME": 2e-3,
     "WATER_DENSITY": 1000.0,
-    "GAS_CONSTANT": 287.05,
+    "GAS_CONSTANT": 287.05e9,  # a gas that weighs nothing
     "THROAT_AREA": 1e-4,
     "FLOW_COEFFICIENT": 1.0,
     "VELOCITY_COEFFICIENT": 1.0,
@@ -72,11 +72,14 @@ def set_slot(rows: Floats, name: str, value: Any) -> None:
     rows[:, getattr(slots, name) // slots.LANES] = value
 
 
-def coasting(**named: Any) -> Floats:
-    """State of a thing whose push has ended: water gone, gas at the pressure outside."""
-    volume, pressure = PLAIN["VESSEL_VOLUME"], PLAIN["PAD_PRESSURE"]
-    gas = pressure * volume / (287.05 * 288.15)
-    return states(**{"GAS": gas, **named})
+def coasting(count: int = 1, **named: Any) -> Floats:
+    """State of a thing whose push has ended: water gone, gas at the pressure outside.
+
+    It starts a hair above the ground, for what is on the ground has landed.
+    """
+    pressure = PLAIN["PAD_PRESSURE"]
+    gas = pressure * PLAIN["VESSEL_VOLUME"] / (PLAIN["GAS_CONSTANT"] * 288.15)
+    return states(count, **{"GAS": gas, "UP": 1e-9, **named})
 
 
 def column(tape: Floats, name: str) -> Floats:
