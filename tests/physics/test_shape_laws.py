@@ -134,6 +134,7 @@ def test_centre_of_a_cone_frustum_obeys_the_volume_rule(front, aft, length):
 def test_a_cone_is_a_shoulder_from_nothing(length):
     assert slender.cone_centre(length) == pytest.approx(slender.conical_change_centre(0, 1, length))
     assert slender.nose_slope(0.1, 0.1) == slender.conical_change_slope(0.0, 0.1, 0.1)
+    assert slender.nose_slope(0.5 * length, length) == pytest.approx(0.5)
     for law in (slender.ogive_centre, slender.ellipsoid_centre, slender.parabola_centre):
         assert 0.3 * length < law(length) < slender.cone_centre(length)
 
@@ -251,6 +252,16 @@ def test_drag_area_grows_with_its_parts(speed, base, share):
     opened = drag_area(*fixed, 0.0, base, 0.0095, 2e-5, 1.0)
     partly = drag_area(*fixed, 0.0, base, 0.0095, 2e-5, share)
     assert partly == pytest.approx(closed + share * (opened - closed))
+
+
+def test_drag_area_is_the_sum_of_its_parts():
+    area, diameter, rate = pi / 4 * 0.11**2, 0.11, 20.0 / 1.5e-5
+    body = skin_friction(rate * 0.85, 2e-5 / 0.85) * 0.29
+    leaves = skin_friction(rate * 0.09, 2e-5 / 0.09) * 0.065
+    base = base_drag_coefficient(body / area, 0.03 / diameter) * area
+    assert drag_area(
+        20.0, 1.5e-5, 0.85, 0.29, 0.09, 0.065, 0.001, 0.03, area, 2e-5, 0.7
+    ) == pytest.approx(body + leaves + 0.001 + 0.7 * base, rel=1e-12)
 
 
 @given(st.floats(0.01, 1.0), st.floats(0.0, 1.0))

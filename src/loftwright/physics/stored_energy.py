@@ -211,7 +211,7 @@ def blast_distance(energy: float) -> float:
 def code_distance(energy: float) -> float:
     r"""Distance that the code asks people to keep from a pneumatic test.
 
-    .. math:: R = \max\bigl(20\,(2\, m_{TNT})^{1/3},\ 30\ \mathrm{m\ or\ } 60\ \mathrm{m}\bigr)
+    .. math:: R = \max\bigl(20\,(2\, m_{TNT})^{1/3},\ 30\ \mathrm{m}\bigr)
 
     Parameters
     ----------
@@ -225,7 +225,8 @@ def code_distance(energy: float) -> float:
 
     Notes
     -----
-    Range: the floor is 30 m up to 135.5 MJ and 60 m up to 271 MJ.
+    Range: up to 135.5 MJ the floor is 30 m. The floor of 60 m beyond never acts: the blast distance
+    is 80 m by then.
 
     References
     ----------
@@ -236,4 +237,4 @@ def code_distance(energy: float) -> float:
     >>> code_distance(1200.644)
     30.0
     """
-    return max(blast_distance(energy), 30.0 if energy <= 135.5e6 else 60.0)
+    return max(blast_distance(energy), 30.0)
