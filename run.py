@@ -82,6 +82,8 @@ def _is_ready(kind):
         stamp = json.loads(STAMP.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return False
+    if not isinstance(stamp, dict):
+        return False
     kinds = ("run", "dev") if kind == "run" else ("dev",)
     return any(stamp.get(name) == _fingerprint(name) for name in kinds)
 

@@ -20,7 +20,7 @@ copyright = "the Loftwright authors, Apache-2.0"
 release = version = __version__
 
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
-myst_enable_extensions = ["colon_fence", "deflist", "dollarmath", "smartquotes"]
+myst_enable_extensions = ["colon_fence", "deflist", "dollarmath"]
 myst_heading_anchors = 4
 exclude_patterns = ["_build", "_generated/snippets"]
 nitpicky = True
@@ -33,6 +33,8 @@ napoleon_use_rtype = False
 
 html_theme = "furo"
 html_title = f"Loftwright {__version__}"
+html_static_path = ["static"]
+html_css_files = ["loftwright.css"]
 html_copy_source = False
 html_show_sphinx = False
 html_math_renderer = "mathml"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import re
 import shutil
 from collections.abc import Iterator
 from importlib import import_module
@@ -43,7 +44,7 @@ def write_all(folder: Path) -> None:
     pages["laws/index.md"] = laws_index()
     for name, text in pages.items():
         (folder / name).write_text(text, encoding="utf-8")
-    # write_snippets(folder / "snippets")
+    write_snippets(folder / "snippets")
 
 
 # ---------------------------------------------------------------- commands
@@ -71,7 +72,7 @@ def commands_page() -> str:
 
 def _command(command: click.Command, context: click.Context) -> str:
     usage = " ".join(command.collect_usage_pieces(context))
-    words = inspect.cleandoc(command.help or "").replace("\b", "")
+    words = _words(inspect.cleandoc(command.help or ""))
     rows = ["| option | meaning | default |", "|---|---|---|"]
     rows += [
         _option(each, context)
@@ -90,7 +91,12 @@ def _option(option: click.Option, context: click.Context) -> str:
 
 
 def _cell(text: str) -> str:
-    return text.replace("|", "\\|").replace("<", "&lt;")
+    return _words(text).replace("|", "\\|").replace("<", "&lt;")
+
+
+def _words(text: str) -> str:
+    """Return help text with options set as code."""
+    return re.sub(r"(?<![\w`-])(--[a-z][a-z-]*)", r"`\1`", text)
 
 
 # ---------------------------------------------------------------- codes

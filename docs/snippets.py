@@ -31,17 +31,31 @@ def write_snippets(folder: Path) -> None:
         printed = _run(words)
         (folder / f"{name}.txt").write_text(f"$ loftwright {typed}\n{printed}", encoding="utf-8")
     with TemporaryDirectory() as scratch:
-        printed = _run(("check", scratch), expected=2)
-    text = printed.replace(scratch, "spring-lifts")
-    (folder / "no-campaign.txt").write_text(f"$ loftwright check spring-lifts\n{text}", "utf-8")
+        _run(("new", "spring-lifts"), where=Path(scratch))
+        _spoil(Path(scratch) / "spring-lifts")
+        words = ("check", "spring-lifts")
+        printed = _run(words, where=Path(scratch), expected=2)
+    (folder / "mistakes.txt").write_text(f"$ loftwright check spring-lifts\n{printed}", "utf-8")
 
 
-def _run(words: tuple[str, ...], expected: int = 0) -> str:
+def _spoil(campaign: Path) -> None:
+    """Make two mistakes in a campaign, as everybody makes them."""
+    for name, right, wrong in (
+        ("vehicle.toml", 'gauge_pressure = "60 psi', 'gauge_pressure = "160 psi'),
+        ("site.toml", "guide_length", "guide_lenght"),
+    ):
+        text = (campaign / name).read_text(encoding="utf-8")
+        if right not in text:
+            raise RuntimeError(f"the template's {name} has no {right!r} any more")
+        (campaign / name).write_text(text.replace(right, wrong), encoding="utf-8")
+
+
+def _run(words: tuple[str, ...], where: Path = ROOT, expected: int = 0) -> str:
     env = os.environ | {"NO_COLOR": "1", "COLUMNS": "88", "PYTHONIOENCODING": "utf-8"}
     env["PYTHONPATH"] = str(ROOT / "src")
     done = subprocess.run(
         [sys.executable, "-m", "loftwright", *words],
-        cwd=ROOT,
+        cwd=where,
         env=env,
         check=False,
         capture_output=True,

@@ -8,8 +8,9 @@ import hashlib
 import numpy as np
 import pytest
 
-from loftwright.cli.records import _spread
+from loftwright.cli.records import DELIMITERS, _spread
 from loftwright.documents import read_campaign
+from loftwright.evidence.layout import WORDS
 from loftwright.flight.firing import static_firing
 
 PROMISED = {
@@ -94,6 +95,20 @@ def test_write_puts_the_fit_into_the_document_and_keeps_the_rest(loftwright, sta
     ]
     kept = [line for line in before if "coefficient" not in line]
     assert all(line in after for line in kept)
+
+
+def test_how_to_read_a_record_can_be_said(loftwright, stand, records):
+    text = records[0].read_text(encoding="utf-8").splitlines()
+    rows = [f"{number / RATE * 1e3:.4f};{row}".replace(".", ",") for number, row in enumerate(text)]
+    records[0].write_text("\n".join(["ms;load", *rows[2:]]) + "\n", encoding="utf-8")
+    words = ("--delimiter", "semicolon", "--decimal", ",", "--time-unit", "ms", "--unit", "N")
+    answer = loftwright("firing", stand, "--fit", records[0], *words, "--column", "2", "--json")
+    (record,) = answer.answer["records"].values()
+    assert abs(record["impulse_n_s"] - answer.answer["impulse_n_s"]) < 3 * record["impulse_sd_n_s"]
+
+
+def test_delimiters_are_those_that_the_reader_knows():
+    assert {word: mark for mark, word in WORDS.items()} == DELIMITERS
 
 
 def test_what_a_record_does_not_settle_is_asked_for(loftwright, stand, tmp_path):

@@ -15,10 +15,8 @@ __all__ = ["OPTIONAL", "REQUIRED", "command"]
 
 # What Loftwright is built on, and what each is for; pyproject.toml says the same, tested.
 REQUIRED: dict[str, str] = {
-    "numpy": "tracks and ensembles as arrays",
-    "scipy": "fitting the nozzle to records",
+    "numpy": "tracks, ensembles and fits as arrays",
     "numba": "compiling the flight, so that thousands take seconds",
-    "tomlkit": "writing values back into documents",
     "click": "the command line",
     "rich": "tables in the terminal",
     "jinja2": "the pages of reports",

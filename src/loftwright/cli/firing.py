@@ -45,7 +45,12 @@ COLUMNS = {
     "--write", is_flag=True, help="Write the fitted coefficients into the vehicle's document."
 )
 @click.option(
-    "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the fit's draws."
+    "--seed",
+    metavar="S",
+    type=click.IntRange(min=0),
+    default=1,
+    show_default=True,
+    help="Of the fit's draws.",
 )
 @reading_options
 @set_option

@@ -24,11 +24,13 @@ __all__ = ["command"]
 @campaign_folder
 @click.option(
     "--flights",
+    metavar="N",
     type=click.IntRange(min=2),
     help="Fly this many times with uncertain fields, wind and gusts drawn anew each time.",
 )
 @click.option(
     "--seed",
+    metavar="S",
     type=click.IntRange(min=0),
     default=1,
     show_default=True,
@@ -36,6 +38,7 @@ __all__ = ["command"]
 )
 @click.option(
     "--tolerance",
+    metavar="X",
     type=click.FloatRange(min=1e-12, max=1e-2),
     default=1e-6,
     show_default=True,

@@ -37,6 +37,9 @@ NAMES = {
 }
 
 
+DELIMITERS = {"tab": "\t", "comma": ",", "semicolon": ";", "blanks": " "}
+
+
 class CommandWithRecords(click.Command):
     """A command whose ``--fit`` takes any number of files, as a shell's ``*.txt`` gives them."""
 
@@ -80,15 +83,15 @@ class Reading:
 
 def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options that settle what a record does not say itself."""
-    for name, kind, what in (
-        ("--decimal", str, "What marks decimals in the records: '.' or ','."),
-        ("--delimiter", str, "What stands between columns: tab, comma, semicolon or blanks."),
-        ("--time-unit", str, "Unit of the records' time column: s, ms or us."),
-        ("--column", str, "The records' force column: its name, or its number from 1."),
-        ("--unit", str, "The records' unit of force: N, lbf, kgf, g, ..."),
-        ("--rate", float, "The records' samples a second; a time column is left aside."),
+    for name, metavar, kind, what in (
+        ("--decimal", "MARK", str, "What marks decimals in the records: '.' or ','."),
+        ("--delimiter", None, click.Choice(list(DELIMITERS)), "What stands between their columns."),
+        ("--time-unit", "UNIT", str, "Unit of their time column: s, ms or us."),
+        ("--column", "NAME", str, "Their force column: its name, or its number from 1."),
+        ("--unit", "UNIT", str, "Their unit of force: N, lbf, kgf, g, ..."),
+        ("--rate", "HZ", float, "Their samples a second; a time column is then left aside."),
     ):
-        command = click.option(name, type=kind, help=what)(command)
+        command = click.option(name, metavar=metavar, type=kind, help=what)(command)
     return command
 
 
@@ -104,6 +107,7 @@ def read_records(paths: Sequence[Path], reading: Reading) -> dict[str, MeasuredF
     how: dict[str, Any] = {name: getattr(reading, name) for name in Reading.__dataclass_fields__}
     if reading.column is not None and reading.column.isdigit():
         how["column"] = int(reading.column)
+    how["delimiter"] = DELIMITERS.get(reading.delimiter or "")
     names = [path.name for path in paths]
     measured: dict[str, MeasuredFiring] = {}
     problems: list[Problem] = []
