@@ -13,6 +13,7 @@ from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     CANOPY_FILLING,
     CANOPY_PHASE,
+    COAST_PHASE,
     ENDED,
     IMPULSE,
     LANES,
@@ -32,7 +33,15 @@ from loftwright.flight.kernel.slots import (
     V_NORTH,
     V_UP,
 )
-from loftwright.flight.kernel.stepper import K7, error_norms, interpolate, rates, stages
+from loftwright.flight.kernel.stepper import (
+    K7,
+    error_norms,
+    interpolate,
+    rates,
+    slope_weights,
+    stages,
+    weighted,
+)
 
 __all__ = ["fly_phase"]
 
@@ -213,6 +222,18 @@ def _out_of_bounds(t, h, steps, out):
     return False
 
 
+def _note_end(phase, lane, share, p, k, w):
+    """A phase may end at its most violent moment, which starts no step."""
+    if phase > COAST_PHASE:
+        return
+    slope_weights(share, w)
+    east = weighted(V_EAST + lane, w, k)
+    north = weighted(V_NORTH + lane, w, k)
+    up = weighted(V_UP + lane, w, k)
+    gained = sqrt(east * east + north * north + up * up)
+    p[TOP_ACCELERATION + lane] = max(p[TOP_ACCELERATION + lane], gained)
+
+
 def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     """End a lane's step at the first event in it; return the share of it that was taken."""
     rows = ROWS[phase]
@@ -220,6 +241,7 @@ def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     interpolate(rows, share, h[lane], y, k, lane, w, trial)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
+    _note_end(phase, lane, share, p, k, w)
     return share
 
 

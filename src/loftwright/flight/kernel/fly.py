@@ -12,6 +12,7 @@ from loftwright.flight.kernel.slots import (
     CANOPY_LOAD,
     ENDED,
     FIGURE_COUNT,
+    HELD,
     IMPULSE,
     LANDED,
     LANES,
@@ -121,7 +122,9 @@ def fly(
     counts = np.zeros(len(records), dtype=np.int64)
     tape = (records, counts, np.zeros(len(records)), intervals)
     work = _workspace(states, parameters)
-    slides = parameters[:, TUBE_LENGTH // LANES] > 0.0
+    # On the stand nothing slides: the stroke of a launch tube has no place there.
+    held = parameters[:, HELD // LANES] > 0.5
+    slides = (parameters[:, TUBE_LENGTH // LANES] > 0.0) & ~held
     phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
     tables = (states, times, parameters, phases, figures, departures)
     for phase in range(ENDED):
