@@ -280,7 +280,7 @@ def docs(_arguments):
 def bench(arguments):
     """Measure the speed table."""
     ensure("dev")
-    return _python(str(ROOT / "benchmarks" / "run.py"), *arguments)
+    return _python(str(ROOT / "benchmarks" / "flight_speed.py"), *arguments)
 
 
 def _python(*arguments):
