@@ -56,6 +56,21 @@ def test_new_overwrites_nothing(loftwright, demo):
     assert {path.name: path.read_bytes() for path in demo.iterdir()} == before
 
 
+def test_new_copies_the_demo_campaign(loftwright, tmp_path, demo):
+    ended = loftwright("new", tmp_path / "mine", "--demo", "--json")
+    assert ended.code == 0
+    copied = {path.name: path.read_bytes() for path in (tmp_path / "mine").iterdir()}
+    assert copied == {path.name: path.read_bytes() for path in demo.iterdir()}
+    assert set(ended.answer["files"]) == set(copied)
+
+
+def test_the_demo_overwrites_nothing_and_has_a_name(loftwright, tmp_path):
+    (tmp_path / "vehicle.toml").write_text("mine", encoding="utf-8")
+    assert loftwright("new", tmp_path, "--demo").code == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["vehicle.toml"]
+    assert loftwright("new", tmp_path / "a", "--demo", "--name", "b").code == 2
+
+
 def test_explain_shows_the_page_of_every_code(loftwright):
     for code, entry in catalogue.entries().items():
         ended = loftwright("explain", code)

@@ -10,12 +10,15 @@ from loftwright.cli.options import json_option
 
 __all__ = ["command"]
 
+DEMO = "sedge-lift"
+
 
 @click.command("new")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--name", help="What the campaign is called; the folder's name when left out.")
+@click.option("--demo", is_flag=True, help="Copy the demo campaign instead, to play with.")
 @json_option
-def command(folder: Path, name: str | None, as_json: bool) -> None:
+def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
     """Begin a campaign in DIR: documents with every field, its meaning and an example.
 
     Nothing that exists is overwritten.
@@ -23,10 +26,44 @@ def command(folder: Path, name: str | None, as_json: bool) -> None:
     from loftwright.cli.answers import emit
     from loftwright.documents.template import new_campaign
 
-    written = new_campaign(folder, name or folder.resolve().name)
+    if demo and name:
+        raise click.UsageError("the demo campaign has its name already: --demo or --name")
+    written = _copy_demo(folder) if demo else new_campaign(folder, name or folder.resolve().name)
     if as_json:
         emit("new", {"folder": folder, "files": [path.name for path in written]})
         return
     click.echo(f"Begun in {folder}: {', '.join(path.name for path in written)}")
-    click.echo("The numbers in them are examples. Put yours in, then:")
+    if not demo:
+        click.echo("The numbers in them are examples. Put yours in, then:")
     click.echo(f"  loftwright check {folder}")
+
+
+def _copy_demo(folder: Path) -> list[Path]:
+    from loftwright.documents.files import write_atomically
+
+    sources = sorted(_demo().glob("*.toml"))
+    _refuse_existing(folder, [source.name for source in sources])
+    folder.mkdir(parents=True, exist_ok=True)
+    for source in sources:
+        write_atomically(folder / source.name, source.read_bytes(), overwrite=False)
+    return [folder / source.name for source in sources]
+
+
+def _demo() -> Path:
+    """Return the folder of the demo campaign: in the package, or in the checkout around it."""
+    package = Path(__file__).resolve().parents[1]
+    places = (package / "examples" / DEMO, package.parents[1] / "examples" / DEMO)
+    return next((place for place in places if place.is_dir()), places[0])
+
+
+def _refuse_existing(folder: Path, names: list[str]) -> None:
+    from loftwright.errors import Problem, ProblemError, Where
+
+    mend = "choose another folder; nothing was written"
+    problems = [
+        Problem("file-exists", "the file exists already", Where(file=str(folder / name)), mend)
+        for name in names
+        if (folder / name).exists()
+    ]
+    if problems:
+        raise ProblemError(problems)
