@@ -23,7 +23,14 @@ __all__ = ["OPTIONS", "cos", "exp", "log", "sin"]
 
 # "contract" (fused multiply-add) keeps results independent of how flights are batched;
 # full fast-math does not. "numpy" division does not branch on zero.
-OPTIONS: dict[str, Any] = {"fastmath": {"contract"}, "error_model": "numpy", "nogil": True}
+# Without reference counts: kernels only borrow arrays, and threads that count references to
+# shared ones slow each other down several times.
+OPTIONS: dict[str, Any] = {
+    "fastmath": {"contract"},
+    "error_model": "numpy",
+    "nogil": True,
+    "_nrt": False,
+}
 
 
 @intrinsic
@@ -101,12 +108,12 @@ _PIO2_LOW = 6.0771005065061922e-11
 
 
 @njit(forceinline=True, **OPTIONS)
-def cos(x: float) -> float:
-    """Cosine for |x| < 1e4 rad."""
+def _turned(x: float, quarters: int) -> float:
+    """Cosine of x plus so many quarter turns; the sum itself would be rounded."""
     shifted = x * _TWO_OVER_PI + _ROUND
     k = shifted - _ROUND
     r = (x - k * _PIO2_HIGH) - k * _PIO2_LOW
-    quadrant = (_bits(shifted) - _bits(_ROUND)) & 3
+    quadrant = (_bits(shifted) - _bits(_ROUND) + quarters) & 3
     z = r * r
     even = 1.0 / 20922789888000.0
     even = even * z - 1.0 / 87178291200.0
@@ -130,6 +137,12 @@ def cos(x: float) -> float:
 
 
 @njit(forceinline=True, **OPTIONS)
+def cos(x: float) -> float:
+    """Cosine for |x| < 1e4 rad."""
+    return _turned(x, 0)
+
+
+@njit(forceinline=True, **OPTIONS)
 def sin(x: float) -> float:
     """Sine for |x| < 1e4 rad."""
-    return cos(x - 1.57079632679489661923)
+    return _turned(x, 3)
