@@ -61,10 +61,10 @@ def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
     slopes, *_ = np.linalg.lstsq(standard, target, rcond=None)
     left = target - standard @ slopes
     parts = {name: float(slope**2) for name, slope in zip(names, slopes, strict=False)}
-    # Chance correlation among finite draws must not push the sum over one.
+    # Chance correlation among finite draws moves their sum off what they explain together.
     explained = 1.0 - float(np.mean(left**2))
     total = sum(parts.values())
-    scale = min(1.0, explained / total) if total > 0.0 else 0.0
+    scale = explained / total if total > 0.0 else 0.0
     ordered = dict(sorted(parts.items(), key=lambda item: -item[1]))
     found = {name: share * scale for name, share in ordered.items()}
     return found | {"rest": max(0.0, 1.0 - sum(found.values()))}
