@@ -16,17 +16,9 @@ from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.compile import compiled
 from loftwright.flight.kernel.driver import _settle
 from loftwright.flight.kernel.events import upcoming
-from loftwright.flight.kernel.rates import (
-    air_rates,
-    canopy_rates,
-    coast_rates,
-    payload_rates,
-    tube_rates,
-    water_rates,
-)
+from loftwright.flight.kernel.rates import lane_rates
 
 LANES = slots.LANES
-RATES = (tube_rates, water_rates, air_rates, coast_rates, canopy_rates, payload_rates)
 LONGEST = 3600.0  # s
 
 
@@ -34,18 +26,7 @@ def one_flight(phase, rows, t, state, y, p, dy):
     """Rates of one flight alone: the state into its lane, the rates out of it."""
     for row in range(rows):
         y[row * 16] = state[row]
-    if phase == 0:
-        tube_rates(t, y, p, dy, 0)
-    elif phase == 1:
-        water_rates(t, y, p, dy, 0)
-    elif phase == 2:
-        air_rates(t, y, p, dy, 0)
-    elif phase == 3:
-        coast_rates(t, y, p, dy, 0)
-    elif phase == 4:
-        canopy_rates(t, y, p, dy, 0)
-    else:
-        payload_rates(t, y, p, dy, 0)
+    lane_rates(phase, t, y, p, dy, 0)
 
 
 def one_event(phase, rows, t, state, y, p):
@@ -69,13 +50,13 @@ class PlainLane:
         self.dy = [0.0] * slots.SIZE
 
     def rhs(self, phase: int, rows: int) -> Callable[[float, Any], Any]:
-        rates, y, p, dy = RATES[phase], self.y, self.p, self.dy
+        y, p, dy = self.y, self.p, self.dy
         places = [row * LANES for row in range(rows)]
 
         def f(t: float, state: Any) -> Any:
             for place, value in zip(places, state.tolist(), strict=True):
                 y[place] = value
-            rates(t, y, p, dy, 0)
+            lane_rates(phase, t, y, p, dy, 0)
             return [dy[place] for place in places]
 
         return f
@@ -164,8 +145,6 @@ def fly(make_lane: Any, parameters: Any, state: Any, method: str, rtol: float) -
             lane.y[row * LANES] = float(gone[1 + row])
         lane.p[slots.SPAN_EAST] = float(gone[7])
         lane.p[slots.SPAN_NORTH] = float(gone[8])
-        _, _, count = _through(
-            lane, slots.PAYLOAD_PHASE, float(gone[0]), solver, out, gone
-        )
+        _, _, count = _through(lane, slots.PAYLOAD_PHASE, float(gone[0]), solver, out, gone)
         evaluations += count
     return out, evaluations

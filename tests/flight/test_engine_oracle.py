@@ -20,14 +20,6 @@ from loftwright.flight.kernel.fly import fly
 from loftwright.flight.prepare import prepare
 
 LANES = slots.LANES
-RATES = (
-    rates.tube_rates,
-    rates.water_rates,
-    rates.air_rates,
-    rates.coast_rates,
-    rates.canopy_rates,
-    rates.payload_rates,
-)
 NAMES = ("tube", "water", "air", "coast", "canopy", "payload")
 
 
@@ -57,7 +49,7 @@ class PlainFlight:
     def rate(self, t: float, row: Floats) -> list[float]:
         """Rates of change of a whole state."""
         dy = [0.0] * (LANES * slots.STATES)
-        RATES[self.phase](t, spread(row), self.p, dy, 0)
+        rates.lane_rates(self.phase, t, spread(row), self.p, dy, 0)
         width = slots.ROWS[self.phase]
         return [*dy[: LANES * width : LANES], *[0.0] * (slots.STATES - width)]
 

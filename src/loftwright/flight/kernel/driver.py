@@ -344,8 +344,9 @@ def fly_phase(phase, queue, tolerance, tables, tape, work):
     after, accepted, reach, flights, _w, k = work[10:]
     for lane in range(LANES):
         flights[lane] = -1
-    taken = 0
-    flying = 0
+    # Whole numbers out of a variable: a literal would have its callees compiled twice.
+    taken = 0 * queue.shape[0]
+    flying = taken
     while True:
         taken, boarded = _board(phase, queue, taken, tables, work)
         flying += boarded

@@ -20,7 +20,6 @@ from loftwright.flight.kernel.slots import (
     PAD_TEMPERATURE,
     THROAT_AREA,
     TUBE_AREA,
-    TUBE_PHASE,
     UP,
     VELOCITY_COEFFICIENT,
     VESSEL_VOLUME,
@@ -73,10 +72,9 @@ def gas_state(y, p, l, extra_volume):
     return pressure, volume, slope
 
 
-def gauge_pressure(phase, y, p, l):
+def gauge_pressure(extra_volume, y, p, l):
     """Pressure of the gas inside over the air outside [Pa]."""
-    freed = p[TUBE_AREA + l] * travel(y, p, l) if phase == TUBE_PHASE else 0.0
-    pressure, _volume, _slope = gas_state(y, p, l, freed)
+    pressure, _volume, _slope = gas_state(y, p, l, extra_volume)
     return pressure - ambient(y, p, l)
 
 

@@ -1,31 +1,58 @@
-"""How each phase of a flight changes its state: one function a phase, one lane a call."""
+"""How each phase of a flight changes its state, in pieces: one lane a call.
+
+A set of rates is made up in a fixed order: surroundings, burdens, what pushes, motion. Each piece
+leaves its numbers in rows of the parameter table, so that it is compiled once for all phases.
+"""
 
 from math import sqrt
 
 from loftwright.flight.kernel.airflow import air_loads, density, relative_wind
 from loftwright.flight.kernel.loading import jet_damping, load
-from loftwright.flight.kernel.propulsion import air_push, felt_when_held, tube_push, water_push
+from loftwright.flight.kernel.propulsion import (
+    air_push,
+    felt_when_held,
+    gauge_pressure,
+    tube_push,
+    water_push,
+)
 from loftwright.flight.kernel.slots import (
+    ACROSS,
+    AIR_PHASE,
+    ALONG,
     ATTACHED,
     AXIS_EAST,
     AXIS_NORTH,
     AXIS_UP,
+    BALANCE,
     CANOPY_DRAG,
     CANOPY_FILLING,
     CANOPY_OPENED,
+    CANOPY_PHASE,
     CROSS_AREA,
+    DAMPING,
+    DENSITY,
     DRAG_AREA,
     DRY_MASS,
     EAST,
+    FLOW_EAST,
+    FLOW_NORTH,
+    FORCE_X,
+    FORCE_Y,
+    FORCE_Z,
     GAS,
     GAS_TEMPERATURE,
     GRAVITY,
     HELD,
     IMPULSE,
     LIFT_AREA,
+    MASS,
+    MOMENT_X,
+    MOMENT_Y,
+    MOMENT_Z,
     NORTH,
     ON_GUIDE,
     PAYLOAD_MASS,
+    PAYLOAD_PHASE,
     PITCH_RATE,
     Q0,
     Q1,
@@ -33,13 +60,19 @@ from loftwright.flight.kernel.slots import (
     Q3,
     REFERENCE_AREA,
     ROLL_RATE,
+    SIDE_Y,
+    SIDE_Z,
     SPAN_EAST,
     SPAN_NORTH,
+    THROAT_AREA,
+    THRUST,
+    TUBE_PHASE,
     UP,
     V_EAST,
     V_NORTH,
     V_UP,
     WATER,
+    WATER_PHASE,
     YAW_RATE,
 )
 from loftwright.physics.canopy import filled_fraction
@@ -51,13 +84,18 @@ from loftwright.physics.rotation import (
 )
 
 __all__ = [
-    "air_rates",
+    "burdens",
     "canopy_force",
-    "canopy_rates",
-    "coast_rates",
-    "payload_rates",
-    "tube_rates",
-    "water_rates",
+    "coast",
+    "expel_air",
+    "expel_water",
+    "glide",
+    "hang",
+    "jet_of",
+    "lane_rates",
+    "move",
+    "slide",
+    "surroundings",
 ]
 
 
@@ -68,46 +106,121 @@ def _drift(y, dy, l):
     dy[UP + l] = y[V_UP + l]
 
 
-def _loads(t, y, p, l, loading, base_open):
-    """Air forces and moments in body axes, on a vehicle of this loading."""
-    _, balance, _, _, side_y, side_z = loading
-    east, north, up = relative_wind(t, y, p, l)
-    u, v, w = rotate_to_body(y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l], east, north, up)
-    return air_loads(
-        density(y, p, l),
-        u, v, w,
+def surroundings(t, y, p, l):
+    """Work out how the body moves through the air, and how dense that is."""
+    east, north, _ = relative_wind(t, y, p, l)
+    p[FLOW_EAST + l] = east
+    p[FLOW_NORTH + l] = north
+    p[DENSITY + l] = density(y, p, l)
+
+
+def burdens(jet, y, p, l):
+    """Work out what a rigid vehicle weighs and what the air does to it.
+
+    ``jet`` is 1 in the phases in which one fills the base. The base opens again as the push of
+    what is left of it falls below the air's push on the body's section (judgement).
+    """
+    mass, balance, across, along, side_y, side_z = load(y, p, l)
+    u, v, w = rotate_to_body(
+        y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l],
+        p[FLOW_EAST + l], p[FLOW_NORTH + l], y[V_UP + l],
+    )  # fmt: skip
+    rho = p[DENSITY + l]
+    airs = 0.5 * rho * (u * u + v * v + w * w) * p[REFERENCE_AREA + l] + 1e-9
+    jets = jet * 2.0 * p[THROAT_AREA + l] * max(gauge_pressure(0.0, y, p, l), 0.0)
+    force_x, force_y, force_z, moment_x, moment_y, moment_z = air_loads(
+        rho, u, v, w,
         y[ROLL_RATE + l], y[PITCH_RATE + l], y[YAW_RATE + l],
         balance, side_y, side_z,
-        p, l, base_open,
+        p, l, airs / (airs + jets),
     )  # fmt: skip
+    p[MASS + l] = mass
+    p[BALANCE + l] = balance
+    p[ACROSS + l] = across
+    p[ALONG + l] = along
+    p[SIDE_Y + l] = side_y
+    p[SIDE_Z + l] = side_z
+    p[FORCE_X + l] = force_x
+    p[FORCE_Y + l] = force_y
+    p[FORCE_Z + l] = force_z
+    p[MOMENT_X + l] = moment_x
+    p[MOMENT_Y + l] = moment_y
+    p[MOMENT_Z + l] = moment_z
 
 
-def _move(y, p, dy, l, loading, forces, thrust, damping):
+def _along_guide(y, p, l):
+    return (
+        y[V_EAST + l] * p[AXIS_EAST + l]
+        + y[V_NORTH + l] * p[AXIS_NORTH + l]
+        + y[V_UP + l] * p[AXIS_UP + l]
+    )
+
+
+def slide(y, p, dy, l):
+    """Along the launch tube: the gas pushes on the tube's cross-section."""
+    thrust, swelling, slope = tube_push(y, p, l)
+    p[THRUST + l] = thrust
+    p[DAMPING + l] = 0.0
+    dy[WATER + l] = 0.0
+    dy[GAS + l] = 0.0
+    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * slope * swelling * _along_guide(y, p, l)
+
+
+def expel_water(y, p, dy, l):
+    """Water leaves."""
+    mass = p[MASS + l]
+    felt = felt_when_held(y, p, l, p[FORCE_X + l] / mass)
+    thrust, flow, cooling = water_push(y, p, l, mass, felt)
+    p[THRUST + l] = thrust
+    p[DAMPING + l] = jet_damping(y, p, l, p[BALANCE + l], flow)
+    dy[WATER + l] = -flow
+    dy[GAS + l] = 0.0
+    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
+
+
+def expel_air(y, p, dy, l):
+    """Air leaves, and takes the last water with it."""
+    thrust, gas_flow, water_flow, cooling = air_push(y, p, l)
+    p[THRUST + l] = thrust
+    p[DAMPING + l] = jet_damping(y, p, l, p[BALANCE + l], gas_flow + water_flow)
+    dy[WATER + l] = -water_flow
+    dy[GAS + l] = -gas_flow
+    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
+
+
+def coast(p, l):
+    """Nothing pushes."""
+    p[THRUST + l] = 0.0
+    p[DAMPING + l] = 0.0
+
+
+def jet_of(phase):
+    """1 in the phases in which a jet fills the base, else 0."""
+    return 1.0 if phase in (WATER_PHASE, AIR_PHASE) else 0.0
+
+
+def move(y, p, dy, l):
     """One rigid body: free in the air, or a bead on its guide, or held on the stand."""
-    mass, _, across, along, side_y, side_z = loading
-    force_x, force_y, force_z, moment_x, moment_y, moment_z = forces
+    mass = p[MASS + l]
+    thrust = p[THRUST + l]
+    roll = y[ROLL_RATE + l]
+    pitch = y[PITCH_RATE + l]
+    yaw = y[YAW_RATE + l]
     q0 = y[Q0 + l]
     q1 = y[Q1 + l]
     q2 = y[Q2 + l]
     q3 = y[Q3 + l]
-    roll = y[ROLL_RATE + l]
-    pitch = y[PITCH_RATE + l]
-    yaw = y[YAW_RATE + l]
     east, north, up = rotate_to_ground(
-        q0, q1, q2, q3, (force_x + thrust) / mass, force_y / mass, force_z / mass
-    )
+        q0, q1, q2, q3,
+        (p[FORCE_X + l] + thrust) / mass, p[FORCE_Y + l] / mass, p[FORCE_Z + l] / mass,
+    )  # fmt: skip
     up = up - p[GRAVITY + l]
 
     guided = p[ON_GUIDE + l]
     free = 1.0 - guided
     along_guide = east * p[AXIS_EAST + l] + north * p[AXIS_NORTH + l] + up * p[AXIS_UP + l]
-    speed = (
-        y[V_EAST + l] * p[AXIS_EAST + l]
-        + y[V_NORTH + l] * p[AXIS_NORTH + l]
-        + y[V_UP + l] * p[AXIS_UP + l]
-    )
     # The pad carries what does not lift itself yet.
-    resting = along_guide < 0.0 and speed <= 0.0
+    resting = along_guide < 0.0 and _along_guide(y, p, l) <= 0.0
     sliding = 0.0 if resting else along_guide * guided * (1.0 - p[HELD + l])
     _drift(y, dy, l)
     dy[V_EAST + l] = free * east + sliding * p[AXIS_EAST + l]
@@ -120,74 +233,18 @@ def _move(y, p, dy, l, loading, forces, thrust, damping):
     dy[Q2 + l] = free * d2
     dy[Q3 + l] = free * d3
     # Thrust acts on the axis; a payload on the side pulls the balance off it.
-    moment_y = moment_y - side_z * thrust - damping * pitch
-    moment_z = moment_z + side_y * thrust - damping * yaw
+    damping = p[DAMPING + l]
     d_roll, d_pitch, d_yaw = euler_rates(
-        roll, pitch, yaw, along, across, moment_x, moment_y, moment_z
-    )
+        roll, pitch, yaw,
+        p[ALONG + l], p[ACROSS + l],
+        p[MOMENT_X + l],
+        p[MOMENT_Y + l] - p[SIDE_Z + l] * thrust - damping * pitch,
+        p[MOMENT_Z + l] + p[SIDE_Y + l] * thrust - damping * yaw,
+    )  # fmt: skip
     dy[ROLL_RATE + l] = free * d_roll
     dy[PITCH_RATE + l] = free * d_pitch
     dy[YAW_RATE + l] = free * d_yaw
     dy[IMPULSE + l] = thrust
-
-
-def _base_open(t, y, p, l, thrust):
-    """Share of the base drag that acts beside a dying jet (judgement: pressures compared).
-
-    The base fills again as the jet's thrust falls below the air's push on the body's section.
-    """
-    east, north, up = relative_wind(t, y, p, l)
-    square = east * east + north * north + up * up
-    push = 0.5 * density(y, p, l) * square * p[REFERENCE_AREA + l]
-    return push / (push + thrust + 1e-9)
-
-
-def tube_rates(t, y, p, dy, l):
-    """Sliding along the launch tube: the gas pushes on the tube's cross-section."""
-    loading = load(y, p, l)
-    forces = _loads(t, y, p, l, loading, 1.0)
-    thrust, swelling, slope = tube_push(y, p, l)
-    _move(y, p, dy, l, loading, forces, thrust, 0.0)
-    speed = (
-        y[V_EAST + l] * p[AXIS_EAST + l]
-        + y[V_NORTH + l] * p[AXIS_NORTH + l]
-        + y[V_UP + l] * p[AXIS_UP + l]
-    )
-    dy[WATER + l] = 0.0
-    dy[GAS + l] = 0.0
-    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * slope * swelling * speed
-
-
-def water_rates(t, y, p, dy, l):
-    """Water leaves."""
-    loading = load(y, p, l)
-    mass = loading[0]
-    balance = loading[1]
-    forces = _loads(t, y, p, l, loading, 0.0)
-    felt = felt_when_held(y, p, l, forces[0] / mass)
-    thrust, flow, cooling = water_push(y, p, l, mass, felt)
-    _move(y, p, dy, l, loading, forces, thrust, jet_damping(y, p, l, balance, flow))
-    dy[WATER + l] = -flow
-    dy[GAS + l] = 0.0
-    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
-
-
-def air_rates(t, y, p, dy, l):
-    """Air leaves, and takes the last water with it."""
-    loading = load(y, p, l)
-    thrust, gas_flow, water_flow, cooling = air_push(y, p, l)
-    forces = _loads(t, y, p, l, loading, _base_open(t, y, p, l, thrust))
-    damping = jet_damping(y, p, l, loading[1], gas_flow + water_flow)
-    _move(y, p, dy, l, loading, forces, thrust, damping)
-    dy[WATER + l] = -water_flow
-    dy[GAS + l] = -gas_flow
-    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
-
-
-def coast_rates(t, y, p, dy, l):
-    """Nothing pushes: air and weight only."""
-    loading = load(y, p, l)
-    _move(y, p, dy, l, loading, _loads(t, y, p, l, loading, 1.0), 0.0, 0.0)
 
 
 def canopy_force(t, y, p, l):
@@ -198,9 +255,11 @@ def canopy_force(t, y, p, l):
     return 0.5 * density(y, p, l) * p[CANOPY_DRAG + l] * fraction * square
 
 
-def canopy_rates(t, y, p, dy, l):
-    """Hanging under the canopy: a point with the canopy's drag and the body's side-on drag."""
-    east, north, up = relative_wind(t, y, p, l)
+def hang(t, y, p, dy, l):
+    """Under the canopy: a point with the canopy's drag and the body's side-on drag."""
+    east = p[FLOW_EAST + l]
+    north = p[FLOW_NORTH + l]
+    up = y[V_UP + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
     fraction = filled_fraction(t - p[CANOPY_OPENED + l], p[CANOPY_FILLING + l])
     area = p[CANOPY_DRAG + l] * fraction + p[CROSS_AREA + l]
@@ -210,20 +269,22 @@ def canopy_rates(t, y, p, dy, l):
         + y[GAS + l]
         + p[PAYLOAD_MASS + l] * p[ATTACHED + l]
     )
-    pull = 0.5 * density(y, p, l) * area * speed / mass
+    pull = 0.5 * p[DENSITY + l] * area * speed / mass
     _drift(y, dy, l)
     dy[V_EAST + l] = -pull * east
     dy[V_NORTH + l] = -pull * north
     dy[V_UP + l] = -pull * up - p[GRAVITY + l]
 
 
-def payload_rates(t, y, p, dy, l):
+def glide(y, p, dy, l):
     """The payload alone: a point on its polar, wings level across a fixed heading.
 
     Lift is square to the path and to the span, so a glider let go on its tail loops over and
     recovers. Sideways motion through the air makes drag only.
     """
-    east, north, up = relative_wind(t, y, p, l)
+    east = p[FLOW_EAST + l]
+    north = p[FLOW_NORTH + l]
+    up = y[V_UP + l]
     span_east = p[SPAN_EAST + l]
     span_north = p[SPAN_NORTH + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
@@ -232,10 +293,34 @@ def payload_rates(t, y, p, dy, l):
     over_north = up * span_east
     over_up = east * span_north - north * span_east
     across = sqrt(over_east * over_east + over_north * over_north + over_up * over_up + 1e-12)
-    pressure = 0.5 * density(y, p, l) / p[PAYLOAD_MASS + l]
+    pressure = 0.5 * p[DENSITY + l] / p[PAYLOAD_MASS + l]
     drag = pressure * p[DRAG_AREA + l] * speed
     lift = pressure * p[LIFT_AREA + l] * across
     _drift(y, dy, l)
     dy[V_EAST + l] = lift * over_east - drag * east
     dy[V_NORTH + l] = lift * over_north - drag * north
     dy[V_UP + l] = lift * over_up - drag * up - p[GRAVITY + l]
+
+
+def lane_rates(phase, t, y, p, dy, l):
+    """Rates of change of one flight in this phase: all of the above in their order.
+
+    ``stepper.rates`` does the same for sixteen flights, loop by loop.
+    """
+    surroundings(t, y, p, l)
+    if phase == CANOPY_PHASE:
+        hang(t, y, p, dy, l)
+        return
+    if phase == PAYLOAD_PHASE:
+        glide(y, p, dy, l)
+        return
+    burdens(jet_of(phase), y, p, l)
+    if phase == TUBE_PHASE:
+        slide(y, p, dy, l)
+    elif phase == WATER_PHASE:
+        expel_water(y, p, dy, l)
+    elif phase == AIR_PHASE:
+        expel_air(y, p, dy, l)
+    else:
+        coast(p, l)
+    move(y, p, dy, l)

@@ -1,6 +1,6 @@
 """Writes down what a flight does: samples on a clock, and one at every event."""
 
-from loftwright.flight.kernel.propulsion import gauge_pressure
+from loftwright.flight.kernel.propulsion import gauge_pressure, travel
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     IMPULSE,
@@ -13,6 +13,8 @@ from loftwright.flight.kernel.slots import (
     RECORD_THRUST,
     RECORD_TIME,
     STATES,
+    TUBE_AREA,
+    TUBE_PHASE,
     V_EAST,
 )
 from loftwright.flight.kernel.stepper import interpolate, slope_weights, weighted
@@ -53,7 +55,8 @@ def _write(phase, rows, track, share, t, h, y, p, k, lane, w, trial, records, co
     sample[RECORD_PRESSURE] = 0.0
     if phase <= AIR_PHASE:
         sample[RECORD_THRUST] = weighted(IMPULSE + lane, w, k)
-        sample[RECORD_PRESSURE] = gauge_pressure(phase, trial, p, lane)
+        freed = p[TUBE_AREA + lane] * travel(trial, p, lane) if phase == TUBE_PHASE else 0.0
+        sample[RECORD_PRESSURE] = gauge_pressure(freed, trial, p, lane)
     counts[track] = count + 1
 
 

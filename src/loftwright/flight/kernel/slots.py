@@ -54,7 +54,7 @@ TYPICAL = (
 )
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-PARAMETER_COUNT = 111
+PARAMETER_COUNT = 128
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -108,6 +108,11 @@ PARAMETER_COUNT = 111
     SPAN_EAST, SPAN_NORTH,  # direction of the payload's span, level
     TOP_SPEED, TOP_ACCELERATION, TOP_THRUST, TOP_LOAD,  # largest met so far, SI
     STEPS_TAKEN, STEPS_REFUSED,
+    # --- worked out anew for every set of rates, and shared by the loops that make them up ---
+    FLOW_EAST, FLOW_NORTH, DENSITY,  # m/s through the air (up is the state's), kg/m3
+    MASS, BALANCE, ACROSS, ALONG, SIDE_Y, SIDE_Z,  # kg, m from nose, kg m2, kg m2, m, m
+    FORCE_X, FORCE_Y, FORCE_Z, MOMENT_X, MOMENT_Y, MOMENT_Z,  # N, N m, body axes
+    THRUST, DAMPING,  # N, N m s
 ) = (LANES * i for i in range(PARAMETER_COUNT))  # fmt: skip
 
 # --- phases of a flight, in the order they can follow each other -------------------------------

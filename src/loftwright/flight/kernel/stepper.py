@@ -1,18 +1,22 @@
 """One step of the Runge-Kutta pair for sixteen lanes at once, its error, and its interpolant."""
 
 from loftwright.flight.kernel.rates import (
-    air_rates,
-    canopy_rates,
-    coast_rates,
-    payload_rates,
-    tube_rates,
-    water_rates,
+    burdens,
+    coast,
+    expel_air,
+    expel_water,
+    glide,
+    hang,
+    jet_of,
+    move,
+    slide,
+    surroundings,
 )
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     CANOPY_PHASE,
-    COAST_PHASE,
     LANES,
+    PAYLOAD_PHASE,
     SIZE,
     TUBE_PHASE,
     TYPICAL,
@@ -32,24 +36,33 @@ K2, K3, K4, K5, K6, K7 = (SIZE * stage for stage in range(1, 7))
 
 def rates(phase, t, y, p, dy):
     """Rates of change of all lanes in this phase."""
+    for lane in range(LANES):
+        surroundings(t[lane], y, p, lane)
+    if phase == CANOPY_PHASE:
+        for lane in range(LANES):
+            hang(t[lane], y, p, dy, lane)
+        return
+    if phase == PAYLOAD_PHASE:
+        for lane in range(LANES):
+            glide(y, p, dy, lane)
+        return
+    jet = jet_of(phase)
+    for lane in range(LANES):
+        burdens(jet, y, p, lane)
     if phase == TUBE_PHASE:
         for lane in range(LANES):
-            tube_rates(t[lane], y, p, dy, lane)
+            slide(y, p, dy, lane)
     elif phase == WATER_PHASE:
         for lane in range(LANES):
-            water_rates(t[lane], y, p, dy, lane)
+            expel_water(y, p, dy, lane)
     elif phase == AIR_PHASE:
         for lane in range(LANES):
-            air_rates(t[lane], y, p, dy, lane)
-    elif phase == COAST_PHASE:
-        for lane in range(LANES):
-            coast_rates(t[lane], y, p, dy, lane)
-    elif phase == CANOPY_PHASE:
-        for lane in range(LANES):
-            canopy_rates(t[lane], y, p, dy, lane)
+            expel_air(y, p, dy, lane)
     else:
         for lane in range(LANES):
-            payload_rates(t[lane], y, p, dy, lane)
+            coast(p, lane)
+    for lane in range(LANES):
+        move(y, p, dy, lane)
 
 
 def _later(t, h, share, ts):
