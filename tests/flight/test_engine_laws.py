@@ -246,7 +246,9 @@ def test_canted_fins_spin_up_to_the_speed_where_their_moments_balance(speed):
     """p = u F / D, with F the forcing and D the damping of the fins."""
     table = parameters(GRAVITY=1e-12, DRY_MASS=1e9, ROLL_FORCING=2e-5, ROLL_DAMPING=4e-5)
     start = coasting(UP=40.0 * speed, V_UP=-speed, Q0=0.5**0.5, Q2=0.5**0.5)
-    raw = engine.fly_all(table, start, tolerance=1e-9, recorded=1, capacity=500, intervals=(1, 1))
+    raw = engine.fly_all(
+        table, start, tolerance=1e-9, recorded=1, capacity=500, intervals=(1.0, 1.0)
+    )
     rolls = column(raw.tapes[0][0], "ROLL_RATE")
     # e-fold: I / (rho/2 u D)
     rate = 0.5 * 1.225 * speed * 4e-5 / 0.001
@@ -486,7 +488,7 @@ def test_a_tighter_tolerance_comes_nearer():
     assert (errors[asked >= 1e-6] < asked[asked >= 1e-6]).all()
     # Steps are short for other reasons where little is asked, so the error starts low.
     assert (errors < 20.0 * asked).all()
-    assert errors[-1] < 2e-3 * errors[0]
+    assert errors[-1] < 1e-8
 
 
 def test_steps_grow_with_the_fifth_root_of_the_tolerance():

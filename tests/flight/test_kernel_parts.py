@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from loftwright.flight import engine
 from loftwright.flight.kernel import compile as compiling
-from loftwright.flight.kernel import elementary, events, rates, slots, stepper
+from loftwright.flight.kernel import elementary, events, slots, stepper
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, B, C
 from loftwright.physics import atmosphere
@@ -167,6 +167,7 @@ def test_sines_are_exact_to_2e15(ours, exact):
 def test_one_signature_of_the_engine_serves_every_call():
     engine.fly_all(parameters(), coasting(V_UP=1.0))
     engine.fly_all(parameters(3), coasting(3, V_UP=1.0), recorded=2, capacity=5, tolerance=1e-4)
+    engine.fly_all(parameters(), coasting(V_UP=1.0), recorded=1, intervals=(1, 2))
     assert len(engine._engine().signatures) == 1
 
 
@@ -176,7 +177,6 @@ def test_originals_stay_plain():
         assert type(function) is types.FunctionType
         module = inspect.getmodule(function)
         assert getattr(module, function.__name__) is function
-    assert rates.sqrt is math.sqrt
     assert atmosphere.exp is math.exp
     assert events.rotate_to_ground.__globals__["__name__"] == "loftwright.physics.rotation"
 
@@ -222,7 +222,6 @@ def test_without_a_place_to_write_it_still_compiles(tmp_path, monkeypatch):
     monkeypatch.setattr(caching.CompileResultCacheImpl, "_locator_classes", [])
     blocked = tmp_path / "file"
     blocked.write_text("", encoding="utf-8")
-    monkeypatch.setattr(compiling, "_clones", {})
     monkeypatch.setattr(compiling, "cache_folder", lambda _: blocked / "kernels")
     twin = compiling.compiled(_double)
     assert twin(1.0) == pytest.approx(2.0 * math.e, rel=1e-15)
@@ -230,12 +229,14 @@ def test_without_a_place_to_write_it_still_compiles(tmp_path, monkeypatch):
 
 
 def test_slots_do_not_overlap():
-    for rows, count in (
-        (slots.STATES, slots.IMPULSE),
-        (slots.PARAMETER_COUNT, slots.STEPS_REFUSED),
-    ):
-        assert count == (rows - 1) * slots.LANES
-    assert len(slots.TYPICAL) == slots.STATES
+    names = list(vars(slots))
+    states = names[names.index("EAST") : names.index("IMPULSE") + 1]
+    fixed = names[names.index("GRAVITY") : names.index("STEPS_REFUSED") + 1]
+    for part in (states, fixed):
+        offsets = [getattr(slots, name) for name in part]
+        assert offsets == [slots.LANES * i for i in range(len(part))]
+    assert len(states) == slots.STATES == len(slots.TYPICAL)
+    assert len(fixed) <= slots.PARAMETER_COUNT
     assert slots.REJECTED == slots.FIGURE_COUNT - 1
     assert slots.RECORD_ACCELERATION == slots.RECORD_STATE + slots.STATES
     assert slots.RECORD_COLUMNS == slots.RECORD_PRESSURE + 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.compile import compiled, is_cached, reached
 from loftwright.flight.kernel.driver import fly_phase
-from loftwright.flight.kernel.fly import fly
+from loftwright.flight.kernel.fly import fly, warm_up
 
 __all__ = ["Progress", "Raw", "fly_all", "is_ready", "laws"]
 
@@ -41,7 +42,18 @@ class Raw(NamedTuple):
 
 @cache
 def _engine() -> Any:
-    return compiled(fly_phase)
+    """Load the engine, or compile it where that has not been done before."""
+    engine = compiled(fly_phase)
+    resting = gc.isenabled()
+    # A compiler makes millions of objects that all live: looking for garbage among them takes a
+    # seventh of its time.
+    gc.disable()
+    try:
+        warm_up(engine)
+    finally:
+        if resting:
+            gc.enable()
+    return engine
 
 
 def is_ready() -> bool:
@@ -75,7 +87,7 @@ def _fly_chunk(
 ) -> Raw:
     records = np.zeros((2 * recorded, capacity, slots.RECORD_COLUMNS))
     figures, counts = fly(
-        _engine(), parameters, states, LOCAL_SHARE * tolerance, records, np.array(intervals)
+        _engine(), parameters, states, LOCAL_SHARE * tolerance, records, np.array(intervals, float)
     )
     tapes = [
         (
@@ -119,6 +131,7 @@ def fly_all(
     """
     n = len(parameters)
     starts = list(range(0, n, CHUNK))
+    _engine()  # before threads ask for it
 
     def run(start: int) -> Raw:
         stop = min(start + CHUNK, n)

@@ -21,7 +21,6 @@ __all__ = ["cache_folder", "compiled", "is_cached", "source_digest"]
 
 _OWN = "loftwright."
 _LAWS = "loftwright.physics."
-_clones: dict[types.FunctionType, Any] = {}
 
 
 def _substitutes() -> dict[Any, Any]:
@@ -89,74 +88,61 @@ def is_cached(entry: Callable[..., Any]) -> bool:
     return any(cache_folder(entry).rglob(f"*{entry.__name__}*.nbc"))
 
 
-def _clone(
-    function: types.FunctionType, wrap: Callable[..., Any], places: Counter[types.CodeType]
-) -> Any:
-    if function in _clones:
-        return _clones[function]
-    substitutes = _substitutes()
-    namespace = dict(function.__globals__)
-    for name in _names(function.__code__):
-        value = namespace.get(name)
-        if isinstance(value, types.FunctionType) and _is_ours(value):
-            namespace[name] = _clone(value, lambda twin: _callee(twin, places), places)
-        elif isinstance(value, types.BuiltinFunctionType) and value in substitutes:
-            namespace[name] = substitutes[value]
-    twin = types.FunctionType(
-        function.__code__, namespace, function.__name__, function.__defaults__
-    )
-    twin.__module__ = function.__module__
-    twin.__qualname__ = function.__qualname__
-    _clones[function] = wrap(twin)
-    return _clones[function]
-
-
-def _calls(entry: Callable[..., Any]) -> Counter[types.CodeType]:
+def _calls(entry: Callable[..., Any]) -> Counter[types.FunctionType]:
     """Count the places that call each function reached from ``entry``."""
-    places: Counter[types.CodeType] = Counter()
+    places: Counter[types.FunctionType] = Counter()
     for function in reached(entry):
         for step in dis.get_instructions(function.__code__):
             if step.opname == "LOAD_GLOBAL":
                 value = function.__globals__.get(step.argval)
                 if isinstance(value, types.FunctionType):
-                    places[value.__code__] += 1
+                    places[value] += 1
     return places
 
 
-def _callee(twin: types.FunctionType, places: Counter[types.CodeType]) -> Any:
-    """Compile a callee so that it goes into its callers whole: what lets loops vectorise.
+class _Cloner:
+    """Makes the compiled twins of all that one entry calls, each once."""
 
-    What is called from one place, and every law, is merged before compilation, which halves the
-    time that takes; the rest is compiled once and inlined by the optimiser.
-    """
-    from numba import njit
+    def __init__(self, entry: Callable[..., Any]) -> None:
+        self._places = _calls(entry)
+        self._substitutes = _substitutes()
+        self._twins: dict[types.FunctionType, Any] = {}
 
-    from loftwright.flight.kernel.elementary import OPTIONS
+    def twin(self, function: types.FunctionType) -> types.FunctionType:
+        """Rebuild a function, still plain, with compiled ones among its globals."""
+        namespace = dict(function.__globals__)
+        for name in _names(function.__code__):
+            value = namespace.get(name)
+            if isinstance(value, types.FunctionType) and _is_ours(value):
+                namespace[name] = self._callee(value)
+            elif isinstance(value, types.BuiltinFunctionType) and value in self._substitutes:
+                namespace[name] = self._substitutes[value]
+        twin = types.FunctionType(
+            function.__code__, namespace, function.__name__, function.__defaults__
+        )
+        twin.__module__ = function.__module__
+        twin.__qualname__ = function.__qualname__
+        return twin
 
-    # Nobody calls a callee from Python, so it needs no way in from there.
-    options = {**OPTIONS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-    if places[twin.__code__] == 1 or twin.__module__.startswith(_LAWS):
-        return njit(inline="always", **options)(twin)
-    standalone = twin.__globals__.get("STANDALONE", False)
-    return njit(forceinline=not standalone, **options)(twin)
+    def _callee(self, function: types.FunctionType) -> Any:
+        """Compile a callee so that it goes into its callers whole: what lets loops vectorise.
 
-
-def _cached(folder: Path) -> Callable[[types.FunctionType], Any]:
-    def wrap(twin: types.FunctionType) -> Any:
-        import numba
+        What is called from one place, and every law, is merged before compilation, which halves
+        the time that takes; the rest is compiled once and inlined by the optimiser.
+        """
+        from numba import njit
 
         from loftwright.flight.kernel.elementary import OPTIONS
 
-        before = numba.config.CACHE_DIR
-        numba.config.CACHE_DIR = str(folder)
-        try:
-            return numba.njit(cache=True, **OPTIONS)(twin)
-        except RuntimeError:  # no place to write: compile for this process only
-            return numba.njit(**OPTIONS)(twin)
-        finally:
-            numba.config.CACHE_DIR = before
-
-    return wrap
+        if function not in self._twins:
+            # Nobody calls a callee from Python, so it needs no way in from there.
+            options = {**OPTIONS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+            if self._places[function] == 1 or function.__module__.startswith(_LAWS):
+                options["inline"] = "always"
+            else:
+                options["forceinline"] = not function.__globals__.get("STANDALONE", False)
+            self._twins[function] = njit(**options)(self.twin(function))
+        return self._twins[function]
 
 
 def compiled(entry: Callable[..., Any]) -> Any:
@@ -167,5 +153,17 @@ def compiled(entry: Callable[..., Any]) -> Any:
     numba.core.errors.TypingError
         At the first call, when a function reached uses what cannot be compiled.
     """
+    import numba
+
+    from loftwright.flight.kernel.elementary import OPTIONS
+
     assert isinstance(entry, types.FunctionType)
-    return _clone(entry, _cached(cache_folder(entry)), _calls(entry))
+    twin = _Cloner(entry).twin(entry)
+    before = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(cache_folder(entry))
+    try:
+        return numba.njit(cache=True, **OPTIONS)(twin)
+    except RuntimeError:  # no place to write: compile for this process only
+        return numba.njit(**OPTIONS)(twin)
+    finally:
+        numba.config.CACHE_DIR = before

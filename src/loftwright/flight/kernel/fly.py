@@ -19,12 +19,15 @@ from loftwright.flight.kernel.slots import (
     MAX_ACCELERATION,
     MAX_SPEED,
     OUTCOME,
+    PARAMETER_COUNT,
     PAYLOAD_PHASE,
     PEAK_THRUST,
+    RECORD_COLUMNS,
     REJECTED,
     SIZE,
     SPAN_EAST,
     SPAN_NORTH,
+    STATES,
     STEPS,
     STEPS_REFUSED,
     STEPS_TAKEN,
@@ -38,7 +41,7 @@ from loftwright.flight.kernel.slots import (
     WATER_PHASE,
 )
 
-__all__ = ["fly"]
+__all__ = ["fly", "warm_up"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -82,6 +85,34 @@ def _payloads_start(
     phases[gone] = PAYLOAD_PHASE
 
 
+def _set_up(
+    parameters: Floats, states: Floats, records: Floats, intervals: Floats
+) -> tuple[tuple[Any, ...], tuple[Any, ...], tuple[Any, ...]]:
+    """Tables of the flights, tape and workspace, as `driver.fly_phase` takes them."""
+    n = len(parameters)
+    figures = np.full((n, FIGURE_COUNT), np.nan)
+    figures[:, OUTCOME] = LANDED
+    # On the stand nothing slides: the stroke of a launch tube has no place there.
+    held = parameters[:, HELD // LANES] > 0.5
+    slides = (parameters[:, TUBE_LENGTH // LANES] > 0.0) & ~held
+    phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
+    departures = np.full((n, DEPARTURE_COLUMNS), -1.0)
+    counts = np.zeros(len(records), dtype=np.int64)
+    return (
+        (states, np.zeros(n), parameters, phases, figures, departures),
+        (records, counts, np.zeros(len(records)), intervals),
+        _workspace(states, parameters),
+    )
+
+
+def warm_up(fly_phase: Callable[..., None]) -> None:
+    """Have ``fly_phase`` compiled, or loaded, by flying nobody."""
+    records = np.zeros((0, 1, RECORD_COLUMNS))
+    no_flight = np.zeros((1, PARAMETER_COUNT)), np.zeros((1, STATES))
+    nobody = np.zeros(0, dtype=np.int64)
+    fly_phase(TUBE_PHASE, nobody, 1e-6, *_set_up(*no_flight, records, np.ones(2)))
+
+
 def fly(
     fly_phase: Callable[..., None],
     parameters: Floats,
@@ -114,19 +145,8 @@ def fly(
     counts : (2 m,) array of int
         Samples written of each track.
     """
-    n = len(parameters)
-    figures = np.full((n, FIGURE_COUNT), np.nan)
-    figures[:, OUTCOME] = LANDED
-    times = np.zeros(n)
-    departures = np.full((n, DEPARTURE_COLUMNS), -1.0)
-    counts = np.zeros(len(records), dtype=np.int64)
-    tape = (records, counts, np.zeros(len(records)), intervals)
-    work = _workspace(states, parameters)
-    # On the stand nothing slides: the stroke of a launch tube has no place there.
-    held = parameters[:, HELD // LANES] > 0.5
-    slides = (parameters[:, TUBE_LENGTH // LANES] > 0.0) & ~held
-    phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
-    tables = (states, times, parameters, phases, figures, departures)
+    tables, tape, work = _set_up(parameters, states, records, intervals)
+    _, times, _, phases, figures, departures = tables
     for phase in range(ENDED):
         if phase == PAYLOAD_PHASE:
             # What the vehicle has delivered; a payload's own state takes its place.
@@ -137,4 +157,4 @@ def fly(
             fly_phase(phase, queue, tolerance, tables, tape, work)
     for figure, slot in _KEPT.items():
         figures[:, figure] = parameters[:, slot // LANES]
-    return figures, counts
+    return figures, tape[1]
