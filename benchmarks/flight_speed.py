@@ -19,8 +19,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-
 import scipy_flight
+
 from loftwright.documents import read_campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, prepare

@@ -42,6 +42,11 @@ CAUSES: dict[str, dict[str, Any]] = {
         "vehicle.fill.water_volume": 0.5e-3,
         "payload.hold.strength": 60.0,
     },
+    "check-throat-wide": {
+        "vehicle.nozzle.throat_diameter": 0.060,
+        "payload.hold.strength": 400.0,
+        "vehicle.launch_tube": None,
+    },
     "check-thin-fins": {"vehicle.fins.0.thickness": 0.001},
     "check-rough": {"vehicle.body.roughness": 0.001},
     "check-launch-low": {"site.launch.elevation": 1.0},

@@ -5,7 +5,6 @@ from __future__ import annotations
 import inspect
 import math
 import types
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +18,7 @@ from loftwright.flight.kernel import elementary, events, slots, stepper
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, B, C
 from loftwright.physics import atmosphere
+from loftwright.physics.canopy import filled_fraction
 
 # ---------------------------------------------------------------- the pair
 
@@ -193,21 +193,26 @@ def test_everything_of_ours_is_reached_callees_first():
 
 
 def test_a_changed_law_changes_the_digest(monkeypatch):
-    before = compiling.source_digest(fly_phase)
-    assert before == compiling.source_digest(fly_phase)
-    read = Path.read_bytes
-
-    def changed(path):
-        return read(path).replace(b"0.0065", b"0.0066")
-
-    assert b"LAPSE_RATE = 0.0065" in read(Path(inspect.getfile(atmosphere)))
-    monkeypatch.setattr(Path, "read_bytes", changed)
-    assert compiling.source_digest(fly_phase) != before
+    before = compiling.code_digest(fly_phase)
+    assert before == compiling.code_digest(fly_phase)
+    with monkeypatch.context() as change:
+        change.setattr(atmosphere, "DENSITY_EXPONENT", 4.3)
+        assert compiling.code_digest(fly_phase) != before
+    other = atmosphere.dynamic_viscosity.__code__
+    with monkeypatch.context() as change:
+        change.setattr(filled_fraction, "__code__", other)
+        assert compiling.code_digest(fly_phase) != before
+    said_otherwise = filled_fraction.__code__.replace(
+        co_consts=("Said otherwise.", *filled_fraction.__code__.co_consts[1:])
+    )
+    with monkeypatch.context() as change:
+        change.setattr(filled_fraction, "__code__", said_otherwise)
+        assert compiling.code_digest(fly_phase) == before
 
 
 def test_the_cache_folder_is_the_users_and_names_the_digest():
     folder = compiling.cache_folder(fly_phase)
-    assert folder.name == compiling.source_digest(fly_phase)
+    assert folder.name == compiling.code_digest(fly_phase)
     assert folder.parent.name == "kernels"
 
 

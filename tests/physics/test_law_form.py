@@ -101,7 +101,7 @@ def test_a_law_states_equation_units_range_and_source(law):
 @pytest.mark.parametrize("law", list(laws()))
 def test_every_argument_is_documented_with_its_unit(law):
     parameters = inspect.getdoc(law).split("\nParameters\n")[1].split("\nReturns\n")[0]
-    named = re.findall(r"^(\w[\w, ]*) : float", parameters, flags=re.MULTILINE)
+    named = re.findall(r"^(\w[\w, ]*) : (?:tuple of )?float", parameters, flags=re.MULTILINE)
     assert [part.strip() for line in named for part in line.split(",")] == list(
         inspect.signature(law).parameters
     )

@@ -143,12 +143,10 @@ def _write_report(
 
 
 def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
-    from loftwright.debrief.firing_words import write_back
-    from loftwright.documents.edit import set_values
-    from loftwright.documents.vehicle import Vehicle
+    from loftwright.debrief.firing_write import write_fit
 
     path = campaign.folder / campaign.head.vehicle
-    set_values(path, write_back(fit), Vehicle)
+    write_fit(path, fit)
     return path
 
 

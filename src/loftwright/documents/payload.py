@@ -25,7 +25,8 @@ class Carried:
     )
     around: Quantity = quantity(
         "angle",
-        "Which side it sits on, clockwise from the fin nearest the launch azimuth, seen from aft.",
+        "Which side it sits on, clockwise from the side that faces the launch azimuth, seen from "
+        "behind.",
         default=Quantity(0.0),
         example="0 deg",
     )

@@ -25,6 +25,8 @@ PET_STRENGTH = 150e6
 # 3 to 8 bar and 0.1 to 0.3 kg dry), and is flat around it.
 USUAL_FILL = (0.2, 0.5)
 LOWEST_LAUNCH = math.radians(60.0)
+# Beyond it the column's own motion, which the boost takes as small, is a quarter of the jet's.
+WIDEST_THROAT = 0.5  # of the vessel's diameter (judgement)
 THINNEST_FIN = 0.01  # of the mean chord
 ROUGHEST = 0.5e-3  # m
 STEEPEST_WIND = 0.27  # wind over guide-exit speed; its arc tangent is 15 degrees
@@ -118,6 +120,20 @@ def water_share(facts: Facts) -> Iterator[Finding]:
         )
 
 
+def wide_throat(facts: Facts) -> Iterator[Finding]:
+    """The throat is narrow against the vessel, as the boost takes it to be."""
+    throat = facts.values["vehicle.nozzle.throat_diameter"]
+    bore = min(row["diameter"] for row in rows(facts.values, "vehicle.vessel"))
+    if throat > WIDEST_THROAT * bore:
+        yield concern(
+            "check-throat-wide",
+            ("vehicle", "nozzle", "throat_diameter"),
+            f"the throat is {throat / bore:.2f} of the vessel's width; the boost is worked out "
+            "for throats up to half of it, and too strong beyond",
+            "do not trust speeds and heights of this vehicle",
+        )
+
+
 def thin_fins(facts: Facts) -> Iterator[Finding]:
     """Fins are thick enough that flutter, which is not modelled, is unlikely."""
     for index, fins in enumerate(rows(facts.values, "vehicle.fins")):
@@ -197,6 +213,7 @@ RULES = (
     education_limit,
     wall_stress,
     water_share,
+    wide_throat,
     thin_fins,
     rough_surface,
     launch_elevation,

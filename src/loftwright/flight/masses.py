@@ -15,6 +15,7 @@ from functools import reduce
 from typing import NamedTuple
 
 from loftwright.flight.flat import larger, rows, smaller
+from loftwright.physics.assembly import loaded
 
 __all__ = [
     "WATER_DENSITY",
@@ -31,7 +32,6 @@ __all__ = [
     "water_mass",
 ]
 
-PI = 3.141592653589793
 WATER_DENSITY = 1000.0  # kg/m^3; fresh water from 0 to 25 degC lies within 0.3 % of this
 
 
@@ -186,11 +186,6 @@ def payload_masses(values: Mapping[str, float]) -> PayloadMass | None:
     )
 
 
-def _cylinder_across(mass: float, length: float, area: float) -> float:
-    """Return the inertia of a solid cylinder across its axis, ``m (h^2/12 + R^2/4)``."""
-    return mass * (length**2 / 12 + area / (4 * PI))
-
-
 def assembled(
     dry: DryMasses,
     column: WaterColumn,
@@ -198,31 +193,6 @@ def assembled(
     water_mass: float,
     gas_mass: float = 0.0,
 ) -> MassState:
-    """Load the dry vehicle with water, gas (both kg) and a payload or none.
-
-    Water stands as a solid cylinder at the aft end of the column, gas as one in the rest of it.
-    Neither adds to the inertia along the axis: a free liquid does not take part in the roll. A
-    payload ``a`` to the side and the rest turn about their common balance like two bodies:
-    ``m M / (m + M) a^2`` along, and half of it across (the mean of the two planes).
-    """
-    load = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
-    depth = water_mass / (WATER_DENSITY * column.area)
-    free = column.length - depth
-    surface = column.aft_end_from_nose - depth
-    pieces = (  # mass, place, inertia across about its own balance
-        dry[:3],
-        (water_mass, surface + depth / 2, _cylinder_across(water_mass, depth, column.area)),
-        (gas_mass, surface - free / 2, _cylinder_across(gas_mass, free, column.area)),
-        (load.mass, load.from_nose, load.inertia_across),
-    )
-    mass = sum(m for m, _, _ in pieces)
-    balance = sum(m * x for m, x, _ in pieces) / mass
-    across = sum(own + m * (x - balance) ** 2 for m, x, own in pieces)
-    sideways = load.mass * (mass - load.mass) / mass * load.offset**2
-    return MassState(
-        mass,
-        balance,
-        across + sideways / 2,
-        dry.inertia_along + load.inertia_along + sideways,
-        load.mass * load.offset / mass,
-    )
+    """Load the dry vehicle with water, gas (both kg) and a payload or none; see `loaded`."""
+    cargo = PayloadMass(0.0, 0.0, 0.0, 0.0, 0.0) if payload is None else payload
+    return MassState(*loaded(dry, column, cargo, water_mass, gas_mass, WATER_DENSITY))

@@ -51,9 +51,9 @@ def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
     memory).
     """
     happened = np.isfinite(column)
-    names = [name for name, draws in drawn.items() if draws[happened].std() > 0.0]
-    if happened.sum() < max(LEAST_FLIGHTS, 2 * len(names)) or column[happened].std() == 0.0:
+    if happened.sum() < max(LEAST_FLIGHTS, 2 * len(drawn)) or np.ptp(column[happened]) == 0.0:
         return {}
+    names = [name for name, draws in drawn.items() if np.ptp(draws[happened]) > 0.0]
     standard = np.column_stack(
         [_standardised(drawn[name][happened]) for name in names] or [np.zeros(happened.sum())]
     )

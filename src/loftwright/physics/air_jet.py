@@ -11,14 +11,14 @@ CRITICAL_PRESSURE_RATIO = 0.5282817877171742  # (2/(g+1))^(g/(g-1)) for g = 1.4
 def air_jet(
     pressure: float, temperature: float, ambient_pressure: float, gas_constant: float
 ) -> tuple[float, float, float]:
-    """Mass flux, speed and pressure in the throat of a convergent nozzle.
+    r"""Mass flux, speed and pressure in the throat of a convergent nozzle.
 
     .. math::
 
-        p_e = \\max(p_a, 0.528\\,p),\\quad
-        T_e = T (p_e/p)^{(\\gamma-1)/\\gamma},\\quad
-        v = \\sqrt{2 c_p (T - T_e)},\\quad
-        G = \\frac{p_e}{R T_e} v
+        p_e = \max(p_a, 0.528\,p),\quad
+        T_e = T (p_e/p)^{(\gamma-1)/\gamma},\quad
+        v = \sqrt{2 c_p (T - T_e)},\quad
+        G = \frac{p_e}{R T_e} v
 
     Parameters
     ----------
@@ -65,10 +65,10 @@ def air_jet(
 
 
 def mist_share(water_mass: float, gas_mass: float) -> tuple[float, float]:
-    """How the last water slows the air that carries it out: flow factors of gas and of water.
+    r"""How the last water slows the air that carries it out: flow factors of gas and of water.
 
-    .. math:: X = m_w/m_g,\\qquad
-        \\dot m_g = \\frac{\\dot m_0}{\\sqrt{1+X}},\\qquad \\dot m_w = X \\dot m_g
+    .. math:: X = m_w/m_g,\qquad
+        \dot m_g = \frac{\dot m_0}{\sqrt{1+X}},\qquad \dot m_w = X \dot m_g
 
     Air that carries X times its mass of droplets at its own speed behaves as a gas of constant
     R/(1+X): mass flow grows by the root of 1+X, speed falls by it, thrust is unchanged.
@@ -93,6 +93,13 @@ def mist_share(water_mass: float, gas_mass: float) -> tuple[float, float]:
     References
     ----------
     G. B. Wallis, One-Dimensional Two-Phase Flow (1969), chapter 2, homogeneous flow (from memory).
+
+    Examples
+    --------
+    Three times its mass of water halves the flow of air:
+
+    >>> mist_share(0.03, 0.01)
+    (0.5, 1.5)
     """
     load = max(water_mass, 0.0) / gas_mass
     gas = 1.0 / sqrt(1.0 + load)

@@ -8,13 +8,13 @@ __all__ = ["column_inertia_pressure", "water_jet_speed", "water_thrust_per_speed
 def water_jet_speed(
     driving_pressure: float, density: float, area_ratio: float, height_gain: float
 ) -> float:
-    """Speed of the loss-free jet, with approach velocity and the head that thrust itself makes.
+    r"""Speed of the loss-free jet, with approach velocity and the head that thrust itself makes.
 
-    .. math:: v^2 = \\frac{2\\,p}{\\rho\\,(1 - r^2 - 2 s)}
+    .. math:: v^2 = \frac{2\,p}{\rho\,(1 - r^2 - 2 s)}
 
     Bernoulli between the free surface and the throat gives
-    :math:`p_g + \\rho a h = \\tfrac12\\rho v^2 (1-r^2)`. The felt acceleration of a vehicle that
-    is free to move is :math:`a = a_0 + s\\,v^2/h`, so the head grows with the jet and the equation
+    :math:`p_g + \rho a h = \tfrac12\rho v^2 (1-r^2)`. The felt acceleration of a vehicle that
+    is free to move is :math:`a = a_0 + s\,v^2/h`, so the head grows with the jet and the equation
     stays linear in :math:`v^2`.
 
     Parameters
@@ -61,9 +61,9 @@ def water_jet_speed(
 def water_thrust_per_speed_squared(
     density: float, throat_area: float, flow_coefficient: float, velocity_coefficient: float
 ) -> float:
-    """Thrust of the water jet over the square of the loss-free jet speed.
+    r"""Thrust of the water jet over the square of the loss-free jet speed.
 
-    .. math:: F = C_d C_v \\rho A v^2
+    .. math:: F = C_d C_v \rho A v^2
 
     Parameters
     ----------
@@ -90,6 +90,15 @@ def water_thrust_per_speed_squared(
     References
     ----------
     R. Barrio-Perotti et al., Eur. J. Phys. 31 (2010) 1131 (from memory).
+
+    Examples
+    --------
+    Without losses the thrust is twice gauge pressure times throat area, here at 5 bar:
+
+    >>> area = 3.6305e-4
+    >>> speed = water_jet_speed(5e5, 1000.0, 0.0, 0.0)
+    >>> round(water_thrust_per_speed_squared(1000.0, area, 1.0, 1.0) * speed**2, 2)
+    363.05
     """
     return density * throat_area * flow_coefficient * velocity_coefficient
 
@@ -102,12 +111,12 @@ def column_inertia_pressure(
     area_ratio: float,
     expansion_exponent: float,
 ) -> float:
-    """Pressure that the slowing column adds at the throat, to first order.
+    r"""Pressure that the slowing column adds at the throat, to first order.
 
-    .. math:: p_i = -\\rho L \\dot v \\approx \\frac{L\\,n\\,p\\,A}{V},\\qquad L = r h
+    .. math:: p_i = -\rho L \dot v \approx \frac{L\,n\,p\,A}{V},\qquad L = r h
 
     The unsteady term of Bernoulli's equation, with the jet's slowing taken from the quasi-steady
-    solution: :math:`\\rho v \\dot v = \\dot p = -n p\\,A v / V`.
+    solution: :math:`\rho v \dot v = \dot p = -n p\,A v / V`.
 
     Parameters
     ----------
@@ -138,5 +147,12 @@ def column_inertia_pressure(
     ----------
     Unsteady Bernoulli equation, e.g. L. M. Milne-Thomson, Theoretical Hydrodynamics, section
     3.60 (from memory); first-order closure derived here.
+
+    Examples
+    --------
+    A two-litre bottle's neck, 10 cm of water under 6 bar: a fraction of a per cent of the push.
+
+    >>> round(column_inertia_pressure(6e5, 1.3e-3, 3.6e-4, 0.1, 0.04, 1.3))
+    864
     """
     return area_ratio * column_height * expansion_exponent * pressure * flow_area / gas_volume

@@ -71,6 +71,18 @@ ENTRIES = (
         example='[[vessel]]\nvolume = "2.0 L"\n\n[fill]\nwater_volume = "0.7 L"   # 35 %',
     ),
     Entry(
+        code="check-throat-wide",
+        title="The throat is too wide for the way the boost is worked out.",
+        meaning="The throat is wider than half of the narrowest vessel.",
+        why="The water above the throat is taken to sink slowly and its motion to follow the "
+        "pressure of the moment. In a wide throat the whole column rushes out at once; the "
+        "figures then come out too strong, and far beyond half they mean nothing.",
+        mend="Use a reducer, or take speeds and heights of such a vehicle for what they are: "
+        "not a forecast.",
+        example='# doubtful in a bottle of 108 mm\nthroat_diameter = "60 mm"\n\n# better\n'
+        'throat_diameter = "21.5 mm"',
+    ),
+    Entry(
         code="check-thin-fins",
         title="Fins may be too thin to stay still.",
         meaning="A fin is thinner than one hundredth of its mean chord.",

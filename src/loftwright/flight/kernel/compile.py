@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import dis
 import hashlib
-import inspect
 import math
 import types
 from collections import Counter
@@ -17,10 +16,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-__all__ = ["cache_folder", "compiled", "is_cached", "source_digest"]
+__all__ = ["cache_folder", "code_digest", "compiled", "is_cached"]
 
 _OWN = "loftwright."
 _LAWS = "loftwright.physics."
+_SUBSTITUTES = Path(__file__).with_name("elementary.py").read_bytes()
 
 
 def _substitutes() -> dict[Any, Any]:
@@ -60,19 +60,29 @@ def reached(entry: Callable[..., Any]) -> list[types.FunctionType]:
     return order
 
 
-def source_digest(entry: Callable[..., Any]) -> str:
-    """Hash the source files of all that ``entry`` reaches, and of this machinery.
+def _contents(function: types.FunctionType) -> str:
+    """Spell what a function does: its code, and the constants that it takes from its module."""
+    code = function.__code__
+    # Text is what it says of itself; a kernel has no other use for it.
+    constants = [each for each in code.co_consts if not isinstance(each, str)]
+    parts = [function.__qualname__, code.co_code.hex(), repr(constants), repr(code.co_varnames)]
+    for name in code.co_names:
+        value = function.__globals__.get(name)
+        plain = isinstance(value, int | float | tuple)
+        parts.append(f"{name}={value!r}" if plain else name)
+    return "|".join(parts)
+
+
+def code_digest(entry: Callable[..., Any]) -> str:
+    """Hash the code of all that ``entry`` reaches, and of what takes the place of ``math``.
 
     numba's own cache looks at the entry's file only; a digest in the cache folder's name keeps a
-    changed law from being answered by a stale kernel.
+    changed law from being answered by a stale kernel. What counts is the code as it was imported,
+    not as it stands on disk by now.
     """
-    files = {Path(inspect.getfile(f)) for f in reached(entry)}
-    # Constants are frozen into the kernel, and may come from modules without functions.
-    files |= set(Path(__file__).parent.glob("*.py"))
-    digest = hashlib.sha256()
-    for file in sorted(files):
-        digest.update(file.name.encode())
-        digest.update(file.read_bytes())
+    digest = hashlib.sha256(_SUBSTITUTES)
+    for function in reached(entry):
+        digest.update(_contents(function).encode())
     return digest.hexdigest()[:16]
 
 
@@ -80,7 +90,7 @@ def cache_folder(entry: Callable[..., Any]) -> Path:
     """Name the folder that holds compiled kernels of this very source."""
     import platformdirs
 
-    return Path(platformdirs.user_cache_dir("loftwright")) / "kernels" / source_digest(entry)
+    return Path(platformdirs.user_cache_dir("loftwright")) / "kernels" / code_digest(entry)
 
 
 def is_cached(entry: Callable[..., Any]) -> bool:

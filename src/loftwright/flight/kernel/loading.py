@@ -22,70 +22,14 @@ from loftwright.flight.kernel.slots import (
     WATER,
     WATER_DENSITY,
 )
+from loftwright.physics.assembly import loaded
 
-__all__ = ["column_height", "jet_damping", "load", "loaded"]
-
-PI = 3.141592653589793
+__all__ = ["column_height", "jet_damping", "load"]
 
 
 def column_height(y, p, l):
     """Height of the water as a straight column of the vessels' mean cross-section [m]."""
     return max(y[WATER + l], 0.0) / (p[WATER_DENSITY + l] * p[COLUMN_AREA + l])
-
-
-def loaded(dry, column, payload, water, gas, water_density):
-    """Put water, gas and a payload into the dry vehicle.
-
-    Parameters
-    ----------
-    dry : tuple of float
-        Mass [kg], balance from nose [m], inertia across and along about it [kg m2].
-    column : tuple of float
-        Cross-section [m2], length [m] and aft end from nose [m] of the vessels as one column.
-    payload : tuple of float
-        Mass [kg], place from nose [m], sideways place [m], own inertia across and along [kg m2].
-    water, gas : float
-        Masses inside [kg].
-    water_density : float
-        Density of water [kg/m3].
-
-    Returns
-    -------
-    tuple of float
-        Mass [kg], balance from nose [m], inertia across and along about it [kg m2], sideways
-        place of the balance, towards the payload [m].
-
-    Notes
-    -----
-    Water stands as a solid cylinder at the aft end, gas fills the rest; neither takes part in
-    roll. The vehicle stays symmetric: a payload on the side adds to both moments of inertia, its
-    products of inertia are left out.
-    """
-    dry_mass, dry_balance, dry_across, dry_along = dry
-    area, length, aft = column
-    cargo, cargo_at, cargo_side, cargo_across, cargo_along = payload
-    depth = water / (water_density * area)
-    water_at = aft - 0.5 * depth
-    gas_at = aft - 0.5 * (depth + length)
-    mass = dry_mass + water + gas + cargo
-    balance = (dry_mass * dry_balance + water * water_at + gas * gas_at + cargo * cargo_at) / mass
-    round_term = area / (4.0 * PI)
-    # Two masses side by side count, about their common balance, as one reduced mass.
-    sideways = cargo * (mass - cargo) / mass * cargo_side * cargo_side
-    dry_arm = dry_balance - balance
-    water_arm = water_at - balance
-    gas_arm = gas_at - balance
-    cargo_arm = cargo_at - balance
-    across = (
-        dry_across
-        + dry_mass * dry_arm * dry_arm
-        + water * (depth * depth / 12.0 + round_term + water_arm * water_arm)
-        + gas * ((length - depth) * (length - depth) / 12.0 + round_term + gas_arm * gas_arm)
-        + cargo_across
-        + cargo * cargo_arm * cargo_arm
-        + 0.5 * sideways
-    )
-    return mass, balance, across, dry_along + cargo_along + sideways, cargo * cargo_side / mass
 
 
 def load(y, p, l):
