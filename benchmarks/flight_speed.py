@@ -112,7 +112,8 @@ FIRST_FLIGHT = (
     "from pathlib import Path;"
     "from loftwright.documents import read_campaign;"
     "from loftwright.flight.forecast import forecast;"
-    f"forecast(read_campaign(Path({str(CAMPAIGN)!r})))"
+    f"forecast(read_campaign(Path({str(CAMPAIGN)!r})));"
+    "import os; os._exit(0)"  # the flight has been flown; what follows is taking leave
 )
 
 
