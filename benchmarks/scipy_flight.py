@@ -7,6 +7,7 @@ the integration is SciPy's.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -35,10 +36,6 @@ def one_event(phase, rows, t, state, y, p):
         y[row * 16] = state[row]
     distance, _which = upcoming(phase, t, y, p, 0)
     return distance
-
-
-# The kernel's compiler takes functions of the package; these belong to it for the purpose.
-one_flight.__module__ = one_event.__module__ = "loftwright.benchmark"
 
 
 class PlainLane:
@@ -72,6 +69,11 @@ class PlainLane:
         return g
 
 
+@cache
+def _compiled_lane() -> tuple[Any, Any]:
+    return compiled(one_flight), compiled(one_event)
+
+
 class CompiledLane:
     """One flight in lane 0 of arrays, rates and events compiled."""
 
@@ -79,8 +81,7 @@ class CompiledLane:
         self.p = np.repeat(parameters, LANES)
         self.y = np.repeat(state, LANES)
         self.dy = np.zeros(slots.SIZE)
-        self._rates = compiled(one_flight)
-        self._event = compiled(one_event)
+        self._rates, self._event = _compiled_lane()
 
     def rhs(self, phase: int, rows: int) -> Callable[[float, Any], Any]:
         rates, y, p, dy = self._rates, self.y, self.p, self.dy
