@@ -33,9 +33,15 @@ DOWN = rows(
 def test_every_figure_is_one_row_of_the_engine():
     assert len(set(FIGURES.values())) == len(FIGURES)
     table = np.arange(float(slots.FIGURE_COUNT))[np.newaxis].repeat(2, 0)
-    found = columns(table, None, 1.0)
+    found = columns(table, 0.05, 1.0)
     for name, slot in FIGURES.items():
         np.testing.assert_array_equal(found[name], float(slot))
+
+
+def test_nothing_is_asked_of_a_hold_that_holds_nothing():
+    table = rows(HOLD_LOAD=[0.0, 0.0])
+    assert np.isnan(columns(table, None, 1.0)["hold_load_n"]).all()
+    assert (columns(table, 0.05, 1.0)["hold_load_n"] == 0.0).all()
 
 
 def test_names_carry_their_units():

@@ -26,6 +26,7 @@ FIGURES = {
     "burnout_speed_m_s": slots.BURNOUT_SPEED,
     "peak_thrust_n": slots.PEAK_THRUST,
     "impulse_n_s": slots.TOTAL_IMPULSE,
+    "hold_load_n": slots.HOLD_LOAD,
     "release_time_s": slots.RELEASED_TIME,
     "release_height_m": slots.RELEASED_HEIGHT,
     "release_climb_m_s": slots.RELEASED_CLIMB,
@@ -59,6 +60,8 @@ def columns(
     Energies are kinetic, of the whole body with what is still inside [J].
     """
     found = {name: figures[:, slot] for name, slot in FIGURES.items()}
+    if payload_mass is None:
+        found["hold_load_n"] = np.full(len(figures), np.nan)
     found["canopy_load_n"] = _opening_load(figures, opening_factor)
     masses = {"vehicle": figures[:, slots.VEHICLE_DOWN_MASS], "payload": payload_mass}
     for body, mass in masses.items():

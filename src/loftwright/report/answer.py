@@ -19,6 +19,8 @@ __all__ = ["Answer", "KeyFigure", "chance_words", "compass", "forecast_answer"]
 Floats = NDArray[np.float64]
 FAST = 15.0  # m/s, well above any working canopy; said in words wherever it is used
 
+HOLD = "payload.hold.strength"
+
 _POINTS = (
     "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
 )  # fmt: skip
@@ -67,7 +69,7 @@ def forecast_answer(campaign: Campaign, flight: Flight, ensemble: Ensemble | Non
     return Answer(
         lead=say.lead(),
         keys=tuple(k for k in say.key_figures() if k is not None),
-        sentences=tuple(s for s in (say.ending(), say.release(), *say.landings()) if s),
+        sentences=tuple(s for s in (say.ending(), say.hold(), say.release(), *say.landings()) if s),
         chances=tuple(say.chances()),
     )
 
@@ -232,13 +234,44 @@ class _Words:
                 said.append(f"{often[:1].upper()}{often[1:]}: {words[:1].lower()}{words[1:]}")
         return said
 
+    def strength(self) -> Floats | float | None:
+        """What the hold bears: as drawn, flight by flight, or as written."""
+        hold = self.campaign.payload.hold if self.campaign.payload else None
+        drawn = self.ensemble.drawn if self.ensemble else {}
+        return drawn.get(HOLD, hold.strength.value) if hold else None
+
+    def hold(self) -> str:
+        """What the hold is asked, beside what it bears."""
+        strength, asked = self.strength(), self.flight.figures.get("hold_load_n")
+        if strength is None or asked is None or self.campaign.payload is None:
+            return ""
+        bears = amount(float(np.median(strength)), "force", self.system, 2)
+        more = self.shown("hold_load_n", "force")
+        if asked <= float(np.median(strength)):
+            return f"Its hold is asked {more} at most and bears {bears}."
+        return (
+            f"Its hold is asked {more} but bears {bears}: expect it to tear off while the vehicle "
+            "is still pushed. What follows is the flight in which it holds."
+        )
+
+    def torn(self) -> list[str]:
+        """How often the hold is asked more than it bears."""
+        assert self.ensemble is not None
+        strength, asked = self.strength(), self.ensemble.columns.get("hold_load_n")
+        if strength is None or asked is None:
+            return []
+        torn = int((asked > strength).sum())
+        return [f"The hold is asked more than it bears {chance_words(torn, asked.size)}."]
+
     def events(self) -> list[str]:
         assert self.ensemble is not None
         said, columns = [], self.ensemble.columns
+        said += self.torn()
         released = columns.get("release_time_s")
         if released is not None and self.campaign.payload is not None:
             often = chance_words(int(np.isfinite(released).sum()), released.size)
-            said.append(f"{self.campaign.payload.name} is let go {often}.")
+            lasts = ", as far as its hold lasts" if self.torn() else ""
+            said.append(f"{self.campaign.payload.name} is let go {often}{lasts}.")
         speed = columns.get("touchdown_vehicle_speed_m_s")
         if speed is not None and np.isfinite(speed).any():
             fast = chance_words(int((speed > FAST).sum()), speed.size)

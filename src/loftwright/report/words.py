@@ -28,6 +28,7 @@ FIGURES: Final[dict[str, Figure]] = {
     "water_out_s": Figure("water out", "time"),
     "burnout_s": Figure("end of thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
+    "hold_load_n": Figure("greatest pull on the hold", "force"),
     "release_time_s": Figure("time of release", "time"),
     "release_height_m": Figure("height at release", "height"),
     "release_climb_m_s": Figure("climb at release", "speed"),

@@ -11,21 +11,29 @@ from loftwright.flight.kernel.rates import canopy_force
 from loftwright.flight.kernel.recorder import record_step, restart_clock
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
+    ATTACHED,
     CANOPY_FILLING,
     CANOPY_PHASE,
     COAST_PHASE,
+    DENSITY,
     ENDED,
+    FLOW_EAST,
+    FLOW_NORTH,
+    GRAVITY,
     IMPULSE,
     LANES,
     LOST,
     OUT_OF_TIME,
     OUTCOME,
+    PAYLOAD_DRAG,
+    PAYLOAD_MASS,
     PAYLOAD_PHASE,
     ROWS,
     SIZE,
     STEPS_REFUSED,
     STEPS_TAKEN,
     TOP_ACCELERATION,
+    TOP_HOLD,
     TOP_LOAD,
     TOP_SPEED,
     TOP_THRUST,
@@ -62,8 +70,24 @@ def _watch(phase, t, h, ys, p, after):
         after[lane], _which = upcoming(phase, t[lane] + h[lane], ys, p, lane)
 
 
+def _hold_load(y, p, gained_east, gained_north, gained_up, lane):
+    """What the payload asks of its hold: its own weight in what it feels, and its drag [N].
+
+    Both are taken to pull one way, as they do while the vehicle is pushed.
+    """
+    mass = p[PAYLOAD_MASS + lane]
+    felt_up = gained_up + p[GRAVITY + lane]
+    felt = sqrt(gained_east * gained_east + gained_north * gained_north + felt_up * felt_up)
+    east = p[FLOW_EAST + lane]
+    north = p[FLOW_NORTH + lane]
+    up = y[V_UP + lane]
+    square = east * east + north * north + up * up
+    drag = 0.5 * p[DENSITY + lane] * square * p[PAYLOAD_DRAG + lane]
+    return (mass * felt + drag) * p[ATTACHED + lane]
+
+
 def _note_extremes(phase, t, y, p, k, accepted):
-    """Keep the largest speed, acceleration, thrust and canopy load met at the start of steps."""
+    """Keep the largest speed, acceleration, thrust and loads met at the start of steps."""
     if phase == PAYLOAD_PHASE:
         return
     for i in range(LANES):
@@ -83,6 +107,8 @@ def _note_extremes(phase, t, y, p, k, accepted):
         up = k[V_UP + i]
         gained = sqrt(east * east + north * north + up * up) * accepted[i]
         p[TOP_ACCELERATION + i] = max(p[TOP_ACCELERATION + i], gained)
+        held = _hold_load(y, p, east, north, up, i) * accepted[i]
+        p[TOP_HOLD + i] = max(p[TOP_HOLD + i], held)
     if phase <= AIR_PHASE:
         for i in range(LANES):
             thrust = k[IMPULSE + i] * accepted[i]
@@ -222,7 +248,7 @@ def _out_of_bounds(t, h, steps, out):
     return False
 
 
-def _note_end(phase, lane, share, p, k, w):
+def _note_end(phase, lane, share, y, p, k, w):
     """A phase may end at its most violent moment, which starts no step."""
     if phase > COAST_PHASE:
         return
@@ -232,6 +258,8 @@ def _note_end(phase, lane, share, p, k, w):
     up = weighted(V_UP + lane, w, k)
     gained = sqrt(east * east + north * north + up * up)
     p[TOP_ACCELERATION + lane] = max(p[TOP_ACCELERATION + lane], gained)
+    held = _hold_load(y, p, east, north, up, lane)
+    p[TOP_HOLD + lane] = max(p[TOP_HOLD + lane], held)
 
 
 def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
@@ -241,7 +269,7 @@ def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     interpolate(rows, share, h[lane], y, k, lane, w, trial)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
-    _note_end(phase, lane, share, p, k, w)
+    _note_end(phase, lane, share, ys, p, k, w)
     return share
 
 

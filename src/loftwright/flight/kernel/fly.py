@@ -13,6 +13,7 @@ from loftwright.flight.kernel.slots import (
     ENDED,
     FIGURE_COUNT,
     HELD,
+    HOLD_LOAD,
     IMPULSE,
     LANDED,
     LANES,
@@ -32,6 +33,7 @@ from loftwright.flight.kernel.slots import (
     STEPS_REFUSED,
     STEPS_TAKEN,
     TOP_ACCELERATION,
+    TOP_HOLD,
     TOP_LOAD,
     TOP_SPEED,
     TOP_THRUST,
@@ -53,6 +55,7 @@ _KEPT = {
     MAX_ACCELERATION: TOP_ACCELERATION,
     PEAK_THRUST: TOP_THRUST,
     CANOPY_LOAD: TOP_LOAD,
+    HOLD_LOAD: TOP_HOLD,
     STEPS: STEPS_TAKEN,
     REJECTED: STEPS_REFUSED,
 }

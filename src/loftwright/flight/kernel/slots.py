@@ -54,7 +54,7 @@ TYPICAL = (
 )
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-PARAMETER_COUNT = 128
+PARAMETER_COUNT = 129
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -106,7 +106,7 @@ PARAMETER_COUNT = 128
     CANOPY_OPENED, CANOPY_FILLING,  # s, s
     APOGEE_SEEN,
     SPAN_EAST, SPAN_NORTH,  # direction of the payload's span, level
-    TOP_SPEED, TOP_ACCELERATION, TOP_THRUST, TOP_LOAD,  # largest met so far, SI
+    TOP_SPEED, TOP_ACCELERATION, TOP_THRUST, TOP_LOAD, TOP_HOLD,  # largest met so far, SI
     STEPS_TAKEN, STEPS_REFUSED,
     # --- worked out anew for every set of rates, and shared by the loops that make them up ---
     FLOW_EAST, FLOW_NORTH, DENSITY,  # m/s through the air (up is the state's), kg/m3
@@ -133,13 +133,13 @@ NEVER, BY_CLIMB, BY_APOGEE, BY_TIME = (0.0, 1.0, 2.0, 3.0)
     APOGEE_TIME, APOGEE_HEIGHT,
     RELEASED_TIME, RELEASED_HEIGHT, RELEASED_CLIMB, RELEASED_SPEED,
     OPENED_TIME, OPENED_HEIGHT, OPENED_SPEED, CANOPY_LOAD,
-    MAX_SPEED, MAX_ACCELERATION, PEAK_THRUST, TOTAL_IMPULSE,
+    MAX_SPEED, MAX_ACCELERATION, PEAK_THRUST, TOTAL_IMPULSE, HOLD_LOAD,
     VEHICLE_DOWN_TIME, VEHICLE_DOWN_EAST, VEHICLE_DOWN_NORTH, VEHICLE_DOWN_SPEED,
     VEHICLE_DOWN_MASS,
     PAYLOAD_DOWN_TIME, PAYLOAD_DOWN_EAST, PAYLOAD_DOWN_NORTH, PAYLOAD_DOWN_SPEED,
     OUTCOME, STEPS, REJECTED,
-) = range(34)  # fmt: skip
-FIGURE_COUNT = 34
+) = range(35)  # fmt: skip
+FIGURE_COUNT = 35
 
 # --- outcomes ------------------------------------------------------------------------------------
 LANDED, STAYED, FIRED, OUT_OF_TIME, LOST = range(5)
