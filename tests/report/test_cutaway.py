@@ -16,7 +16,7 @@ from report.synthetic import Q
 from loftwright.documents.vehicle import Fins
 from loftwright.report.cutaway import WIDTHS, draw_cutaway
 from loftwright.report.labels import push_apart
-from loftwright.report.plumb import draw_plumb, lever_marks, plumb_marks
+from loftwright.report.plumb import draw_plumb, lever_marks, plumb_marks, plumb_room
 from loftwright.report.profile import (
     _volume_aft,
     body_outline,
@@ -206,3 +206,28 @@ def test_a_lever_the_wrong_way_round_fits_a_phone(system: str) -> None:
     check = synthetic.check() | {"stability_calibres": {"full": -12.34, "empty": -0.5}}
     drawn = draw_cutaway(synthetic.campaign(system), check, WIDTHS["narrow"])
     assert all(box.right < WIDTHS["narrow"].width + 8 for box in boxes(drawn))
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_plumb_column_takes_the_room_it_says(width: str, system: str) -> None:
+    check, size = synthetic.check(), WIDTHS[width].type
+    ticks, levers = plumb_marks(check, system), lever_marks(check, system)
+    _, boxes = draw_plumb(ticks, levers, Scale(0, 0.78, 16, 450), 200, size, system)
+    room = plumb_room([*ticks, *levers], len(levers), size)
+    assert max(box.right for box in boxes) == pytest.approx(200 + room)
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_squat_vehicle_gets_a_taller_picture_for_its_words(width: str) -> None:
+    from report.test_strip import boxes
+
+    campaign = synthetic.campaign()
+    wide = replace(campaign.vehicle.fins[0], span=Q(4 * campaign.vehicle.body.length.value))
+    squat = replace(campaign, vehicle=replace(campaign.vehicle, fins=(wide,)))
+    drawn = draw_cutaway(squat, synthetic.check(), WIDTHS[width])
+    height = float(ET.fromstring(drawn).get("viewBox", "").split()[3])
+    placed = boxes(drawn)
+    assert all(box.top >= 0 and box.bottom <= height for box in placed)
+    for one, other in combinations(placed, 2):
+        assert not one.overlaps(other), (one, other)

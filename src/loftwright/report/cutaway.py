@@ -12,7 +12,15 @@ from loftwright.documents.payload import Payload
 from loftwright.documents.vehicle import Vehicle
 from loftwright.report import svg
 from loftwright.report.labels import push_apart
-from loftwright.report.plumb import Mark, draw_plumb, lever_marks, plumb_marks
+from loftwright.report.plumb import (
+    BELOW,
+    Mark,
+    draw_plumb,
+    lever_marks,
+    plumb_marks,
+    plumb_room,
+    words_step,
+)
 from loftwright.report.profile import (
     FinView,
     Outline,
@@ -26,31 +34,41 @@ from loftwright.report.scales import Scale
 
 __all__ = ["WIDTHS", "Frame", "draw_cutaway"]
 
+TOP = 16.0  # px above the nose
+MARGIN = 4.0  # px between the words at the left and the vehicle, and at the right edge
+GAP = 14.0  # px between the vehicle and the plumb line
+
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Sizes in px for one page width; ``words`` is the room left of the vehicle."""
+    """Sizes in px for one page width; ``words`` is the room left of the vehicle.
+
+    ``height`` bounds a lean vehicle; a short one is given as much as its words need.
+    """
 
     width: float
     height: float
     words: float
-    plumb_words: float
     type: float
 
 
 WIDTHS: dict[str, Frame] = {
-    "wide": Frame(540, 560, 120, 176, 13),
-    "narrow": Frame(340, 460, 62, 150, 12),
+    "wide": Frame(540, 560, 120, 13),
+    "narrow": Frame(340, 460, 62, 12),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class _View:
-    """Where the vehicle stands on the page: ``x0`` its axis, ``scale`` px per m."""
+    """Where the vehicle stands on the page: ``x0`` its axis, ``scale`` px per m.
+
+    Above and below it words have ``spare`` px more.
+    """
 
     x0: float
     top: float
     scale: float
+    spare: float
 
     def at(self, aft: float, side: float) -> tuple[float, float]:
         return self.x0 + side * self.scale, self.top + aft * self.scale
@@ -59,43 +77,52 @@ class _View:
 def draw_cutaway(campaign: Campaign, check: Mapping[str, Any], frame: Frame, kind: str = "") -> str:
     """Return the cutaway as inline SVG; ``check`` holds the figures of the check, or nothing."""
     vehicle, system = campaign.vehicle, campaign.head.units
-    left, right = _half_widths(vehicle, campaign.payload)
-    length = _overall(vehicle)
-    plumb_x_room = frame.plumb_words + 12
-    room = frame.width - frame.words - plumb_x_room - 14
-    scale = min((frame.height - 70) / length, room / (left + right))
-    view = _View(frame.words + left * scale + 4, 16.0, scale)
-    down = Scale(0.0, length, view.top, view.top + length * scale)
-    plumb_x = max(view.x0 + right * scale + 14, frame.words + room)
+    ticks, levers = plumb_marks(check, system), lever_marks(check, system)
     vessels = [vessel_outline(v, _neck(vehicle)) for v in vehicle.vessel]
     level = water_level(
         vessels, [v.volume.value for v in vehicle.vessel], vehicle.fill.water_volume.value
     )
+    insides = _insides(campaign, vessels, level)
+    named = [*ticks, *levers, *_payload_marks(campaign)]
+    left, right = _half_widths(vehicle, campaign.payload)
+    length = _overall(vehicle)
+    beside_line = plumb_room(named, len(levers), frame.type)
+    room = frame.width - frame.words - GAP - beside_line - MARGIN
+    scale = min((frame.height - 70) / length, room / (left + right))
+    spare = _spare(len(insides), len(named), length * scale, frame.type)
+    view = _View(frame.words + left * scale + MARGIN, TOP + spare, scale, spare)
+    down = Scale(0.0, length, view.top, view.top + length * scale)
+    plumb_x = frame.words + MARGIN + room + GAP
     payload_words, beside = _payload_words(campaign, view, frame, plumb_x)
     plumb, _ = draw_plumb(
-        plumb_marks(check, system),
-        lever_marks(check, system),
-        down,
-        plumb_x,
-        frame.type,
-        system,
-        beside,
+        ticks, levers, down, plumb_x, frame.type, system, beside=beside, spare=spare
     )
     body = (
-        _ground(frame, down.end + 34)
+        svg.line(frame.words * 0.4, down.end + 34, plumb_x - 18, down.end + 34, role="quiet")
         + _drawing(campaign, view, vessels, level, down.end + 34)
-        + _inside_words(campaign, view, vessels, level, frame)
+        + _inside_words(insides, view, down.end, frame)
         + payload_words
         + plumb
     )
     return svg.document(
         frame.width,
-        down.end + 44,
+        down.end + spare + 44,
         body,
         title=f"{vehicle.name} on the pad, cut open",
         description=_description(campaign, check),
         kind=f"cutaway {kind}".strip(),
     )
+
+
+def _spare(inside: int, beside: int, tall: float, size: float) -> float:
+    """Room in px above and below a vehicle ``tall`` px, which so many words beside it need."""
+    left = size + max(inside - 1, 0) * _inside_step(size) - tall
+    right = max(beside - 1, 0) * words_step(size) - tall - BELOW
+    return max(left, right, 0.0) / 2
+
+
+def _inside_step(size: float) -> float:
+    return 2 * size + 8
 
 
 def _description(campaign: Campaign, check: Mapping[str, Any]) -> str:
@@ -137,11 +164,6 @@ def _exit(vehicle: Vehicle) -> float:
 def _neck(vehicle: Vehicle) -> float:
     tube = vehicle.launch_tube.outer_diameter.value if vehicle.launch_tube else 0.0
     return max(vehicle.nozzle.throat_diameter.value, tube) / 2
-
-
-def _ground(frame: Frame, y: float) -> str:
-    end = frame.width - frame.plumb_words - 30
-    return svg.line(frame.words * 0.4, y, end, y, role="quiet")
 
 
 def _drawing(
@@ -284,6 +306,17 @@ def _payload(payload: Payload, radius: float, view: _View) -> str:
     )
 
 
+def _payload_marks(campaign: Campaign) -> list[Mark]:
+    """Name the payload as the column of the plumb line would."""
+    payload = campaign.payload
+    if payload is None:
+        return []
+    fore, aft, _, _ = _payload_edges(payload, campaign.vehicle.body.diameter.value / 2)
+    near = fore + 0.2 * (aft - fore)
+    mass = stated(payload.mass.value, "small_mass", campaign.head.units)
+    return [Mark("payload", mass, near, near, "payload")]
+
+
 def _payload_words(
     campaign: Campaign, view: _View, frame: Frame, plumb_x: float
 ) -> tuple[str, list[tuple[Mark, float]]]:
@@ -291,29 +324,28 @@ def _payload_words(
     payload = campaign.payload
     if payload is None:
         return "", []
-    fore, aft, _, outer = _payload_edges(payload, campaign.vehicle.body.diameter.value / 2)
-    mass = stated(payload.mass.value, "small_mass", campaign.head.units)
+    (mark,) = _payload_marks(campaign)
+    fore, _, _, outer = _payload_edges(payload, campaign.vehicle.body.diameter.value / 2)
     x, y = view.at(fore, outer)
-    if x + 5 + svg.text_width("payload", frame.type) > plumb_x - 12:
-        near = fore + 0.2 * (aft - fore)
-        return "", [(Mark("payload", mass, near, near, "payload"), x)]
+    widths = (svg.text_width(w, frame.type) for w in (mark.words, mark.detail))
+    if x + 5 + max(widths) > plumb_x - 12:
+        return "", [(mark, x)]
     y = max(y - 6, view.top + 10)
-    name = svg.text(x + 5, y, "payload", size=frame.type, role="payload")
-    detail = svg.text(x + 5, y + frame.type + 1, mass, size=frame.type - 1, role="quiet")
+    name = svg.text(x + 5, y, mark.words, size=frame.type, role=mark.role)
+    detail = svg.text(x + 5, y + frame.type + 1, mark.detail, size=frame.type - 1, role="quiet")
     return name + detail, []
 
 
 def _inside_words(
-    campaign: Campaign, view: _View, vessels: list[Outline], level: float | None, frame: Frame
+    items: list[tuple[str, str, float, float]], view: _View, end: float, frame: Frame
 ) -> str:
     """Name what is inside, in a column at the left with a line into the vehicle."""
-    items = _insides(campaign, vessels, level)
     wanted = [view.at(aft, 0.0)[1] for _, _, aft, _ in items]
     size = frame.type
-    end = view.at(_overall(campaign.vehicle), 0.0)[1]
+    low, high = view.top - view.spare + size, end + view.spare
     parts = []
     for (words, detail, aft, side), y in zip(
-        items, push_apart(wanted, 2 * size + 8, view.top + size, end), strict=True
+        items, push_apart(wanted, _inside_step(size), low, high), strict=True
     ):
         width = max(svg.text_width(words, size), svg.text_width(detail, size - 1))
         x, target = view.at(aft, -side)

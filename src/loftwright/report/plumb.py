@@ -13,7 +13,9 @@ from loftwright.report.quantities import amount, digits
 from loftwright.report.scales import Scale
 from loftwright.report.svg import Box
 
-__all__ = ["Mark", "draw_plumb", "lever_marks", "plumb_marks"]
+__all__ = ["BELOW", "Mark", "draw_plumb", "lever_marks", "plumb_marks", "plumb_room", "words_step"]
+
+BELOW = 20.0  # px by which words may begin below the vehicle's end
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,23 @@ def lever_marks(check: Mapping[str, Any], system: str) -> list[Mark]:
     return marks
 
 
+def words_step(size: float) -> float:
+    """Return how far apart the words of two marks stand, px; each has two lines of ``size``."""
+    return 2 * size + 10
+
+
+def _words_left(levers: int) -> float:
+    """Where the words begin, px right of the line."""
+    return 32.0 + 8.0 * levers
+
+
+def plumb_room(marks: Sequence[Mark], levers: int, size: float) -> float:
+    """Return the room in px that the line, so many levers and the words of all marks take."""
+    widths = [svg.text_width(m.words, size, bold=m.role != "ink") for m in marks]
+    widths += [svg.text_width(m.detail, size - 1) for m in marks]
+    return _words_left(levers) + max(widths, default=0.0)
+
+
 def draw_plumb(
     ticks: list[Mark],
     levers: list[Mark],
@@ -78,12 +97,14 @@ def draw_plumb(
     x: float,
     size: float,
     system: str,
+    *,
     beside: Sequence[tuple[Mark, float]] = (),
+    spare: float = 0.0,
 ) -> tuple[str, list[Box]]:
     """Return the plumb line at ``x`` and the room of its words; ``down`` maps m to px.
 
     ``beside`` holds other things to name in the same column, each with the px across at which a
-    line from its words ends.
+    line from its words ends. Words may use ``spare`` px above and below what they have otherwise.
     """
     parts = [_line(down, x, system)]
     for row, lever in enumerate(levers):
@@ -96,7 +117,8 @@ def draw_plumb(
         parts.append(svg.line(x - 8, y, x + 9 + 8 * len(levers), y, role="ink", width=2))
     marks = [(tick, x + 9 + 8 * len(levers)) for tick in ticks]
     marks += [(lever, x + 13 + 8 * row) for row, lever in enumerate(levers)]
-    words, boxes = _words([*marks, *beside], down, x + 32 + 8 * len(levers), size)
+    within = (down.start - spare, down.end + BELOW + spare)
+    words, boxes = _words([*marks, *beside], down, within, x + _words_left(len(levers)), size)
     return "".join(parts) + words, boxes
 
 
@@ -112,10 +134,14 @@ def _line(down: Scale, x: float, system: str) -> str:
 
 
 def _words(
-    marks: Sequence[tuple[Mark, float]], down: Scale, left: float, size: float
+    marks: Sequence[tuple[Mark, float]],
+    down: Scale,
+    within: tuple[float, float],
+    left: float,
+    size: float,
 ) -> tuple[str, list[Box]]:
     wanted = [down(mark.middle) for mark, _ in marks]
-    places = push_apart(wanted, 2 * size + 10, down.start, down.end + 20)
+    places = push_apart(wanted, words_step(size), *within)
     parts, boxes = [], []
     for (mark, edge), y, at in zip(marks, places, wanted, strict=True):
         parts.append(svg.line(edge, at, left - 4, y, role="rule"))
