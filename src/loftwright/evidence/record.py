@@ -15,6 +15,7 @@ from loftwright.evidence.header import Condition, Header, Remark, read_header
 from loftwright.evidence.labels import FORCE_UNITS, TIME_UNITS
 from loftwright.evidence.layout import WORDS, find_layout, read_table
 from loftwright.evidence.problems import problem
+from loftwright.evidence.regular import read_record_bytes
 from loftwright.evidence.text import read_lines
 
 __all__ = ["FiringRecord", "parse_firing_record", "read_firing_record"]
@@ -157,13 +158,8 @@ def read_firing_record(
         With the file, the line and how to mend it.
     """
     path = Path(path)
-    try:
-        raw = path.read_bytes()
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise problem("evidence-unreadable", file=path.name, facts={"why": why}) from error
     return parse_firing_record(
-        raw,
+        read_record_bytes(path),
         path.name,
         rate=rate,
         unit=unit,
