@@ -1,0 +1,84 @@
+"""The band of thrust after a fit: the draws of the posterior, flown."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+from debrief.made_up_firings import SDS, VALUES, known_firing
+from debrief.stand_simulator import simulate
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loftwright.debrief.firing_band import draw_firings, firing_band, thrust_band
+from loftwright.debrief.firing_features import FEATURES, SimulatedFiring, simulated_features
+from loftwright.debrief.firing_fit import FiringFit, fit_firings
+
+TRUTH = (0.82, 0.74, 1.5e-4)
+COUNT = 200
+
+
+@cache
+def fit() -> FiringFit:
+    return fit_firings([known_firing(*TRUTH) for _ in range(3)], VALUES, SDS, simulate)
+
+
+@cache
+def drawn() -> tuple[SimulatedFiring, ...]:
+    return tuple(draw_firings(fit(), simulate, count=COUNT))
+
+
+@pytest.mark.parametrize("feature", ["impulse", "central time"])
+def test_the_flown_draws_spread_as_the_fit_predicts(feature: str) -> None:
+    """Two ways to the same distribution: curves flown, and features from the stand-in."""
+    place = FEATURES.index(feature)
+    flown = np.array([simulated_features(firing)[place] for firing in drawn()])
+    predicted = np.log(fit().predict().draws[feature])
+    # Standard errors of a mean and of a standard deviation of COUNT normal draws.
+    near = 4.0 * predicted.std() / np.sqrt(COUNT)
+    assert flown.mean() == pytest.approx(predicted.mean(), abs=near)
+    assert flown.std() == pytest.approx(predicted.std(), abs=near)
+
+
+def test_a_firing_of_the_truth_lies_within_the_band() -> None:
+    band = thrust_band(drawn())
+    truth = simulate({**VALUES, **dict(zip(VALUES, TRUTH[:2], strict=False)),
+                      "vehicle.nozzle.breakthrough_volume": TRUTH[2]})  # fmt: skip
+    thrust = np.interp(band.time, truth.time, truth.thrust, right=0.0)
+    low, *_, high = band.lanes["thrust_n"].T
+    inside = (thrust >= low - 1e-9) & (thrust <= high + 1e-9)
+    assert inside.mean() > 0.9
+
+
+def test_the_same_fit_gives_the_same_band() -> None:
+    one, other = (firing_band(fit(), simulate, count=20) for _ in range(2))
+    np.testing.assert_array_equal(one.time, other.time)
+    np.testing.assert_array_equal(one.lanes["thrust_n"], other.lanes["thrust_n"])
+
+
+@settings(deadline=None)
+@given(st.lists(st.tuples(st.floats(0.05, 2.0), st.floats(0.0, 300.0)), min_size=1, max_size=30))
+def test_percentiles_never_cross_and_stay_among_the_curves(
+    shapes: list[tuple[float, float]],
+) -> None:
+    firings = [
+        SimulatedFiring(np.linspace(0.0, end, 50), np.linspace(peak, 0.0, 50), None)
+        for end, peak in shapes
+    ]
+    band = thrust_band(firings)
+    lane = band.lanes["thrust_n"]
+    assert lane.shape == (band.time.size, 5)
+    assert (np.diff(lane, axis=1) >= -1e-9).all()
+    assert (np.diff(band.time) > 0.0).all()
+    assert lane.min() >= 0.0
+    assert lane.max() <= max(peak for _, peak in shapes) + 1e-9
+
+
+def test_firings_all_alike_have_a_band_without_width() -> None:
+    firing = simulate({**VALUES, "vehicle.nozzle.breakthrough_volume": TRUTH[2]})
+    band = thrust_band([firing] * 5)
+    assert np.ptp(band.lanes["thrust_n"], axis=1).max() == pytest.approx(0.0, abs=1e-9)
+    # Its impulse is the firing's: a curve sampled more coarsely loses next to nothing.
+    impulse = np.trapezoid(band.lanes["thrust_n"][:, 2], band.time)
+    assert impulse == pytest.approx(np.trapezoid(firing.thrust, firing.time), rel=2e-3)
