@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from loftwright.documents.files import write_atomically
+from loftwright.documents.files import read_regular, write_atomically
 from loftwright.errors import ProblemError
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permissions and links of POSIX")
@@ -73,6 +73,50 @@ def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
     assert link.is_symlink()
     assert target.read_text() == "new"
     assert target.stat().st_mode & 0o777 == 0o640
+
+
+def code_of(caught: pytest.ExceptionInfo[ProblemError]) -> str:
+    (problem,) = caught.value.problems
+    assert problem.mend
+    return problem.code
+
+
+def test_a_file_is_read_up_to_its_limit(tmp_path: Path) -> None:
+    path = tmp_path / "file.txt"
+    path.write_bytes(b"a\r\nb\x00")
+    assert read_regular(path, 5) == b"a\r\nb\x00"
+    with pytest.raises(ProblemError) as caught:
+        read_regular(path, 4, name="shown.txt")
+    assert code_of(caught) == "file-too-large"
+    assert caught.value.problems[0].where.file == "shown.txt"
+
+
+def test_what_cannot_be_read_is_told(tmp_path: Path) -> None:
+    for path, code in (
+        (tmp_path / "none.txt", "file-missing"),
+        (tmp_path, "file-not-a-file"),
+        (tmp_path / "nul\0", "file-unreadable"),
+    ):
+        with pytest.raises(ProblemError) as caught:
+            read_regular(path, 10)
+        assert code_of(caught) == code
+
+
+@posix_only
+def test_pipes_and_devices_are_neither_read_nor_replaced(tmp_path: Path) -> None:
+    pipe, link = tmp_path / "pipe", tmp_path / "link"
+    os.mkfifo(pipe)
+    link.symlink_to(pipe)
+    for path in (pipe, link, Path("/dev/zero")):
+        with pytest.raises(ProblemError) as caught:
+            read_regular(path, 10)  # a reader that waits for a writer would hang here
+        assert code_of(caught) == "file-not-a-file"
+    for path in (pipe, link, tmp_path, Path("/dev/null")):
+        with pytest.raises(ProblemError) as caught:
+            write_atomically(path, "new")
+        assert code_of(caught) == "file-not-a-file"
+    assert pipe.is_fifo()
+    assert leftovers(tmp_path) == []
 
 
 # The child writes new content and dies, without any clean-up, before the n-th line that runs in

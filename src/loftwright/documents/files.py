@@ -1,14 +1,57 @@
-"""Writing files so that nothing is ever half written: the old file or the new one stands."""
+"""Reading and writing files: nothing but regular files, nothing endless, nothing half written."""
 
 from __future__ import annotations
 
 import os
 import secrets
+import stat
 from pathlib import Path
 
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["write_atomically"]
+__all__ = ["read_regular", "write_atomically"]
+
+# A pipe that nobody writes to must not hold the reader up; Windows has no such flag, and would
+# change line ends without the other.
+_READING = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+def read_regular(path: Path, limit: int, *, name: str | None = None) -> bytes:
+    """Return the content of the regular file at ``path``, of at most ``limit`` bytes.
+
+    A link is followed. Never waits, and never reads more than ``limit`` + 1 bytes. Raises
+    ``ProblemError`` with one problem, whose place is ``name`` (the path when left out):
+    ``file-missing``, ``file-not-a-file`` (a folder, a pipe, a device), ``file-too-large`` or
+    ``file-unreadable``.
+    """
+    shown = Path(name) if name is not None else path
+    try:
+        _refuse_irregular(os.stat(path).st_mode, shown)  # first: opening a device may do something
+        with open(os.open(path, _READING), "rb") as stream:
+            _refuse_irregular(os.fstat(stream.fileno()).st_mode, shown)
+            content = stream.read(limit + 1)
+    except FileNotFoundError as error:
+        mend = "write it, or correct the name"
+        raise _refused(shown, "file-missing", "there is no such file", mend) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        message = f"the file cannot be read: {reason}"
+        mend = "see whether it may be read and whether another program holds it"
+        raise _refused(shown, "file-unreadable", message, mend) from error
+    if len(content) > limit:
+        message = f"the file is larger than {limit // 1024} KiB"
+        raise _refused(shown, "file-too-large", message, "see whether this is the file you mean")
+    return content
+
+
+def _refuse_irregular(mode: int, shown: Path) -> None:
+    """Raise ``ProblemError`` for what is there but is no regular file."""
+    if stat.S_ISDIR(mode):
+        mend = "give the name of a file"
+        raise _refused(shown, "file-not-a-file", "this is a folder", mend)
+    if not stat.S_ISREG(mode):
+        message = "this is a pipe or a device, not a regular file"
+        raise _refused(shown, "file-not-a-file", message, "give the name of a regular file")
 
 
 def write_atomically(path: Path, content: str | bytes, *, overwrite: bool = True) -> None:
@@ -17,12 +60,15 @@ def write_atomically(path: Path, content: str | bytes, *, overwrite: bool = True
     The content goes to a new file in the same folder, is forced to the disk, and takes the place
     of ``path`` in one step; killed at any point, the old file or the new one stands. A link is
     followed, and the permissions of the old file are kept. With ``overwrite=False`` a file that
-    exists is left alone. Raises ``ProblemError`` when the file cannot be written.
+    exists is left alone. Raises ``ProblemError`` when the file cannot be written, or when
+    something stands there that is no regular file: a folder, a pipe, a device.
     """
     data = content.encode("utf-8") if isinstance(content, str) else content
     target = Path(os.path.realpath(path))
     if not overwrite and target.exists():
         raise _refused(path, "file-exists", "the file exists already", "choose another name")
+    if target.exists():
+        _refuse_irregular(target.stat().st_mode, path)
     draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
         _write_through(draft, data, target)

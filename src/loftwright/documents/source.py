@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from loftwright.documents import syntax
+from loftwright.documents.files import read_regular
 from loftwright.documents.spans import Path, Span, Spans, scan
-from loftwright.errors import Problem, Where
+from loftwright.errors import Problem, ProblemError, Where
 from loftwright.errors.problem import Severity
 
 __all__ = ["LARGEST", "Source", "load", "read_bytes", "read_content"]
@@ -99,30 +100,18 @@ def read_content(content: bytes, source: Source) -> None:
 
 def read_bytes(file: FilePath, source: Source) -> bytes | None:
     """Return the content of ``file``, or note in ``source`` why it cannot be had."""
-    where = Where(file=source.file)
     try:
-        if file.is_dir():
-            mend = "put a file of this name there"
-            source.problems.append(Problem("file-not-a-file", "this is a folder", where, mend))
-            return None
-        with file.open("rb") as stream:
-            content = stream.read(LARGEST + 1)
-    except FileNotFoundError:
-        mend = "write it, or correct the name"
-        source.problems.append(Problem("file-missing", "there is no such file", where, mend))
+        return read_regular(file, LARGEST, name=source.file)
+    except ProblemError as error:
+        source.problems += map(_of_a_document, error.problems)
         return None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        message = f"the file cannot be read: {reason}"
-        mend = "see whether it may be read and whether another program holds it"
-        source.problems.append(Problem("file-unreadable", message, where, mend))
-        return None
-    if len(content) > LARGEST:
-        message = f"the file is larger than {LARGEST // 1024} KiB"
-        mend = "keep records and pictures in files of their own"
-        source.problems.append(Problem("doc-too-large", message, where, mend))
-        return None
-    return content
+
+
+def _of_a_document(problem: Problem) -> Problem:
+    if problem.code != "file-too-large":
+        return problem
+    mend = "keep records and pictures in files of their own"
+    return replace(problem, code="doc-too-large", mend=mend)
 
 
 def _decode(content: bytes, source: Source) -> str | None:

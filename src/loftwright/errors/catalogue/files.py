@@ -25,11 +25,20 @@ ENTRIES = (
     ),
     Entry(
         "file-not-a-file",
-        "A folder where a file is needed",
-        "The name belongs to a folder.",
-        "There is nothing to read.",
-        "Give the name of a file.",
+        "No regular file where one is needed",
+        "The name belongs to a folder, a pipe or a device.",
+        "A folder holds no text, and what is read from a pipe or a device may never end; nor is "
+        "anything written over them.",
+        "Give the name of a regular file.",
         'vehicle = "vehicle.toml"',
+    ),
+    Entry(
+        "file-too-large",
+        "The file is too large",
+        "The file holds far more than a file of its kind ever does.",
+        "It is probably another file, and reading it would take all memory.",
+        "See whether this is the file you mean; cut a long record down to the firing.",
+        "ls -l records",
     ),
     Entry(
         "file-unreadable",
