@@ -103,3 +103,14 @@ def test_known_answers_keep_results_repeatable():
     again = generator(1, "vehicle.fill.water_volume").standard_normal(2)
     np.testing.assert_array_equal(first, again)
     assert generator(1, "a").bit_generator.state["bit_generator"] == "Philox"
+
+
+def test_drawn_water_stays_inside_the_vessels_of_its_flight():
+    values = {"vehicle.vessel.0.volume": 2e-3, "vehicle.fill.water_volume": 1.95e-3}
+    sds = {"vehicle.vessel.0.volume": 2e-5, "vehicle.fill.water_volume": 2e-4}
+    drawn = draw(values, sds, {}, 1, 4000)
+    water, room = (drawn[path] for path in ("vehicle.fill.water_volume", "vehicle.vessel.0.volume"))
+    assert (water < room).all()
+    assert (water > 0.0).all()
+    # Folded, not piled up: hardly any flight stands on the bound itself.
+    assert (water >= 0.9989 * room).mean() < 0.05

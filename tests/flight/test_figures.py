@@ -45,7 +45,7 @@ def test_nothing_is_asked_of_a_hold_that_holds_nothing():
 
 
 def test_names_carry_their_units():
-    units = ("_m", "_s", "_m_s", "_m_s2", "_n", "_n_s")
+    units = ("_m", "_s", "_m_s", "_m_s2", "_n", "_n_s", "_rad", "_kg")
     assert all(name.endswith(units) for name in FIGURES)
 
 

@@ -8,16 +8,21 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
+from loftwright.flight.masses import vessel_volume
 
 __all__ = ["Bounds", "bounds_of", "draw", "generator"]
 
 Floats = NDArray[np.float64]
+
+_WATER = "vehicle.fill.water_volume"
+MOST_WATER = 0.999  # of the vessels; some gas must push
 Bounds = tuple[float, float]
 
 
@@ -76,4 +81,14 @@ def draw(
             normal = generator(seed, path).standard_normal(flights)
             low, high = bounds.get(path, (-np.inf, np.inf))
             drawn[path] = _folded(values[path] + sd * normal, low, high)
-    return drawn
+    return drawn | _poured(values, drawn)
+
+
+def _poured(values: Mapping[str, float], drawn: Mapping[str, Floats]) -> dict[str, Floats]:
+    """Keep drawn water inside the vessels of the same flight, folded back at their volume."""
+    if _WATER not in drawn:
+        return {}
+    both: dict[str, Any] = {**values, **drawn}
+    room = vessel_volume(both)
+    water = np.minimum(drawn[_WATER], 2.0 * room - drawn[_WATER])
+    return {_WATER: np.clip(water, 0.0, MOST_WATER * room)}

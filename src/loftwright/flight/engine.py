@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.compile import compiled, is_cached, reached
+from loftwright.flight.kernel.compile import compiled, is_cached
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.fly import fly, warm_up
 
-__all__ = ["Progress", "Raw", "fly_all", "is_ready", "laws"]
+__all__ = ["Progress", "Raw", "fly_all", "is_ready"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -59,16 +59,6 @@ def _engine() -> Any:
 def is_ready() -> bool:
     """Tell whether this machine has compiled the engine before (else it takes some seconds)."""
     return is_cached(fly_phase)
-
-
-@cache
-def laws() -> tuple[str, ...]:
-    """Name the laws that the engine runs, as ``package.module.function``."""
-    return tuple(
-        f"{function.__module__}.{function.__name__}"
-        for function in reached(fly_phase)
-        if function.__module__.startswith("loftwright.physics")
-    )
 
 
 def _threads() -> int:

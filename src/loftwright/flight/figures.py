@@ -24,6 +24,8 @@ FIGURES = {
     "water_out_s": slots.WATER_OUT_TIME,
     "burnout_s": slots.AIR_OUT_TIME,
     "burnout_speed_m_s": slots.BURNOUT_SPEED,
+    "burnout_lean_rad": slots.BURNOUT_LEAN,
+    "water_left_kg": slots.WATER_LEFT,
     "peak_thrust_n": slots.PEAK_THRUST,
     "impulse_n_s": slots.TOTAL_IMPULSE,
     "hold_load_n": slots.HOLD_LOAD,

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight import engine
+from loftwright.flight.citations import firing_laws
 from loftwright.flight.forecast import provenance
 from loftwright.flight.kernel import slots
 from loftwright.flight.prepare import Words, prepare
@@ -32,6 +33,7 @@ def _figures(row: Floats, initial_air: float) -> dict[str, float | None]:
         "pressure_at_water_out_pa": row[slots.WATER_OUT_PRESSURE],
         "temperature_at_water_out_k": row[slots.WATER_OUT_TEMPERATURE],
         "initial_air_mass_kg": initial_air,
+        "water_left_kg": row[slots.WATER_LEFT],
     }
     return {name: float(value) if np.isfinite(value) else None for name, value in found.items()}
 
@@ -86,5 +88,5 @@ def static_firing(campaign: Campaign, *, tolerance: float = 1e-6) -> Firing:
         values,
         words,
         tolerance=tolerance,
-        made_by=provenance(campaign, tolerance=tolerance),
+        made_by=provenance(campaign, tolerance=tolerance, laws=firing_laws()),
     )

@@ -11,6 +11,7 @@ from loftwright import __version__
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, prepare
+from loftwright.flight.citations import flight_laws
 from loftwright.flight.draws import bounds_of, draw
 from loftwright.flight.figures import columns, flight_figures, touchdowns
 from loftwright.flight.gusts import draw_gusts
@@ -37,6 +38,7 @@ def provenance(
     campaign: Campaign,
     *,
     tolerance: float,
+    laws: tuple[str, ...],
     seed: int | None = None,
     flights: int | None = None,
 ) -> Provenance:
@@ -47,7 +49,7 @@ def provenance(
         seed=seed,
         flights=flights,
         relative_tolerance=tolerance,
-        laws=engine.laws(),
+        laws=laws,
     )
 
 
@@ -90,6 +92,28 @@ def _single(
     )
 
 
+def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
+    """Return all that a set of values has an effect on."""
+    return (
+        *prepare.prepare(values, words),
+        prepare.gust_deviation(values),
+        values.get("vehicle.canopy.opening_factor"),
+    )
+
+
+def _acting(
+    values: dict[str, float], words: prepare.Words, drawn: dict[str, Floats]
+) -> dict[str, Floats]:
+    """Leave out what was drawn but moves nothing in a flight, such as the wall of a vessel."""
+    plain = _effect(values, words)
+
+    def acts(path: str) -> bool:
+        other = _effect({**values, path: float(drawn[path][0])}, words)
+        return not all(map(np.array_equal, plain, other))
+
+    return {path: draws for path, draws in drawn.items() if acts(path)}
+
+
 def _ensemble(
     campaign: Campaign,
     flights: int,
@@ -98,7 +122,13 @@ def _ensemble(
     progress: engine.Progress | None,
 ) -> Ensemble:
     values, sds, words = flatten(campaign)
-    made_by = provenance(campaign, tolerance=tolerance, seed=seed, flights=flights)
+    made_by = provenance(
+        campaign,
+        tolerance=tolerance,
+        laws=flight_laws(words, ensemble=True),
+        seed=seed,
+        flights=flights,
+    )
     drawn = draw(values, sds, bounds_of(campaign), seed, flights)
     varied: prepare.Values = {**values, **drawn}
     gusts = draw_gusts(seed, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
@@ -118,7 +148,7 @@ def _ensemble(
         columns={**found, "outcome": raw.figures[:, slots.OUTCOME]},
         drawn=drawn,
         statistics=statistics(found),
-        drivers=drivers(drawn, found),
+        drivers=drivers(_acting(values, words, drawn), found),
         band=band([_tracks(raw, i) for i in range(recorded)]),
         nominal=_single(values, words, tolerance, made_by),
         provenance=made_by,
@@ -179,4 +209,5 @@ def forecast(
     if flights is not None:
         return _ensemble(campaign, flights, seed, tolerance, progress)
     values, _, words = flatten(campaign)
-    return _single(values, words, tolerance, provenance(campaign, tolerance=tolerance))
+    laws = flight_laws(words, ensemble=False)
+    return _single(values, words, tolerance, provenance(campaign, tolerance=tolerance, laws=laws))

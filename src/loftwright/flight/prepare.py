@@ -40,6 +40,8 @@ GRAVITY = 9.80665  # m/s2, standard; real gravity differs by 0.3 % at most
 SEA_LEVEL_DENSITY = 1.225  # kg/m3, U.S. Standard Atmosphere 1976
 SHORTEST_GUIDE = 0.01  # m; without any guide a vehicle still stands on something
 NOT_YET = 1e9  # s
+# Water that is all break-through must count as out at once, whatever rounding does.
+JUST_OVER = 1.0 + 1e-12
 PEAK_FACTOR = 3.0  # a reported gust stands this many deviations above the mean (common practice)
 KINDS = {
     "never": slots.NEVER,
@@ -141,6 +143,7 @@ def _mass(values: Values) -> Row:
 
 def _boost(values: Values, words: Words) -> Row:
     throat = values["vehicle.nozzle.throat_diameter"]
+    water = values["vehicle.fill.water_volume"]
     gas = words["vehicle.fill.gas"]
     # A dish half a throat deep and two throats wide (judgement).
     dish = 0.5 * np.pi * throat**3
@@ -154,7 +157,8 @@ def _boost(values: Values, words: Words) -> Row:
         "VELOCITY_COEFFICIENT": values["vehicle.nozzle.velocity_coefficient"],
         "MOIST": 1.0 if gas == "moist" else 0.0,
         "EXPONENT": values["vehicle.fill.exponent"] if gas == "polytropic" else 1.4,
-        "BREAKTHROUGH": smaller(left, values["vehicle.fill.water_volume"]) * WATER_DENSITY,
+        "DRY": np.equal(water, 0.0),
+        "BREAKTHROUGH": smaller(left, water) * WATER_DENSITY * JUST_OVER,
     }
     if "vehicle.launch_tube.length" in values:
         row["TUBE_AREA"] = 0.25 * np.pi * values["vehicle.launch_tube.outer_diameter"] ** 2

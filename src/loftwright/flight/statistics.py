@@ -14,6 +14,7 @@ __all__ = ["band", "drivers", "shares", "statistics"]
 Floats = NDArray[np.float64]
 
 PERCENTILES = (5.0, 25.0, 50.0, 75.0, 95.0)
+NOISE = 4.0  # an input without effect rises above it once in twenty
 LEAST_FLIGHTS = 20  # under this a regression on the draws says nothing
 
 
@@ -67,6 +68,9 @@ def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
     scale = explained / total if total > 0.0 else 0.0
     ordered = dict(sorted(parts.items(), key=lambda item: -item[1]))
     found = {name: share * scale for name, share in ordered.items()}
+    # What chance alone would make of the unexplained is not worth a name.
+    least = NOISE * (1.0 - explained) / happened.sum()
+    found = {name: share for name, share in found.items() if share > least}
     return found | {"rest": max(0.0, 1.0 - sum(found.values()))}
 
 
@@ -108,6 +112,8 @@ def band(flights: Sequence[Sequence[Track]]) -> Band:
     A payload counts from its release on.
     """
     tracks = [track for flight in flights for track in flight if len(track.time)]
+    if not tracks:
+        return Band(np.zeros(0), {})
     ends = np.array([track.time[-1] for track in tracks])
     pushed = np.array([track.events["air out"] for track in tracks if "air out" in track.events])
     clock = _clock(ends, pushed)

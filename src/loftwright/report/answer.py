@@ -254,14 +254,22 @@ class _Words:
             "is still pushed. What follows is the flight in which it holds."
         )
 
-    def torn(self) -> list[str]:
-        """How often the hold is asked more than it bears."""
+    def torn_off(self) -> int | None:
+        """In how many flights the hold is asked more than it bears; None where none is known."""
         assert self.ensemble is not None
         strength, asked = self.strength(), self.ensemble.columns.get("hold_load_n")
-        if strength is None or asked is None:
+        if strength is None or asked is None or not np.isfinite(asked).any():
+            return None
+        return int((asked > strength).sum())
+
+    def torn(self) -> list[str]:
+        """How often the hold is asked more than it bears, in words."""
+        count = self.torn_off()
+        if count is None:
             return []
-        torn = int((asked > strength).sum())
-        return [f"The hold is asked more than it bears {chance_words(torn, asked.size)}."]
+        assert self.ensemble is not None
+        often = chance_words(count, self.ensemble.columns["hold_load_n"].size)
+        return [f"The hold is asked more than it bears {often}."]
 
     def events(self) -> list[str]:
         assert self.ensemble is not None
@@ -270,7 +278,7 @@ class _Words:
         released = columns.get("release_time_s")
         if released is not None and self.campaign.payload is not None:
             often = chance_words(int(np.isfinite(released).sum()), released.size)
-            lasts = ", as far as its hold lasts" if self.torn() else ""
+            lasts = ", as far as its hold lasts" if self.torn_off() else ""
             said.append(f"{self.campaign.payload.name} is let go {often}{lasts}.")
         speed = columns.get("touchdown_vehicle_speed_m_s")
         if speed is not None and np.isfinite(speed).any():

@@ -29,6 +29,8 @@ FIGURES: Final[dict[str, Figure]] = {
     "burnout_s": Figure("end of thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "hold_load_n": Figure("greatest pull on the hold", "force"),
+    "burnout_lean_rad": Figure("path off the guide at end of thrust", "angle"),
+    "water_left_kg": Figure("water left aboard", "small_mass"),
     "release_time_s": Figure("time of release", "time"),
     "release_height_m": Figure("height at release", "height"),
     "release_climb_m_s": Figure("climb at release", "speed"),

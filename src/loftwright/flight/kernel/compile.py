@@ -81,6 +81,8 @@ def code_digest(entry: Callable[..., Any]) -> str:
     not as it stands on disk by now.
     """
     digest = hashlib.sha256(_SUBSTITUTES)
+    # numba keeps kernels of each place on disk apart.
+    digest.update(str(Path(entry.__code__.co_filename).resolve().parent).encode())
     for function in reached(entry):
         digest.update(_contents(function).encode())
     return digest.hexdigest()[:16]

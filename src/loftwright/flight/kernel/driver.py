@@ -239,10 +239,10 @@ def _control(phase, h, p, norms, previous, accepted, reach):
 
 
 def _out_of_bounds(t, h, steps, out):
-    if t > LONGEST or steps > MOST_STEPS:
+    if t > LONGEST:
         out[OUTCOME] = OUT_OF_TIME
         return True
-    if not h > SMALLEST_STEP:
+    if steps > MOST_STEPS or not h > SMALLEST_STEP:
         out[OUTCOME] = LOST
         return True
     return False

@@ -4,7 +4,7 @@
 out: the next phase, what is remembered, and the figures that the flight reports.
 """
 
-from math import sqrt
+from math import atan2, sqrt
 
 from loftwright.flight.kernel.airflow import relative_wind
 from loftwright.flight.kernel.loading import load
@@ -26,6 +26,7 @@ from loftwright.flight.kernel.slots import (
     AXIS_NORTH,
     AXIS_UP,
     BREAKTHROUGH,
+    BURNOUT_LEAN,
     BURNOUT_SPEED,
     BY_APOGEE,
     BY_CLIMB,
@@ -41,6 +42,7 @@ from loftwright.flight.kernel.slots import (
     CANOPY_PHASE,
     CANOPY_TIME,
     COAST_PHASE,
+    DRY,
     DRY_MASS,
     EAST,
     ENDED,
@@ -100,6 +102,7 @@ from loftwright.flight.kernel.slots import (
     VESSEL_VOLUME,
     WATER,
     WATER_DENSITY,
+    WATER_LEFT,
     WATER_OUT_PRESSURE,
     WATER_OUT_TEMPERATURE,
     WATER_OUT_TIME,
@@ -177,8 +180,9 @@ def _release(phase, t, y, p, l):
         return p[RELEASE_AT + l] - t, RELEASE
     if p[RELEASE_KIND + l] == BY_TIME:
         return p[RELEASE_TIME + l] - t, RELEASE_DUE
-    # A climb below the threshold means something only after burnout.
-    if p[RELEASE_KIND + l] == BY_CLIMB and phase >= COAST_PHASE:
+    # A climb below the threshold means something only after burnout, and off the guide.
+    coasting = phase >= COAST_PHASE and p[ON_GUIDE + l] < 0.5
+    if p[RELEASE_KIND + l] == BY_CLIMB and coasting:
         return y[V_UP + l] - p[RELEASE_CLIMB + l], RELEASE_DUE
     return FAR, NOTHING
 
@@ -246,15 +250,28 @@ def _stroke_ends(t, y, p, l, out):
 
 
 def _water_out(t, y, p, l, out):
-    out[WATER_OUT_TIME] = t
-    out[WATER_OUT_PRESSURE] = gas_state(y, p, l, 0.0)[0]
-    out[WATER_OUT_TEMPERATURE] = y[GAS_TEMPERATURE + l]
+    """The water is out; or there was none, or the pressure is spent and the rest stays aboard."""
+    left = p[BREAKTHROUGH + l]
+    if p[DRY + l] < 0.5 and y[WATER + l] <= left + 1e-9:
+        out[WATER_OUT_TIME] = t
+        out[WATER_OUT_PRESSURE] = gas_state(y, p, l, 0.0)[0]
+        out[WATER_OUT_TEMPERATURE] = y[GAS_TEMPERATURE + l]
     return AIR_PHASE
 
 
 def _air_out(t, y, p, l, out):
     out[AIR_OUT_TIME] = t
-    out[BURNOUT_SPEED] = _speed(y, l)
+    out[WATER_LEFT] = max(y[WATER + l], 0.0)
+    speed = _speed(y, l)
+    along = (
+        y[V_EAST + l] * p[AXIS_EAST + l]
+        + y[V_NORTH + l] * p[AXIS_NORTH + l]
+        + y[V_UP + l] * p[AXIS_UP + l]
+    )
+    out[BURNOUT_SPEED] = speed
+    # How far the path has turned away from the guide.
+    if speed > 0.0:
+        out[BURNOUT_LEAN] = atan2(sqrt(max(speed * speed - along * along, 0.0)), along)
     if p[HELD + l] > 0.5:
         out[OUTCOME] = FIRED
         return ENDED

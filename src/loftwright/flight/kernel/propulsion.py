@@ -115,7 +115,8 @@ def water_push(y, p, l, mass, felt_acceleration):
         p[VELOCITY_COEFFICIENT + l],
     )
     gain = (1.0 - held) * height * per_square / mass
-    driving = still + inertia if still > 0.0 else 0.0
+    # Beyond a tenth the first-order closure of the column's inertia means nothing.
+    driving = still + min(inertia, 0.1 * still) if still > 0.0 else 0.0
     speed = water_jet_speed(driving, p[WATER_DENSITY + l], ratio, gain)
     outflow = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l] * speed
     return (

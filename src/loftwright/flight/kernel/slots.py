@@ -54,7 +54,7 @@ TYPICAL = (
 )
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-PARAMETER_COUNT = 129
+PARAMETER_COUNT = 130
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -85,6 +85,7 @@ PARAMETER_COUNT = 129
     MOIST,  # 1: saturated air that condenses; 0: fixed exponent
     EXPONENT,  # of p V^n, when not moist
     BREAKTHROUGH,  # kg of water left when air breaks through
+    DRY,  # 1 when no water was filled in
     TUBE_AREA, TUBE_LENGTH,
     # aerodynamics, areas in m2 (coefficient times reference area), places in m from nose
     NOSE_SLOPE, NOSE_CENTRE, TAIL_SLOPE, TAIL_CENTRE, FIN_SLOPE, FIN_CENTRE,
@@ -129,7 +130,7 @@ NEVER, BY_CLIMB, BY_APOGEE, BY_TIME = (0.0, 1.0, 2.0, 3.0)
     TUBE_CLEAR_TIME,
     GUIDE_EXIT_TIME, GUIDE_EXIT_SPEED,
     WATER_OUT_TIME, WATER_OUT_PRESSURE, WATER_OUT_TEMPERATURE,
-    AIR_OUT_TIME, BURNOUT_SPEED,
+    AIR_OUT_TIME, BURNOUT_SPEED, BURNOUT_LEAN, WATER_LEFT,
     APOGEE_TIME, APOGEE_HEIGHT,
     RELEASED_TIME, RELEASED_HEIGHT, RELEASED_CLIMB, RELEASED_SPEED,
     OPENED_TIME, OPENED_HEIGHT, OPENED_SPEED, CANOPY_LOAD,
@@ -138,8 +139,8 @@ NEVER, BY_CLIMB, BY_APOGEE, BY_TIME = (0.0, 1.0, 2.0, 3.0)
     VEHICLE_DOWN_MASS,
     PAYLOAD_DOWN_TIME, PAYLOAD_DOWN_EAST, PAYLOAD_DOWN_NORTH, PAYLOAD_DOWN_SPEED,
     OUTCOME, STEPS, REJECTED,
-) = range(35)  # fmt: skip
-FIGURE_COUNT = 35
+) = range(37)  # fmt: skip
+FIGURE_COUNT = 37
 
 # --- outcomes ------------------------------------------------------------------------------------
 LANDED, STAYED, FIRED, OUT_OF_TIME, LOST = range(5)
