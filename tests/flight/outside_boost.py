@@ -71,7 +71,7 @@ def on_the_stand(changes: tuple[tuple[str, float], ...]) -> dict[str, float]:
     return {
         "F0": first[slots.RECORD_THRUST],
         "F_end": last[slots.RECORD_THRUST],
-        "p_end": figure(raw, "WATER_OUT_PRESSURE"),
+        "p_end": last[slots.RECORD_PRESSURE] + AMBIENT,
         "t": figure(raw, "WATER_OUT_TIME"),
         "I": last[slots.RECORD_STATE + slots.IMPULSE // slots.LANES],
         "expelled": first[water] - last[water],  # a litre a kilogram
