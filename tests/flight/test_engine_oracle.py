@@ -19,6 +19,7 @@ from loftwright.documents.flatten import flatten
 from loftwright.flight import engine
 from loftwright.flight.kernel import events, rates, slots, stepper
 from loftwright.flight.kernel.compile import compiled
+from loftwright.flight.kernel.departure import depart
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.fly import fly
 from loftwright.flight.prepare import prepare
@@ -75,7 +76,7 @@ class PlainFlight:
             if distance > 1e-11:
                 return
             if which == events.RELEASE:
-                events.depart(self.t, self.y, self.p, 0, self.departure)
+                depart(self.t, self.y, self.p, 0, self.departure)
             self.phase = events.happen(which, self.phase, self.t, self.y, self.p, 0, self.out)
 
     def fly(self) -> None:

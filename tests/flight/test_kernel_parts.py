@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from loftwright.flight import engine
 from loftwright.flight.kernel import compile as compiling
-from loftwright.flight.kernel import elementary, events, slots, stepper
+from loftwright.flight.kernel import departure, elementary, slots, stepper
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, B, C
 from loftwright.physics import atmosphere
@@ -178,7 +178,7 @@ def test_originals_stay_plain():
         module = inspect.getmodule(function)
         assert getattr(module, function.__name__) is function
     assert atmosphere.exp is math.exp
-    assert events.rotate_to_ground.__globals__["__name__"] == "loftwright.physics.rotation"
+    assert departure.rotate_to_ground.__globals__["__name__"] == "loftwright.physics.rotation"
 
 
 def test_everything_of_ours_is_reached_callees_first():

@@ -4,51 +4,32 @@ Every number of a lane depends on that lane alone, so a flight comes out the sam
 whatever flies beside it, and whatever thread it flies on.
 """
 
-from math import exp, log, sqrt
+from math import exp, log
 
-from loftwright.flight.kernel.events import RELEASE, depart, happen, upcoming
-from loftwright.flight.kernel.rates import canopy_force
+from loftwright.flight.kernel.departure import depart
+from loftwright.flight.kernel.events import RELEASE, happen, upcoming
+from loftwright.flight.kernel.extremes import note_end, note_extremes
 from loftwright.flight.kernel.recorder import record_step, restart_clock
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
-    ATTACHED,
     CANOPY_FILLING,
     CANOPY_PHASE,
-    COAST_PHASE,
-    DENSITY,
     ENDED,
-    FLOW_EAST,
-    FLOW_NORTH,
-    GRAVITY,
-    IMPULSE,
     LANES,
     LOST,
     OUT_OF_TIME,
     OUTCOME,
-    PAYLOAD_DRAG,
-    PAYLOAD_MASS,
-    PAYLOAD_PHASE,
     ROWS,
     SIZE,
     STEPS_REFUSED,
     STEPS_TAKEN,
-    TOP_ACCELERATION,
-    TOP_HOLD,
-    TOP_LOAD,
-    TOP_SPEED,
-    TOP_THRUST,
-    V_EAST,
-    V_NORTH,
-    V_UP,
 )
 from loftwright.flight.kernel.stepper import (
     K7,
     error_norms,
     interpolate,
     rates,
-    slope_weights,
     stages,
-    weighted,
 )
 
 __all__ = ["fly_phase"]
@@ -68,51 +49,6 @@ def _watch(phase, t, h, ys, p, after):
     """How far the nearest event is from the end of each lane's step."""
     for lane in range(LANES):
         after[lane], _which = upcoming(phase, t[lane] + h[lane], ys, p, lane)
-
-
-def _hold_load(y, p, gained_east, gained_north, gained_up, lane):
-    """What the payload asks of its hold: its own weight in what it feels, and its drag [N].
-
-    Both are taken to pull one way, as they do while the vehicle is pushed.
-    """
-    mass = p[PAYLOAD_MASS + lane]
-    felt_up = gained_up + p[GRAVITY + lane]
-    felt = sqrt(gained_east * gained_east + gained_north * gained_north + felt_up * felt_up)
-    east = p[FLOW_EAST + lane]
-    north = p[FLOW_NORTH + lane]
-    up = y[V_UP + lane]
-    square = east * east + north * north + up * up
-    drag = 0.5 * p[DENSITY + lane] * square * p[PAYLOAD_DRAG + lane]
-    return (mass * felt + drag) * p[ATTACHED + lane]
-
-
-def _note_extremes(phase, t, y, p, k, accepted):
-    """Keep the largest speed, acceleration, thrust and loads met at the start of steps."""
-    if phase == PAYLOAD_PHASE:
-        return
-    for i in range(LANES):
-        east = y[V_EAST + i]
-        north = y[V_NORTH + i]
-        up = y[V_UP + i]
-        speed = sqrt(east * east + north * north + up * up) * accepted[i]
-        p[TOP_SPEED + i] = max(p[TOP_SPEED + i], speed)
-    if phase == CANOPY_PHASE:
-        for i in range(LANES):
-            load = canopy_force(t[i], y, p, i) * accepted[i]
-            p[TOP_LOAD + i] = max(p[TOP_LOAD + i], load)
-        return
-    for i in range(LANES):
-        east = k[V_EAST + i]
-        north = k[V_NORTH + i]
-        up = k[V_UP + i]
-        gained = sqrt(east * east + north * north + up * up) * accepted[i]
-        p[TOP_ACCELERATION + i] = max(p[TOP_ACCELERATION + i], gained)
-        held = _hold_load(y, p, east, north, up, i) * accepted[i]
-        p[TOP_HOLD + i] = max(p[TOP_HOLD + i], held)
-    if phase <= AIR_PHASE:
-        for i in range(LANES):
-            thrust = k[IMPULSE + i] * accepted[i]
-            p[TOP_THRUST + i] = max(p[TOP_THRUST + i], thrust)
 
 
 def _settle(phase, t, y, p, lane, out, departure):
@@ -248,20 +184,6 @@ def _out_of_bounds(t, h, steps, out):
     return False
 
 
-def _note_end(phase, lane, share, y, p, k, w):
-    """A phase may end at its most violent moment, which starts no step."""
-    if phase > COAST_PHASE:
-        return
-    slope_weights(share, w)
-    east = weighted(V_EAST + lane, w, k)
-    north = weighted(V_NORTH + lane, w, k)
-    up = weighted(V_UP + lane, w, k)
-    gained = sqrt(east * east + north * north + up * up)
-    p[TOP_ACCELERATION + lane] = max(p[TOP_ACCELERATION + lane], gained)
-    held = _hold_load(y, p, east, north, up, lane)
-    p[TOP_HOLD + lane] = max(p[TOP_HOLD + lane], held)
-
-
 def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     """End a lane's step at the first event in it; return the share of it that was taken."""
     rows = ROWS[phase]
@@ -269,7 +191,7 @@ def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
     interpolate(rows, share, h[lane], y, k, lane, w, trial)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
-    _note_end(phase, lane, share, ys, p, k, w)
+    note_end(phase, lane, share, ys, p, k, w)
     return share
 
 
@@ -388,7 +310,7 @@ def fly_phase(phase, queue, tolerance, tables, tape, work):
             error_norms(rows, tolerance, h, y, ys, k, norms)
             _judge(norms, flights, accepted)
             _watch(phase, t, h, ys, p, after)
-            _note_extremes(phase, t, y, p, k, accepted)
+            note_extremes(phase, t, y, p, k, accepted)
             _look_ahead(phase, h, distance, after, accepted, reach)
             cut = _finish_steps(phase, tape, work)
             _advance(rows, t, h, y, ys, k, accepted)
