@@ -245,6 +245,20 @@ def test_a_fitted_band_replaces_the_model_line() -> None:
     band = Band(firing.time, {"thrust_n": firing.thrust[:, None] * spread})
     page = firing_page(synthetic.campaign(), firing, synthetic.records(1), {"band": band})
     assert page.count('class="band"') == 2 * 3  # outer and inner, on three widths
+    text = read(page).text
+    assert "what new firings would measure after the fit" in text
+    assert "the model as written, before the fit" in text
+
+
+def test_notes_of_a_fit_stand_below_it_escaped() -> None:
+    fitted = {"flow_coefficient": {"value": 0.934, "sd": 0.012}}
+    notes = ["flow: informed by <central> time", "a single record"]
+    page = firing_page(
+        synthetic.campaign(), synthetic.firing(), synthetic.records(),
+        {"fitted": fitted, "notes": notes},
+    )  # fmt: skip
+    assert "<central>" not in page
+    assert all(note in read(page).text for note in notes)
 
 
 def test_the_same_result_gives_the_same_page(full: str) -> None:

@@ -257,6 +257,27 @@ def test_rows_and_words_of_a_firing() -> None:
     assert rows[0].difference == "−1.4\u00a0%"
 
 
+def test_a_fit_answers_what_the_nozzle_loses() -> None:
+    found = {
+        "fitted": {
+            "flow_coefficient": {"value": 0.818, "sd": 0.019},
+            "velocity_coefficient": {"value": 0.742, "sd": 0.024},
+        },
+        "impulse_n_s": (66.0, 75.0),
+    }
+    answer = firing_answer(synthetic.firing(), synthetic.records(), "metric", found)
+    plain = answer.lead.replace("\u00a0", " ")
+    assert plain == "The nozzle passes 82 ± 2 % of the ideal flow, at 74 ± 2 % of the ideal speed."
+    assert answer.sentences[0].startswith("3 records average")
+    assert answer.sentences[-1].endswith("should give 66.0 to 75.0\u00a0N s.")
+
+
+def test_a_fit_of_one_coefficient_leaves_the_lead_to_the_impulse() -> None:
+    found = {"fitted": {"flow_coefficient": {"value": 0.818, "sd": 0.019}}}
+    answer = firing_answer(synthetic.firing(), synthetic.records(), "metric", found)
+    assert answer.lead.startswith("3 records average")
+
+
 def test_fitted_coefficients_in_words() -> None:
     rows = fit_rows(
         {

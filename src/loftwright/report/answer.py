@@ -110,6 +110,10 @@ class _Words:
         return amount(self.best(key), kind, self.system, significant)
 
     def lead(self) -> str:
+        return self.tearing() or self.outline()
+
+    def outline(self) -> str:
+        """How high, and how far off."""
         if self.best("apogee_m") is None:
             return "No height to speak of."
         top = f"About {self.shown('apogee_m', 'height')} up"
@@ -215,7 +219,7 @@ class _Words:
             if reach is not None and len(reach) > 1:
                 far = amount(float(np.quantile(reach, 0.95)), "distance", self.system, 2)
                 said.append(f"One time in twenty {self.name(body)} lands farther than {far} away.")
-        return self.endings() + said + self.events()
+        return self.endings() + self.holding() + self.let_go() + said + self.events()
 
     def ending(self) -> str:
         """How the flight ended, where that is not the usual way."""
@@ -240,46 +244,65 @@ class _Words:
         drawn = self.ensemble.drawn if self.ensemble else {}
         return drawn.get(HOLD, hold.strength.value) if hold else None
 
-    def hold(self) -> str:
+    def torn(self) -> NDArray[np.bool_]:
+        """In which flights the hold is asked more than it bears; empty where nothing is known."""
+        strength = self.strength()
+        asked = self.ensemble.columns.get("hold_load_n") if self.ensemble else None
+        if asked is None:
+            asked = np.array([self.flight.figures.get("hold_load_n") or math.nan])
+        if strength is None or not np.isfinite(asked).any():
+            return np.zeros(0, dtype=bool)
+        return np.asarray(asked > strength)
+
+    def asked(self) -> str:
         """What the hold is asked, beside what it bears."""
-        strength, asked = self.strength(), self.flight.figures.get("hold_load_n")
-        if strength is None or asked is None or self.campaign.payload is None:
-            return ""
+        strength = self.strength()
+        assert strength is not None
         bears = amount(float(np.median(strength)), "force", self.system, 2)
-        more = self.shown("hold_load_n", "force")
-        if asked <= float(np.median(strength)):
-            return f"Its hold is asked {more} at most and bears {bears}."
-        return (
-            f"Its hold is asked {more} but bears {bears}: expect it to tear off while the vehicle "
-            "is still pushed. What follows is the flight in which it holds."
-        )
+        more = self.range("hold_load_n", "force") or self.shown("hold_load_n", "force")
+        return f"is asked {more} and bears {bears}"
 
-    def torn_off(self) -> int | None:
-        """In how many flights the hold is asked more than it bears; None where none is known."""
-        assert self.ensemble is not None
-        strength, asked = self.strength(), self.ensemble.columns.get("hold_load_n")
-        if strength is None or asked is None or not np.isfinite(asked).any():
-            return None
-        return int((asked > strength).sum())
+    def tearing(self) -> str:
+        """Say that the payload tears off, where that is what to expect."""
+        torn = self.torn()
+        if not torn.size or torn.mean() <= 0.5:
+            return ""
+        often = f" {chance_words(int(torn.sum()), torn.size)}" if self.ensemble else ""
+        return f"{self.name('payload')} tears off{often}: its hold {self.asked()}."
 
-    def torn(self) -> list[str]:
-        """How often the hold is asked more than it bears, in words."""
-        count = self.torn_off()
-        if count is None:
+    def hold(self) -> str:
+        """What the hold is asked, or what the rest supposes where it is asked too much."""
+        if self.tearing():
+            outline = self.outline()
+            return f"All else here supposes that it holds: {outline[:1].lower()}{outline[1:]}"
+        if not self.torn().size:
+            return ""
+        return f"The hold of {self.name('payload')} {self.asked()}."
+
+    def holding(self) -> list[str]:
+        """How often the hold gives way, where the lead has not said so."""
+        torn = self.torn()
+        if not torn.size or self.tearing():
             return []
-        assert self.ensemble is not None
-        often = chance_words(count, self.ensemble.columns["hold_load_n"].size)
+        often = chance_words(int(torn.sum()), torn.size)
         return [f"The hold is asked more than it bears {often}."]
+
+    def let_go(self) -> list[str]:
+        """How often the payload is let go: still held, and told to."""
+        assert self.ensemble is not None
+        released = self.ensemble.columns.get("release_time_s")
+        if released is None or self.campaign.payload is None:
+            return []
+        torn = self.torn()
+        meant = np.isfinite(released) & ~torn if torn.size else np.isfinite(released)
+        often = chance_words(int(meant.sum()), meant.size)
+        return [
+            f"{self.campaign.payload.name} is let go{' as meant' if torn.any() else ''} {often}."
+        ]
 
     def events(self) -> list[str]:
         assert self.ensemble is not None
         said, columns = [], self.ensemble.columns
-        said += self.torn()
-        released = columns.get("release_time_s")
-        if released is not None and self.campaign.payload is not None:
-            often = chance_words(int(np.isfinite(released).sum()), released.size)
-            lasts = ", as far as its hold lasts" if self.torn_off() else ""
-            said.append(f"{self.campaign.payload.name} is let go {often}{lasts}.")
         speed = columns.get("touchdown_vehicle_speed_m_s")
         if speed is not None and np.isfinite(speed).any():
             fast = chance_words(int((speed > FAST).sum()), speed.size)

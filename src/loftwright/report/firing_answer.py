@@ -7,12 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-import numpy as np
-
 from loftwright.flight.results import Firing
 from loftwright.report.answer import Answer, KeyFigure
 from loftwright.report.lanes import ThrustRecord
-from loftwright.report.quantities import amount, digits, unit_of
+from loftwright.report.quantities import amount, digits, span, unit_of
 from loftwright.report.words import figure, input_words
 
 __all__ = ["FitRow", "RecordRow", "firing_answer", "fit_rows", "record_rows"]
@@ -20,12 +18,14 @@ __all__ = ["FitRow", "RecordRow", "firing_answer", "fit_rows", "record_rows"]
 
 @dataclass(frozen=True, slots=True)
 class RecordRow:
-    """A measured firing as text: impulse with its sd, duration, peak, difference."""
+    """A measured firing as text: impulse with its sd, duration, difference.
+
+    Not its highest sample: that is the stand's ringing more than the thrust.
+    """
 
     name: str
     impulse: str
     duration: str
-    peak: str
     difference: str
 
 
@@ -46,22 +46,55 @@ _KEYS: Final = (
 )
 
 
-def firing_answer(firing: Firing, records: Sequence[ThrustRecord], system: str) -> Answer:
-    """Put a firing, and its measured records if there are any, into words."""
+def firing_answer(
+    firing: Firing,
+    records: Sequence[ThrustRecord],
+    system: str,
+    found: Mapping[str, Any] | None = None,
+) -> Answer:
+    """Put a firing, its measured records and what was found by fitting to them into words.
+
+    ``found`` is the mapping that `page.firing_page` takes as ``fit``.
+    """
     figures = firing.figures
     impulse = amount(figures.get("impulse_n_s"), "impulse", system)
     peak = amount(figures.get("peak_thrust_n"), "force", system)
     lead = f"An impulse of {impulse}, with a peak of {peak}."
     if records:
-        mean = amount(_mean(records), "impulse", system)
-        count = f"{len(records)} records average" if len(records) > 1 else "One record shows"
-        lead = f"{count} {mean}; the model, as written, says {impulse}."
+        lead = _compared(records, impulse, system)
+    losses = _losses((found or {}).get("fitted") or {})
     keys = [
         KeyFigure(words, amount(figures[key], kind, system), "model, as written")
         for words, key, kind in _KEYS
         if figures.get(key) is not None
     ]
-    return Answer(lead, tuple(keys), tuple(_sentences(firing, records, system)), ())
+    said = _sentences(firing, records, system)
+    expected = (found or {}).get("impulse_n_s")
+    if expected is not None:
+        low, high = expected
+        low_high = span(low, high, "impulse", system, 3)
+        said.append(f"After the fit, 9 in 10 firings filled as written should give {low_high}.")
+    if losses:
+        return Answer(losses, tuple(keys), (lead, *said), ())
+    return Answer(lead, tuple(keys), tuple(said), ())
+
+
+def _compared(records: Sequence[ThrustRecord], modelled: str, system: str) -> str:
+    mean = amount(_mean(records), "impulse", system)
+    count = f"{len(records)} records average" if len(records) > 1 else "One record shows"
+    return f"{count} {mean}; the model, as written, says {modelled}."
+
+
+def _losses(fitted: Mapping[str, Mapping[str, Any]]) -> str:
+    """What the fit says of the nozzle, where it says both of its coefficients."""
+    flow, speed = fitted.get("flow_coefficient"), fitted.get("velocity_coefficient")
+    if flow is None or speed is None:
+        return ""
+    passed, fast = (
+        f"{100 * float(each['value']):.0f}\u00a0±\u00a0{digits(100 * float(each['sd']), 1)}\u00a0%"
+        for each in (flow, speed)
+    )
+    return f"The nozzle passes {passed} of the ideal flow, at {fast} of the ideal speed."
 
 
 def _sentences(firing: Firing, records: Sequence[ThrustRecord], system: str) -> list[str]:
@@ -99,14 +132,12 @@ def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) ->
     unit, modelled = unit_of("impulse", system), firing.figures.get("impulse_n_s")
     rows = []
     for record in records:
-        peak = float(np.nanmax(record.thrust)) if record.thrust.size else math.nan
         shown = (digits(unit.of(record.impulse_n_s)), digits(unit.of(record.impulse_sd_n_s), 2))
         rows.append(
             RecordRow(
                 record.name,
                 f"{shown[0]} ± {shown[1]}\u00a0{unit.symbol}",
                 amount(record.duration_s, "time", system),
-                amount(peak, "force", system),
                 _difference(record.impulse_n_s, modelled),
             )
         )

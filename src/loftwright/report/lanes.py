@@ -310,11 +310,12 @@ def _thrust_lane(
     spreads = []
     # The table names each record; here they share one word.
     curves = [
-        Curve("" if k else "measured", r.time, r.thrust / size, Role.RECORD, faint=True)
+        Curve("" if k else "measured", r.time, r.thrust / size, Role.RECORD,
+              faint=True, sheer=len(records) > 1)
         for k, r in enumerate(records)
-    ]
+    ]  # fmt: skip
     if band is not None and "thrust_n" in band.lanes:
-        spreads.append(Spread("model", band.time, band.lanes["thrust_n"] / size))
+        spreads.append(Spread("fitted", band.time, band.lanes["thrust_n"] / size))
     else:
         curves.insert(0, Curve("model", firing.time, firing.thrust / size, Role.FORECAST))
     return Lane("thrust", symbol, tuple(curves), tuple(spreads), height=190.0)

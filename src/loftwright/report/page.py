@@ -143,11 +143,13 @@ def firing_page(
     """Return the report of a static firing as one self-contained HTML document.
 
     ``records`` are measured firings, drawn in ink over the prediction. ``fit`` may hold
-    ``fitted`` (a mapping of coefficient to ``value`` and ``sd``) and ``band`` (a
-    ``flight.results.Band`` with the lane ``thrust_n``, the prediction after fitting).
+    ``fitted`` (a mapping of coefficient to ``value`` and ``sd``), ``band`` (a
+    ``flight.results.Band`` with the lane ``thrust_n``, the prediction after fitting),
+    ``impulse_n_s`` (5 and 95 % of a new firing's impulse after it) and ``notes`` (sentences).
     """
     system, measured = campaign.head.units, list(records or ())
-    band: Band | None = (fit or {}).get("band")
+    found = fit or {}
+    band: Band | None = found.get("band")
     strips = [firing_strip(firing, measured, system, band)]
     return (
         _environment()
@@ -156,11 +158,13 @@ def firing_page(
             _shared(campaign, firing.provenance)
             | _vehicle(campaign, check)
             | {
-                "answer": firing_answer(firing, measured, system),
+                "answer": firing_answer(firing, measured, system, found),
                 "strips": [_strip(spec) for spec in strips],
                 "readout": Markup(readout_json(strips)),
                 "records": record_rows(firing, measured, system),
-                "fitted": fit_rows((fit or {}).get("fitted") or {}, system),
+                "fitted": fit_rows(found.get("fitted") or {}, system),
+                "fit_notes": found.get("notes") or (),
+                "banded": band is not None,
                 "rows": firing_rows(firing, system),
                 "flights": None,
             }

@@ -21,6 +21,9 @@ __all__ = ["WIDTHS", "Layout", "draw_strip"]
 Floats = NDArray[np.float64]
 
 
+SHEER = 0.45  # opacity of lines that lie over one another
+
+
 @dataclass(frozen=True, slots=True)
 class Layout:
     """Sizes in px for one page width; ``stacked`` puts a lane's name above it."""
@@ -195,11 +198,14 @@ def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
     if x.size == 0:
         return ""
     data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
-    return _path(data, curve.role, width=1.0 if curve.faint else 1.5)
+    width = 1.0 if curve.faint else 1.5
+    return _path(data, curve.role, width=width, opacity=SHEER if curve.sheer else 1.0)
 
 
-def _path(data: str, role: Role, *, width: float) -> str:
+def _path(data: str, role: Role, *, width: float, opacity: float = 1.0) -> str:
     dash = ' stroke-dasharray="6 4"' if role is Role.PAYLOAD else ""
+    if opacity < 1.0:
+        dash += f' stroke-opacity="{opacity:g}"'
     return (
         f'<path class="curve" d="{data}" fill="none" stroke="var(--{role.value})" '
         f'stroke-width="{svg.num(width)}" stroke-linejoin="round"{dash}/>'

@@ -23,13 +23,17 @@ class Role(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """A line of ``value`` over ``time``, both ``(n,)``, named at its end."""
+    """A line of ``value`` over ``time``, both ``(n,)``, named at its end.
+
+    ``sheer`` lets what lies below shine through, as where many records share a lane.
+    """
 
     name: str
     time: Floats
     value: Floats
     role: Role
     faint: bool = False
+    sheer: bool = False
 
 
 @dataclass(frozen=True, slots=True)
