@@ -99,6 +99,79 @@ def test_write_puts_the_fit_into_the_document_and_keeps_the_rest(loftwright, sta
     assert all(line in after for line in kept)
 
 
+def test_a_fit_is_shown_beside_the_model_as_written(loftwright, stand, records):
+    words = ("--rate", RATE, "--unit", "N")
+    answer = loftwright("firing", stand, "--fit", *records, *words, "--json").answer
+    text = loftwright("firing", stand, "--fit", *records, *words).out
+    measured, _, rest = text.partition("Fitted to the records")
+    fitted, _, model = rest.partition("The model as written")
+    assert "Measured, from the records" in measured
+    for name, record in answer["records"].items():
+        (line,) = (each for each in measured.splitlines() if name in each)
+        assert line.count("±") == 3
+        shown = float(line.split()[1])
+        assert shown == pytest.approx(record["impulse_n_s"], abs=record["impulse_sd_n_s"] / 10)
+    for name in ("flow_coefficient", "velocity_coefficient"):
+        (line,) = (each for each in fitted.splitlines() if f".{name})" in each)
+        assert line.count("±") == 2
+        each = answer["fitted"][name]
+        shown = float(line.partition(")")[2].split()[0])
+        assert shown == pytest.approx(each["value"], abs=each["sd"] / 10)
+    assert all(note in fitted for note in answer["fit_notes"])
+    assert "peak thrust" in model
+    assert answer["warnings"] == []
+
+
+def test_without_records_nothing_is_said_of_any(loftwright, stand):
+    text = loftwright("firing", stand).out
+    assert "Measured" not in text
+    assert "Fitted" not in text
+
+
+def test_the_same_record_is_not_counted_twice(loftwright, stand, records):
+    path = stand / "vehicle.toml"
+    words = ("--rate", RATE, "--unit", "N", "--json")
+    loftwright("firing", stand, "--fit", records[0], *words, "--write")
+    once = path.read_bytes()
+    ended = loftwright("firing", stand, "--fit", *records, *words, "--write")
+    assert ended.code == 2
+    (problem,) = ended.answer["problems"]
+    assert problem["code"] == "command-fitted-already"
+    assert records[0].name in problem["message"]
+    assert records[1].name not in problem["message"]
+    assert "--again" in problem["mend"]
+    line = problem["where"]["line"]
+    assert path.read_text(encoding="utf-8").splitlines()[line - 1].startswith("# fitted to")
+    assert path.read_bytes() == once
+    looked = loftwright("firing", stand, "--fit", records[0], *words).answer
+    assert [each["code"] for each in looked["warnings"]] == ["command-fitted-already"]
+    other = loftwright("firing", stand, "--fit", records[1], *words).answer
+    assert other["warnings"] == []
+    assert loftwright("firing", stand, "--fit", *records, *words, "--write", "--again").code == 0
+    assert path.read_bytes() != once
+
+
+def test_a_record_of_another_fill_is_told_with_its_numbers(loftwright, stand, records):
+    text = records[0].read_text(encoding="utf-8")
+    said = "% water 650 mL\n% pressure 413 kPa\n"
+    records[0].write_text(said + text, encoding="utf-8")
+    words = ("--rate", RATE, "--unit", "N")
+    answer = loftwright("firing", stand, "--fit", *records, *words, "--json").answer
+    warnings = {each["where"]["field"]: each for each in answer["warnings"]}
+    assert set(warnings) == {"fill.gauge_pressure", "fill.water_volume"}
+    for field, number in (("fill.gauge_pressure", "413 kPa"), ("fill.water_volume", "0.65 L")):
+        warning = warnings[field]
+        assert (warning["code"], warning["severity"]) == ("command-other-fill", "warning")
+        assert f"{records[0].name} says {number}" in warning["message"]
+        assert records[1].name not in warning["message"]
+        assert f"--set vehicle.{field}='{number}'" in warning["mend"]
+    assert not [name for name in answer["fitted"] if name.startswith("fill_")]
+    assert not [note for note in answer["fit_notes"] if note.startswith("fill.")]
+    ended = loftwright("firing", stand, "--fit", *records, *words)
+    assert "says 413 kPa" in ended.err
+    assert "(fill." not in ended.out
+
+
 def test_how_to_read_a_record_can_be_said(loftwright, stand, records):
     text = records[0].read_text(encoding="utf-8").splitlines()
     rows = [f"{number / RATE * 1e3:.4f};{row}".replace(".", ",") for number, row in enumerate(text)]

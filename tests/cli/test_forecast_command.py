@@ -96,6 +96,45 @@ def test_a_setting_that_cannot_be_is_refused(loftwright, demo, setting, code):
     assert code in [each["code"] for each in ended.answer["problems"]]
 
 
+@pytest.mark.parametrize(
+    "setting",
+    [
+        "vehicle.fill.water_volume=9 L",
+        "vehicle.fill.watervolume=1 L",
+        "vehicle.fill.water_volume=1 psi",
+        "vehicle.fins.7.count=3",
+        "vehicle.vessel.0.proof_gauge_pressure=1 psi",
+        "site.wind.speed=very",
+    ],
+)
+def test_what_a_setting_brought_is_told_of_the_setting(loftwright, demo, setting):
+    other = "campaign.name=Another"
+    ended = loftwright("forecast", demo, "--set", setting, "--set", other, "--json")
+    for each in ended.answer["problems"]:
+        assert each["where"]["field"] == "--set"
+        assert setting in each["where"]["value"]
+        assert each["where"]["file"] is None
+        assert each["where"]["line"] is None
+    text = loftwright("forecast", demo, "--set", setting).err
+    assert f"--set = {setting}" in text
+    assert "loftwright-" not in text
+
+
+def test_what_was_wrong_without_the_setting_keeps_its_place(loftwright, demo):
+    site = demo / "site.toml"
+    site.write_text(site.read_text().replace('from = "', 'from = "north'), encoding="utf-8")
+    ended = loftwright("forecast", demo, "--set", "vehicle.fill.water_volume=9 L", "--json")
+    fields = {each["where"]["field"]: each["where"] for each in ended.answer["problems"]}
+    assert set(fields) == {"--set", "wind.from"}
+    assert fields["wind.from"]["file"] == "site.toml"
+    assert fields["wind.from"]["line"] > 1
+
+
+def test_a_setting_without_a_campaign_is_told_that_there_is_none(loftwright, tmp_path):
+    ended = loftwright("forecast", tmp_path / "no", "--set", "vehicle.name=A", "--json")
+    assert [each["code"] for each in ended.answer["problems"]] == ["file-no-folder"]
+
+
 def test_whole_numbers_and_list_entries_can_be_set(loftwright, demo):
     words = ("--set", "vehicle.fins.0.count=3", "--set", "vehicle.vessel.1.wall=0.4 mm", "--json")
     assert loftwright("forecast", demo, *words).code == 0

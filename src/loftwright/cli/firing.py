@@ -13,6 +13,8 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.records import FIT, CommandWithRecords, Reading, read_records, reading_options
 
 if TYPE_CHECKING:
+    from loftwright.cli.fitting import Learnt
+    from loftwright.cli.outputs import Outputs
     from loftwright.debrief.firing_fit import FiringFit
     from loftwright.documents import Campaign
     from loftwright.evidence.thrust import MeasuredFiring
@@ -45,6 +47,11 @@ COLUMNS = {
     "--write", is_flag=True, help="Write the fitted coefficients into the vehicle's document."
 )
 @click.option(
+    "--again",
+    is_flag=True,
+    help="Fit records anew that the document's values were fitted to already.",
+)
+@click.option(
     "--seed",
     metavar="S",
     type=click.IntRange(min=0),
@@ -61,6 +68,7 @@ def command(
     folder: Path,
     records: tuple[Path, ...],
     write: bool,
+    again: bool,
     seed: int,
     settings: tuple[str, ...],
     csv: Path | None,
@@ -73,50 +81,56 @@ def command(
     Records are read as the recorder left them and never changed. What a record does not settle
     itself is asked for by name, with the option that settles it.
     """
+    from loftwright.cli.fitting import learn
+    from loftwright.cli.outputs import Outputs
     from loftwright.cli.progress import tell_compiling
     from loftwright.flight.firing import static_firing
 
     if write and not records:
         raise click.UsageError(f"--write needs records: give them with {FIT}")
     campaign = read_with(folder, settings)
+    outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
     measured = read_records(records, Reading(**reading))
     tell_compiling()
     firing = static_firing(campaign)
-    fit = _fit(campaign, measured, seed) if measured else None
-    written = []
+    learnt = learn(campaign, measured, seed=seed, writes=write, again=again)
     if csv is not None:
-        _write_csv(csv, firing)
-        written.append(csv)
+        _write_csv(outputs, firing)
     if report is not None:
-        _write_report(report, campaign, firing, measured, fit)
-        written.append(report)
-    if write and fit is not None:
-        written.append(_write_back(campaign, fit))
+        _write_report(outputs, campaign, firing, measured, learnt)
+    if write and learnt.fit is not None:
+        outputs.written.append(_write_back(campaign, learnt.fit))
     if as_json:
-        _emit(campaign, settings, firing, measured, fit, written)
+        _emit(campaign, settings, firing, measured, learnt, outputs.written)
         return
-    from loftwright.report.terminal import print_firing
-
-    print_firing(campaign, firing, _drawn(measured))
-    for note in fit.notes if fit is not None else ():
-        click.echo(f"  {note}")
-    for path in written:
+    _show(campaign, firing, measured, learnt)
+    for path in outputs.written:
         click.echo(f"Written: {path}")
 
 
-def _fit(campaign: Campaign, measured: Mapping[str, MeasuredFiring], seed: int) -> FiringFit:
-    from loftwright.debrief.firing_engine import fit_campaign
+def _show(
+    campaign: Campaign,
+    firing: Firing,
+    measured: Mapping[str, MeasuredFiring],
+    learnt: Learnt,
+) -> None:
+    from loftwright.cli.answers import tell_warnings
+    from loftwright.cli.firing_words import fit_lines, record_lines
+    from loftwright.report.terminal import print_firing
 
-    click.echo("Fitting the nozzle to the records ...", err=True)
-    return fit_campaign(campaign, list(measured.values()), seed=seed)
+    tell_warnings(learnt.warnings)
+    if measured:
+        system = campaign.head.units
+        lines = [*record_lines(measured, system), "", *fit_lines(learnt, system), ""]
+        lines.append("The model as written in the documents, before the fit:")
+        click.echo("\n".join(lines))
+    print_firing(campaign, firing, _drawn(measured))
 
 
-def _write_csv(path: Path, firing: Firing) -> None:
-    from loftwright.documents.files import write_atomically
-
+def _write_csv(outputs: Outputs, firing: Firing) -> None:
     rows = zip(*(getattr(firing, field).tolist() for field in COLUMNS), strict=True)
     lines = [",".join(COLUMNS.values()), *(",".join(map(repr, row)) for row in rows)]
-    write_atomically(path, "\n".join(lines) + "\n")
+    outputs.write("--csv", "\n".join(lines) + "\n")
 
 
 def _drawn(measured: Mapping[str, MeasuredFiring]) -> list[Any]:
@@ -126,20 +140,33 @@ def _drawn(measured: Mapping[str, MeasuredFiring]) -> list[Any]:
 
 
 def _write_report(
-    path: Path,
+    outputs: Outputs,
     campaign: Campaign,
     firing: Firing,
     measured: Mapping[str, MeasuredFiring],
-    fit: FiringFit | None,
+    learnt: Learnt,
 ) -> None:
-    from loftwright.cli.records import fitted_answer
-    from loftwright.documents.files import write_atomically
     from loftwright.flight.check import check
     from loftwright.report.page import firing_page
 
-    found = {"fitted": fitted_answer(fit)} if fit is not None else None
+    found = _found(campaign, learnt.fit, learnt) if learnt.fit is not None else None
     checked = check(campaign).as_dict()
-    write_atomically(path, firing_page(campaign, firing, _drawn(measured), found, checked))
+    page = firing_page(campaign, firing, _drawn(measured), found, checked)
+    outputs.write("--report", page)
+
+
+def _found(campaign: Campaign, fit: FiringFit, learnt: Learnt) -> dict[str, Any]:
+    """Gather what the report shows of a fit."""
+    from loftwright.cli.records import fitted_answer
+    from loftwright.debrief.firing_band import firing_band
+    from loftwright.debrief.firing_engine import simulator
+
+    return {
+        "fitted": fitted_answer(learnt.fitted),
+        "band": firing_band(fit, simulator(campaign)),
+        "impulse_n_s": fit.predict().interval("impulse"),
+        "notes": (*(warning.message for warning in learnt.warnings), *learnt.notes),
+    }
 
 
 def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
@@ -155,11 +182,12 @@ def _emit(
     settings: tuple[str, ...],
     firing: Firing,
     measured: Mapping[str, MeasuredFiring],
-    fit: FiringFit | None,
+    learnt: Learnt,
     written: list[Path],
 ) -> None:
     from loftwright.cli.answers import emit, made_by
     from loftwright.cli.records import fitted_answer, records_answer
+    from loftwright.errors import as_dict
 
     answer: dict[str, Any] = {
         "name": campaign.head.name,
@@ -167,9 +195,10 @@ def _emit(
         "files": written,
         **firing.figures,
     }
-    if fit is not None:
+    if learnt.fit is not None:
         answer["records"] = records_answer(measured)
-        answer["fitted"] = fitted_answer(fit)
-        answer["fit_notes"] = fit.notes
-        answer["is_settled"] = fit.settled
+        answer["fitted"] = fitted_answer(learnt.fitted)
+        answer["fit_notes"] = learnt.notes
+        answer["is_settled"] = learnt.fit.settled
+        answer["warnings"] = [as_dict(warning) for warning in learnt.warnings]
     emit("firing", {**answer, "provenance": made_by(firing.provenance)})

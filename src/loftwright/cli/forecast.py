@@ -9,11 +9,12 @@ import click
 
 from loftwright.cli.options import campaign_folder, json_option, out_file
 from loftwright.cli.overrides import BALLISTIC, read_with, set_option
-from loftwright.cli.tracks import Files, track_options
+from loftwright.cli.tracks import track_options
 
 if TYPE_CHECKING:
     from typing import Any
 
+    from loftwright.cli.outputs import Outputs
     from loftwright.documents import Campaign
     from loftwright.flight.results import Ensemble, Flight
 
@@ -65,27 +66,29 @@ def command(
     """Fly the campaign in DIR from boost to the ground.
 
     Once with the values as they are written, or with --flights many times with what is uncertain
-    drawn. Files that are named are replaced if they exist.
+    drawn. Files that are named are replaced if they exist, but never a document or other evidence.
     """
+    from loftwright.cli.outputs import Outputs
     from loftwright.cli.tracks import write_tracks
 
     campaign = read_with(folder, settings)
     if ballistic and campaign.vehicle.canopy is not None:
         settings = (*settings, BALLISTIC)
         campaign = read_with(folder, settings)
+    asked = {"--csv": csv, "--npz": npz, "--parquet": parquet, "--report": report}
+    outputs = Outputs(asked, campaign)
     result = _fly(campaign, flights, seed, tolerance)
-    written = write_tracks(result, Files(csv, npz, parquet))
+    write_tracks(result, outputs)
     if report is not None:
-        _write_report(report, campaign, result)
-        written.append(report)
+        _write_report(outputs, campaign, result)
     if as_json:
         from loftwright.cli.answers import emit
 
-        about = {"name": campaign.head.name, "settings": settings, "files": written}
+        about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
         emit("forecast", {**about, **_answer(result)})
         return
     _show(campaign, result)
-    for path in written:
+    for path in outputs.written:
         click.echo(f"Written: {path}")
 
 
@@ -112,13 +115,13 @@ def _show(campaign: Campaign, result: Flight | Ensemble) -> None:
     print_forecast(campaign, *_parts(result), check(campaign).as_dict())
 
 
-def _write_report(path: Path, campaign: Campaign, result: Flight | Ensemble) -> None:
-    from loftwright.documents.files import write_atomically
+def _write_report(outputs: Outputs, campaign: Campaign, result: Flight | Ensemble) -> None:
     from loftwright.flight.check import check
     from loftwright.report.page import forecast_page
 
     flight, ensemble = _parts(result)
-    write_atomically(path, forecast_page(campaign, flight, ensemble, check(campaign).as_dict()))
+    page = forecast_page(campaign, flight, ensemble, check(campaign).as_dict())
+    outputs.write("--report", page)
 
 
 def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:

@@ -36,18 +36,27 @@ def read_with(folder: Path, settings: Sequence[str]) -> Campaign:
     """Read the campaign in ``folder`` as if its documents said what ``settings`` say.
 
     Raises ``ProblemError`` like ``read_campaign``, and for a setting that names no document.
+    What is wrong or doubtful only with the settings names the setting as its place.
     """
+    from loftwright.cli.blame import Blame
     from loftwright.documents import read_campaign
+    from loftwright.errors import ProblemError
 
-    if not settings:
-        return read_campaign(folder)
     home = folder.parent if folder.name == "campaign.toml" else folder
+    if not settings or not (home / "campaign.toml").is_file():
+        return read_campaign(folder)
     wanted = _by_role(settings)
+    names = _names(home)
+    blame = Blame(home, settings, names)
     with TemporaryDirectory(prefix="loftwright-") as scratch:
-        names = _copied(home, Path(scratch))
-        for role, values in wanted.items():
-            _set(Path(scratch), role, names, values)
-        return replace(read_campaign(Path(scratch)), folder=home)
+        _copy(home, Path(scratch), names)
+        try:
+            for role, values in wanted.items():
+                _set(Path(scratch), role, names, values)
+            campaign = read_campaign(Path(scratch))
+        except ProblemError as error:
+            raise ProblemError(blame.placed(error.problems)) from error
+    return replace(campaign, folder=home, warnings=blame.placed(campaign.warnings))
 
 
 def _by_role(settings: Sequence[str]) -> dict[str, dict[str, str | int]]:
@@ -70,21 +79,25 @@ def _refused(value: str, message: str, mend: str) -> Exception:
     return ProblemError([Problem("command-setting", message, where, mend)])
 
 
-def _copied(home: Path, scratch: Path) -> dict[str, str]:
-    """Copy the documents of a campaign and return the file name of each role."""
+def _names(home: Path) -> dict[str, str]:
+    """Return the file name of each role."""
     from loftwright.documents import read_document
     from loftwright.documents.campaign import CampaignFile
 
     head = read_document(home / "campaign.toml", CampaignFile)
     names = {role: getattr(head, role) for role in ("vehicle", "payload", "avionics", "site")}
     named = {role: name for role, name in names.items() if name is not None}
-    for name in ("campaign.toml", *named.values()):
+    return {"campaign": "campaign.toml", **named}
+
+
+def _copy(home: Path, scratch: Path, names: dict[str, str]) -> None:
+    """Copy the documents of a campaign."""
+    for name in names.values():
         copy = scratch / name
         inside = copy.resolve().is_relative_to(scratch.resolve())
         if inside and (home / name).is_file():
             copy.parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(home / name, copy)
-    return {"campaign": "campaign.toml", **named}
 
 
 def _set(scratch: Path, role: str, names: dict[str, str], values: dict[str, str | int]) -> None:
@@ -92,5 +105,6 @@ def _set(scratch: Path, role: str, names: dict[str, str], values: dict[str, str 
 
     if role not in names:
         mend = f"it has {', '.join(names)}"
-        raise _refused(role, f"this campaign has no {role}", mend)
+        given = "; ".join(f"{role}.{field}={value}" for field, value in values.items())
+        raise _refused(given, f"this campaign has no {role}", mend)
     set_values(scratch / names[role], values)

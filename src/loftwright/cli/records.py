@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from loftwright.debrief.firing_fit import FiringFit, Fitted
+    from loftwright.debrief.firing_fit import Fitted
     from loftwright.evidence.thrust import MeasuredFiring
     from loftwright.flight.results import Floats
 
@@ -139,9 +139,9 @@ def records_answer(measured: Mapping[str, MeasuredFiring]) -> dict[str, dict[str
     }
 
 
-def fitted_answer(fit: FiringFit) -> dict[str, dict[str, float]]:
+def fitted_answer(fitted: Mapping[str, Fitted]) -> dict[str, dict[str, float]]:
     """Return what was fitted, by coefficient, beside what the documents said before."""
-    return {NAMES[field]: _fitted(each) for field, each in fit.fitted.items()}
+    return {NAMES[field]: _fitted(each) for field, each in fitted.items()}
 
 
 def _fitted(each: Fitted) -> dict[str, float]:

@@ -6,9 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import isnan
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -19,9 +17,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
+    from loftwright.cli.outputs import Outputs
     from loftwright.flight.results import Ensemble, Flight, Floats, Track
 
-__all__ = ["Files", "track_columns", "track_options", "write_tracks"]
+__all__ = ["track_columns", "track_options", "write_tracks"]
 
 # Field of a track -> the names of its columns.
 COLUMNS: dict[str, tuple[str, ...]] = {
@@ -37,15 +36,6 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "gauge_pressure": ("gauge_pressure_pa",),
     "thrust": ("thrust_n",),
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Files:
-    """Where to write what; None for what was not asked for."""
-
-    csv: Path | None
-    npz: Path | None
-    parquet: Path | None
 
 
 def track_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -69,28 +59,25 @@ def track_columns(track: Track) -> dict[str, Floats]:
     return columns
 
 
-def write_tracks(result: Flight | Ensemble, files: Files) -> list[Path]:
-    """Write what was asked for, each file whole or not at all, and return the files' names.
+def write_tracks(result: Flight | Ensemble, outputs: Outputs) -> None:
+    """Write what was asked for by ``--csv``, ``--npz`` and ``--parquet``.
 
     An ensemble's tracks are those of its nominal flight; its npz file holds the figures
     (``flights_...``) and draws (``drawn_...``) of every flight and the bands (``band_...``) too.
     """
-    from loftwright.documents.files import write_atomically
     from loftwright.flight.results import Flight
 
     flight = result if isinstance(result, Flight) else result.nominal
     # Looked at first: nothing is written when one of the files cannot be.
-    parquet = _parquet(flight.tracks) if files.parquet else b""
-    written = []
-    for path, content in (
-        (files.csv, lambda: _csv(flight.tracks)),
-        (files.npz, lambda: _npz(result, flight)),
-        (files.parquet, lambda: parquet),
-    ):
-        if path is not None:
-            write_atomically(path, content())
-            written.append(path)
-    return written
+    parquet = _parquet(flight.tracks) if outputs.wants("--parquet") else b""
+    contents: tuple[tuple[str, Callable[[], str | bytes]], ...] = (
+        ("--csv", lambda: _csv(flight.tracks)),
+        ("--npz", lambda: _npz(result, flight)),
+        ("--parquet", lambda: parquet),
+    )
+    for option, content in contents:
+        if outputs.wants(option):
+            outputs.write(option, content())
 
 
 def _csv(tracks: Mapping[str, Track]) -> str:

@@ -37,6 +37,46 @@ ENTRIES = (
         "--set vehicle.fins.0.count=3              # the first set of fins",
     ),
     Entry(
+        "command-output",
+        "An output that would cost a file",
+        "The file to write is a document of the campaign, a record to be read, a part of the "
+        "campaign's evidence, asked for twice, or no regular file.",
+        "Outputs can be made again; documents and records of firings and flights cannot.",
+        "Give the output a name of its own.",
+        "--report vehicle.toml     # wrong\n--report report.html      # right",
+    ),
+    Entry(
+        "command-fitted-already",
+        "Fitted to these records already",
+        "A comment in the vehicle's document says that its values were fitted to a record that is "
+        "now given again.",
+        "The values hold already what the record says. Fitted to it once more, one firing counts "
+        "like two, and the result looks surer than it is.",
+        "To start over, put the values from before that fit back and take the comment out. Fit "
+        "several records in one run, not one after the other. --again goes on all the same.",
+        "loftwright firing DIR --fit one.txt two.txt --write     # together, once",
+    ),
+    Entry(
+        "command-other-fill",
+        "The record is of another fill",
+        "The header of a record states a pressure, an amount of water or a temperature clearly "
+        "other than the vehicle's document.",
+        "The fit takes each record at its own word. But the firing that is computed from the "
+        "document is of another fill, so it cannot be compared with the record, and nothing is "
+        "learnt about the document's fill.",
+        "Give the fill that was fired with --set or in the document; or correct the header, if "
+        "that is wrong.",
+        "--set vehicle.fill.water_volume='1.00 L'",
+    ),
+    Entry(
+        "command-no-output",
+        "The answer could not be written out",
+        "Standard output is closed, full, or goes to a program that has ended.",
+        "The answer is lost, or a part of it. Files that were written before stand.",
+        "See whether the disk has room, and read to the end of what the command says.",
+        "loftwright check DIR --json > answer.json",
+    ),
+    Entry(
         "command-needs-extra",
         "An optional part is not installed",
         "The option needs a package that Loftwright works without, so it is not installed with it.",

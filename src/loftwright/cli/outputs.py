@@ -1,0 +1,104 @@
+"""The files that a command writes: refused before any work where one would cost the user a file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from loftwright.documents import Campaign
+    from loftwright.errors import Problem
+
+__all__ = ["EVIDENCE", "Outputs"]
+
+EVIDENCE = "flights"  # folder of a campaign that holds what flights left behind
+
+_MEND = "give a name of its own, outside the campaign's documents and records"
+
+
+class Outputs:
+    """Where to write what was asked for; every output of a command goes through one of these.
+
+    ``asked`` maps options to paths, None for what was not asked for. Raises ``ProblemError`` for
+    a path, links resolved, that is a document of the campaign, one of ``records``, a file inside
+    the campaign's evidence, given twice, or there and no regular file. ``written`` lists what has
+    been written.
+    """
+
+    def __init__(
+        self,
+        asked: Mapping[str, Path | None],
+        campaign: Campaign,
+        records: Sequence[Path] = (),
+    ) -> None:
+        self.paths = {option: path for option, path in asked.items() if path is not None}
+        self.written: list[Path] = []
+        if problems := list(_refusals(self.paths, campaign, records)):
+            from loftwright.errors import ProblemError
+
+            raise ProblemError(problems)
+
+    def wants(self, option: str) -> bool:
+        """Tell whether a file was asked for by ``option``."""
+        return option in self.paths
+
+    def write(self, option: str, content: str | bytes) -> None:
+        """Write the file of ``option``, whole or not at all."""
+        from loftwright.documents.files import write_atomically
+
+        write_atomically(self.paths[option], content)
+        self.written.append(self.paths[option])
+
+
+def _refusals(
+    paths: Mapping[str, Path], campaign: Campaign, records: Sequence[Path]
+) -> Iterator[Problem]:
+    from loftwright.errors import Problem, Where
+
+    taken: dict[str, Path] = {}
+    for option, path in paths.items():
+        message = _refusal(path, campaign, records)
+        twin = next((other for other, each in taken.items() if _is_same(path, each)), None)
+        if not message and twin is not None:
+            message = f"this file is to be written by {twin} already"
+        taken[option] = path
+        if message:
+            where = Where(field=option, value=str(path))
+            yield Problem("command-output", message, where, _MEND)
+
+
+def _refusal(path: Path, campaign: Campaign, records: Sequence[Path]) -> str:
+    """Return why ``path`` must not be written to; empty when it may."""
+    target = Path(os.path.realpath(path))
+    if os.path.lexists(target) and not os.path.isfile(target):
+        return "this is there, and no regular file"
+    if _is_any_of(path, _documents(campaign)):
+        return "this is a document of the campaign"
+    if _is_any_of(path, records):
+        return "this is one of the records to be read"
+    evidence = campaign.folder / EVIDENCE
+    if any(_is_same(above, evidence) for above in (target, *target.parents)):
+        return f"this is inside the campaign's evidence, {evidence}"
+    return ""
+
+
+def _documents(campaign: Campaign) -> Iterator[Path]:
+    """Yield the campaign's documents, and others that lie beside them and may be its next ones."""
+    yield from (campaign.folder / name for name in campaign.hashes)
+    yield from campaign.folder.glob("*.toml")
+
+
+def _is_any_of(path: Path, others: Iterable[Path]) -> bool:
+    return any(_is_same(path, other) for other in others)
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    """Tell whether two names lead to the same file, through links of either kind."""
+    if os.path.realpath(one) == os.path.realpath(other):
+        return True
+    try:
+        return os.path.samefile(one, other)
+    except (OSError, ValueError):  # one of them does not exist, so they are two
+        return False
