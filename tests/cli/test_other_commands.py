@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import subprocess
 import sys
 import tomllib
@@ -77,6 +78,44 @@ def test_explain_shows_the_page_of_every_code(loftwright):
         assert ended.code == 0
         assert entry.title in ended.out
         assert entry.mend in ended.out
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a full device is Linux's")
+@pytest.mark.parametrize("words", [["--help"], ["explain", "--json"], ["check", "DIR"]])
+def test_a_full_output_is_told_in_one_line(words, demo):
+    words = [str(demo) if word == "DIR" else word for word in words]
+    with Path("/dev/full").open("w") as full:
+        ended = _process(words, stdout=full)
+    assert ended.returncode == 1
+    assert ended.stderr.splitlines() == [
+        "command-no-output: standard output takes no more: No space left on device"
+    ]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes of POSIX")
+@pytest.mark.parametrize("words", [["--help"], ["explain"], ["check", "DIR"], ["check", "no"]])
+def test_a_reader_that_has_gone_is_told_in_one_line(words, demo):
+    words = [str(demo) if word == "DIR" else word for word in words]
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "w") as pipe:
+        ended = _process([*words, "--json"] if words == ["check", "no"] else words, stdout=pipe)
+    assert ended.returncode == 1
+    (line,) = ended.stderr.splitlines()
+    assert line.startswith("command-no-output: standard output takes no more")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a shell of POSIX")
+def test_a_closed_output_is_told_in_one_line(demo):
+    command = f'"{sys.executable}" -m loftwright check "{demo}" >&-'
+    ended = subprocess.run(command, shell=True, stderr=subprocess.PIPE, text=True, check=False)
+    assert ended.returncode == 1
+    assert ended.stderr == "command-no-output: standard output takes no more: it is closed\n"
+
+
+def _process(words, stdout):
+    command = [sys.executable, "-m", "loftwright", *words]
+    return subprocess.run(command, stdout=stdout, stderr=subprocess.PIPE, text=True, check=False)
 
 
 def test_explain_lists_all_codes(loftwright):

@@ -5,6 +5,7 @@ Exit codes: 0 done; 1 it failed; 2 bad input, with what to mend; 130 interrupted
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
@@ -96,6 +97,19 @@ def main(arguments: Sequence[str] | None = None) -> NoReturn:
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; never raises for what a person may do."""
+    if sys.stdout is None:  # closed by whoever started this
+        return _unheard("it is closed")
+    try:
+        code = _run(arguments)
+        sys.stdout.flush()
+    except SystemExit:  # click's way out, and rich's, when the reader has gone
+        return _unheard("its reader has ended")
+    except OSError as error:
+        return _unheard(error.strerror or str(error))
+    return code
+
+
+def _run(arguments: Sequence[str]) -> int:
     as_json = "--json" in arguments
     try:
         code: Any = verbs.main(list(arguments), prog_name="loftwright", standalone_mode=False)
@@ -106,10 +120,32 @@ def run(arguments: Sequence[str]) -> int:
     except Exception as error:
         from loftwright.errors import ProblemError
 
+        if _is_output_lost(error):
+            raise
         if isinstance(error, ProblemError):
             return _told(error.problems, as_json, BAD_INPUT)
         return _told(_fault(error), as_json, FAILED)
     return code if isinstance(code, int) else 0
+
+
+# What a system says of a stream that takes no more; Windows calls a gone reader EINVAL.
+_LOST = {errno.ENOSPC, errno.EPIPE, errno.EIO, errno.EFBIG, errno.EBADF, errno.EINVAL}
+
+
+def _is_output_lost(error: Exception) -> bool:
+    """Tell whether standard output failed: trouble with a file would have the file's name."""
+    return isinstance(error, OSError) and error.filename is None and error.errno in _LOST
+
+
+def _unheard(why: str) -> int:
+    """Say on standard error that the answer is lost, and leave nothing to be written at the end."""
+    from contextlib import suppress
+
+    with suppress(OSError, ValueError, AttributeError):  # no such file, or none at all
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    with suppress(OSError):
+        click.echo(f"command-no-output: standard output takes no more: {why}", err=True)
+    return FAILED
 
 
 def _told(problems: Sequence[Any], as_json: bool, code: int) -> int:
