@@ -23,7 +23,12 @@ UNIFORM = math.sqrt(3.0)  # half width over standard deviation of an even distri
 USUAL_RINGING = 80.0  # Hz, where the record's own cannot be found
 SPENT = 0.02  # of the largest smooth thrust; below it for good, the firing is over
 MOSTLY_SPENT = 0.85  # of the impulse: the water is gone by then, if it is ever gone early
-WILDEST = 10.0  # times the smooth thrust; no extrapolation over the ringing is believed further
+STRETCH = 2.0  # of time; carries jets of expanding air back to their start within 7 %, mostly 3 %
+BARELY = 0.01  # of time: hardly any stretch
+LEAST_POINTS = 4
+# Of the height of the ringing, what a mean over one period keeps: (1 - exp(-2 pi z)) / (2 pi) where
+# z = 1/20 of critical damps it, over sqrt 2 for its phase, halved as the value is.
+KEPT = 0.015
 CENTRAL = (0.1, 0.9)  # shares of the impulse between which the central time runs
 DROP = 2.5  # times the usual fall of thrust that mark the end of the water
 
@@ -205,42 +210,66 @@ def _central_time(case: _Case, broken: int | None) -> Measure:
     )
 
 
-def _trend(case: _Case, broken: int | None, degree: int) -> tuple[float, float, float]:
-    """Smooth thrust carried back over the ringing: at the onset, at the first crest, and misfit.
+def _trend_points(case: _Case, broken: int | None) -> NDArray[np.int_]:
+    """Samples at which smooth thrust is thrust alone, while water leaves.
 
-    The logarithm of smooth thrust is a polynomial in time while water leaves; the first two
-    periods of ringing are left out because the average still holds the stand's overshoot.
+    The first two periods of ringing are left out: there the average still holds the release.
     """
     span = case.span
     crest = span.onset + int(np.argmax(case.thrust[span.onset : span.end]))
     stop = (broken or span.onset + (span.end - span.onset) // 2) - case.samples // 2
-    start = min(crest + 2 * case.samples, stop - 4 * (degree + 1))
+    start = min(crest + 2 * case.samples, stop - 4 * LEAST_POINTS)
     index = np.arange(max(start, span.onset), stop)
-    good = index[case.smooth[index] > 3.0 * span.noise]
-    if len(good) <= degree + 1:
-        top = float(case.smooth[span.onset : span.end].max())
-        return top, top, 0.0
-    clock = (good - crest) * case.step
-    line = np.polynomial.Polynomial.fit(clock, np.log(case.smooth[good]), degree)
-    misfit = float(np.std(np.log(case.thrust[good].clip(1e-9) / np.exp(line(clock)))))
-    back = np.array([line((span.onset - crest) * case.step), line(0.0)])
-    at_onset, at_crest = np.exp(np.minimum(back, math.log(WILDEST * case.smooth[good].max())))
-    return float(at_onset), float(at_crest), misfit
+    return index[case.smooth[index] > 3.0 * span.noise]
+
+
+def _trend(
+    case: _Case, points: NDArray[np.int_], stretch: float
+) -> tuple[tuple[float, float], float]:
+    """Smooth thrust carried back over the ringing: at onset and crest; and the misfit.
+
+    The logarithm of thrust is a parabola in ``log(1 + stretch t / T)``, T the time while water
+    leaves: expanding air drives thrust down about as a power of time, fast at first. With a
+    ``stretch`` near 0 it is a parabola in time itself.
+    """
+    span = case.span
+    length = max(1, int(points[-1]) - span.onset)
+    crest = span.onset + int(np.argmax(case.thrust[span.onset : span.end]))
+
+    def clock(index: NDArray[np.int_]) -> Floats:
+        return np.log1p(stretch * (index - span.onset) / length)
+
+    line = np.polynomial.Polynomial.fit(clock(points), np.log(case.smooth[points]), 2)
+    misfit = float(np.std(np.log(case.thrust[points].clip(1e-9)) - line(clock(points))))
+    highest = math.log(max(float(case.thrust[span.onset : span.end].max()), 1e-9))
+    back = np.exp(np.minimum(line(clock(np.array([span.onset, crest]))), highest))
+    return (float(back[0]), float(back[1])), misfit
 
 
 def _peak(case: _Case, broken: int | None) -> Measure:
-    """Thrust at the first crest of the ringing, as the later smooth thrust leads to it."""
-    at_onset, at_crest, misfit = _trend(case, broken, 2)
-    *_, straight, _ = _trend(case, broken, 1)
+    """Largest thrust, halfway between two readings of it that could both be defended.
+
+    One is the later smooth thrust carried back to the onset: it sees no surge of the start. The
+    other is the largest mean over one period of ringing: it holds such a surge, and whatever the
+    release did to the stand too.
+    """
     later = float(case.smooth[case.span.onset : case.span.end].max())
+    raw = float(case.thrust[case.span.onset : case.span.end].max())
+    points = _trend_points(case, broken)
+    if len(points) < LEAST_POINTS:
+        return Measure.of(later, ringing=(raw - later) / 2.0 / UNIFORM, noise=case.span.noise)
+    (early, at_crest), misfit = _trend(case, points, STRETCH)
+    (plain, _), _ = _trend(case, points, BARELY)
     periods = max(1.0, (case.span.end - case.span.onset) / 2.0 / case.samples)
-    value = min(at_crest, later)
+    value = (early + later) / 2.0
     return Measure.of(
         value,
-        onset=(at_onset - at_crest) / 2.0 / UNIFORM,
-        extrapolation=(straight - at_crest) / UNIFORM,
-        overshoot=(later - value) / 2.0 / UNIFORM,
-        ringing=misfit * value / math.sqrt(periods),
+        start=(later - early) / 2.0,  # the truth may be either
+        # Half of the value is carried back, along a curve between these, to a time between those.
+        extrapolation=(early - plain) / 4.0 / UNIFORM,
+        rise=(early - at_crest) / 4.0 / UNIFORM,
+        ringing=misfit * value / math.sqrt(periods) / 2.0 / UNIFORM,
+        release=KEPT * (raw - value),
         noise=case.span.noise,
     )
 
