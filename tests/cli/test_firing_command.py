@@ -205,7 +205,9 @@ def test_report_shows_records_over_the_prediction(loftwright, stand, records, tm
     words = ("--rate", RATE, "--unit", "N", "--report", path)
     ended = loftwright("firing", stand, "--fit", *records, *words)
     assert ended.code == 0
-    assert records[0].name in path.read_text(encoding="utf-8")
+    page = path.read_text(encoding="utf-8")
+    assert records[0].name in page
+    assert "must not fly" not in page  # it stands on the stand
     assert f"Written: {path}" in ended.out
 
 

@@ -49,6 +49,24 @@ def test_an_ensemble_has_statistics_in_their_place(loftwright, demo):
     assert answer["provenance"]["flights"] == 40
 
 
+def test_ends_of_flights_are_counted_and_doubts_are_told(loftwright, demo):
+    doubts = loftwright("check", demo, "--json").answer["warnings"]
+    one = loftwright("forecast", demo, "--json").answer
+    assert one["outcomes"] == [{"outcome": one["outcome"], "flights": 1, "share": 1.0}]
+    assert one["warnings"] == doubts
+    assert doubts
+    # So little push that whether it leaves the guide is left to the draws.
+    weak = ("--set", "vehicle.fill.gauge_pressure=9 psi ± 6 psi")
+    many = loftwright("forecast", demo, "--flights", 40, *weak, "--json").answer
+    assert len(many["outcomes"]) > 1
+    counts = [each["flights"] for each in many["outcomes"]]
+    assert sum(counts) == 40
+    assert counts == sorted(counts, reverse=True)
+    assert [each["share"] for each in many["outcomes"]] == [count / 40 for count in counts]
+    assert "Did not leave the guide" in " ".join(each["outcome"] for each in many["outcomes"])
+    assert isinstance(many["warnings"], list)
+
+
 def test_the_same_seed_gives_the_same_answer_and_another_seed_another(loftwright, demo):
     words = ("forecast", demo, "--flights", 20, "--json", "--seed")
     once, again, other = (loftwright(*words, seed).out for seed in (3, 3, 4))

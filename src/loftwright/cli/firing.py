@@ -150,9 +150,15 @@ def _write_report(
     from loftwright.report.page import firing_page
 
     found = _found(campaign, learnt.fit, learnt) if learnt.fit is not None else None
-    checked = check(campaign).as_dict()
+    checked = _on_the_stand(check(campaign).as_dict())
     page = firing_page(campaign, firing, _drawn(measured), found, checked)
     outputs.write("--report", page)
+
+
+def _on_the_stand(checked: dict[str, Any]) -> dict[str, Any]:
+    """Return what the check found without what matters to flights only."""
+    warnings = [each for each in checked["warnings"] if each["code"] != "check-no-fins"]
+    return {**checked, "warnings": warnings}
 
 
 def _found(campaign: Campaign, fit: FiringFit, learnt: Learnt) -> dict[str, Any]:

@@ -85,7 +85,7 @@ def command(
         from loftwright.cli.answers import emit
 
         about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
-        emit("forecast", {**about, **_answer(result)})
+        emit("forecast", {**about, **_answer(result), "warnings": _warnings(campaign)})
         return
     _show(campaign, result)
     for path in outputs.written:
@@ -131,6 +131,29 @@ def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:
     return (result.nominal, result) if isinstance(result, Ensemble) else (result, None)
 
 
+def _warnings(campaign: Campaign) -> Any:
+    """Return what is doubtful about the campaign, as ``check --json`` has it."""
+    from loftwright.flight.check import check
+
+    return check(campaign).as_dict()["warnings"]
+
+
+def _outcomes(result: Flight | Ensemble) -> list[dict[str, Any]]:
+    """Return how the flights ended, most frequent first: sentence, number of flights, share."""
+    from collections import Counter
+
+    from loftwright.flight.outcomes import sentence
+
+    flight, ensemble = _parts(result)
+    ends = [flight.outcome]
+    if ensemble is not None:
+        ends = [sentence(code) for code in ensemble.columns["outcome"].tolist()]
+    return [
+        {"outcome": outcome, "flights": number, "share": number / len(ends)}
+        for outcome, number in Counter(ends).most_common()
+    ]
+
+
 def _answer(result: Flight | Ensemble) -> dict[str, Any]:
     """Return the figures: one number each, or with an ensemble p05, p50, p95, mean and sd."""
     from loftwright.cli.answers import made_by
@@ -138,13 +161,14 @@ def _answer(result: Flight | Ensemble) -> dict[str, Any]:
     flight, ensemble = _parts(result)
     nominal = {**flight.figures, "touchdown": flight.touchdown, "outcome": flight.outcome}
     if ensemble is None:
-        return {**nominal, "provenance": made_by(flight.provenance)}
+        return {**nominal, "outcomes": _outcomes(result), "provenance": made_by(flight.provenance)}
     statistics = ensemble.statistics
     return {
         # What happened in no flight has no statistics, and is null.
         **{name: statistics.get(name) for name in flight.figures},
         "touchdown": _touchdown(statistics),
         "drivers": ensemble.drivers,
+        "outcomes": _outcomes(result),
         "nominal": nominal,
         "provenance": made_by(ensemble.provenance),
     }
