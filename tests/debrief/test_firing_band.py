@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
-from debrief.made_up_firings import SDS, VALUES, known_firing
+from debrief.made_up_firings import SDS, VALUES, firing, known_firing
 from debrief.stand_simulator import simulate
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loftwright.debrief.firing_band import draw_firings, firing_band, thrust_band
+from loftwright.debrief.firing_engine import simulator
 from loftwright.debrief.firing_features import FEATURES, SimulatedFiring, simulated_features
 from loftwright.debrief.firing_fit import FiringFit, fit_firings
+from loftwright.debrief.firing_prior import BREAKTHROUGH, FLOW, VELOCITY, WATER
+from loftwright.documents import flatten, read_campaign
 
+EXAMPLE = Path(__file__).parents[2] / "examples" / "stand-bottle"
 TRUTH = (0.82, 0.74, 1.5e-4)
 COUNT = 200
 
@@ -33,7 +38,7 @@ def drawn() -> tuple[SimulatedFiring, ...]:
 def test_the_flown_draws_spread_as_the_fit_predicts(feature: str) -> None:
     """Two ways to the same distribution: curves flown, and features from the stand-in."""
     place = FEATURES.index(feature)
-    flown = np.array([simulated_features(firing)[place] for firing in drawn()])
+    flown = np.array([simulated_features(each)[place] for each in drawn()])
     predicted = np.log(fit().predict().draws[feature])
     # Standard errors of a mean and of a standard deviation of COUNT normal draws.
     near = 4.0 * predicted.std() / np.sqrt(COUNT)
@@ -49,6 +54,32 @@ def test_a_firing_of_the_truth_lies_within_the_band() -> None:
     low, *_, high = band.lanes["thrust_n"].T
     inside = (thrust >= low - 1e-9) & (thrust <= high + 1e-9)
     assert inside.mean() > 0.9
+
+
+def test_firings_are_filled_as_the_records_were() -> None:
+    """A third less water than the documents say: the band is that of the records, not theirs."""
+    water = 0.67  # kg
+    losses = {**VALUES, **dict(zip(VALUES, TRUTH[:2], strict=False)), BREAKTHROUGH: TRUTH[2]}
+    filled = simulate({**losses, WATER: water / 1000.0})
+    records = [firing(simulated_features(filled), water=water) for _ in range(2)]
+    band = firing_band(fit_firings(records, VALUES, SDS, simulate), simulate)
+    impulse = np.trapezoid(band.lanes["thrust_n"][:, 2], band.time)
+    assert impulse == pytest.approx(np.trapezoid(filled.thrust, filled.time), rel=0.05)
+    written = simulate(losses)
+    assert np.trapezoid(written.thrust, written.time) > 1.1 * impulse
+
+
+def test_the_flight_engine_draws_a_band_about_its_own_firing() -> None:
+    campaign = read_campaign(EXAMPLE)
+    values, sds, _ = flatten(campaign)
+    fire = simulator(campaign)
+    truth = fire({FLOW: 0.8, VELOCITY: 0.8, BREAKTHROUGH: 1e-4})
+    records = [firing(simulated_features(truth)) for _ in range(2)]
+    found = fit_firings(records, values, sds, fire)
+    band = firing_band(found, fire)
+    low, *_, high = band.lanes["thrust_n"].T
+    thrust = np.interp(band.time, truth.time, truth.thrust, right=0.0)
+    assert ((thrust >= low - 1e-9) & (thrust <= high + 1e-9)).mean() > 0.8
 
 
 def test_the_same_fit_gives_the_same_band() -> None:
@@ -76,9 +107,9 @@ def test_percentiles_never_cross_and_stay_among_the_curves(
 
 
 def test_firings_all_alike_have_a_band_without_width() -> None:
-    firing = simulate({**VALUES, "vehicle.nozzle.breakthrough_volume": TRUTH[2]})
-    band = thrust_band([firing] * 5)
+    same = simulate({**VALUES, "vehicle.nozzle.breakthrough_volume": TRUTH[2]})
+    band = thrust_band([same] * 5)
     assert np.ptp(band.lanes["thrust_n"], axis=1).max() == pytest.approx(0.0, abs=1e-9)
     # Its impulse is the firing's: a curve sampled more coarsely loses next to nothing.
     impulse = np.trapezoid(band.lanes["thrust_n"][:, 2], band.time)
-    assert impulse == pytest.approx(np.trapezoid(firing.thrust, firing.time), rel=2e-3)
+    assert impulse == pytest.approx(np.trapezoid(same.thrust, same.time), rel=2e-3)

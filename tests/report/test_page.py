@@ -182,7 +182,7 @@ def test_without_payload_canopy_tail_tube_and_fins() -> None:
     assert "Wren" not in text.replace(synthetic.campaign().head.question, "")
     assert "lets go" not in text
     assert "Think twice" not in text
-    assert "climb at release –" in text
+    assert "climb at release , m/s –" in text
 
 
 def test_a_single_flight_in_an_ensemble_is_a_page() -> None:
@@ -246,7 +246,7 @@ def test_a_fitted_band_replaces_the_model_line() -> None:
     page = firing_page(synthetic.campaign(), firing, synthetic.records(1), {"band": band})
     assert page.count('class="band"') == 2 * 3  # outer and inner, on three widths
     text = read(page).text
-    assert "what new firings would measure after the fit" in text
+    assert "what new firings, filled as these were, would measure after the fit" in text
     assert "the model as written, before the fit" in text
 
 

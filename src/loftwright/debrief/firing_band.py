@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from loftwright.debrief.firing_features import FEATURES, SimulatedFiring, Simulator
 from loftwright.debrief.firing_fit import FiringFit
 from loftwright.debrief.firing_posterior import scatter_of
-from loftwright.debrief.firing_prior import OFFSETS, Prior, fill_of
+from loftwright.debrief.firing_prior import OFFSETS, Prior
 from loftwright.flight.results import Band
 
 __all__ = ["draw_firings", "firing_band", "thrust_band"]
@@ -22,9 +22,10 @@ CLOCK = 240  # moments at which the band is drawn
 IMPULSE, CENTRAL = FEATURES.index("impulse"), FEATURES.index("central time")
 
 
-def _inputs(prior: Prior, points: Floats, fill: Floats, rng: np.random.Generator) -> Floats:
-    """Inputs of the simulator (n, 6): each firing with an error of its own in its fill."""
-    rows = prior.inputs(points, fill)
+def _inputs(prior: Prior, points: Floats, rng: np.random.Generator) -> Floats:
+    """Inputs of the simulator (n, 6): each with a record's fill and an error of its own in it."""
+    which = rng.integers(len(prior.fills), size=len(points))
+    rows = prior.inputs(points, prior.fills[which])
     rows[:, 3:5] *= 1.0 + prior.single * rng.standard_normal((len(rows), 2))
     axes = prior.axes()
     return np.clip(rows, [axis.low for axis in axes], [axis.high for axis in axes])
@@ -41,7 +42,7 @@ def _scattered(firing: SimulatedFiring, impulse: float, time: float) -> Simulate
 def draw_firings(
     fit: FiringFit, simulate: Simulator, *, count: int = COUNT
 ) -> list[SimulatedFiring]:
-    """Fire ``count`` draws of a fit's posterior, filled as the documents say.
+    """Fire ``count`` draws of a fit's posterior, each filled as one of the records was.
 
     Each has its own error of pressure and water, and the scatter between firings: a factor on the
     impulse and one on the clock. The model's shared errors shift both, as in `FiringFit.predict`;
@@ -59,9 +60,7 @@ def draw_firings(
             float(moved[IMPULSE]),
             float(moved[CENTRAL]),
         )
-        for row, moved in zip(
-            _inputs(prior, points, fill_of(fit.values, {}), rng), shift, strict=True
-        )
+        for row, moved in zip(_inputs(prior, points, rng), shift, strict=True)
     ]
 
 
@@ -74,5 +73,5 @@ def thrust_band(firings: Sequence[SimulatedFiring]) -> Band:
 
 
 def firing_band(fit: FiringFit, simulate: Simulator, *, count: int = COUNT) -> Band:
-    """Return where the thrust of a new firing will lie: 5, 25, 50, 75, 95 % over a common clock."""
+    """Return where the thrust of another such firing will lie: 5 to 95 % over a common clock."""
     return thrust_band(draw_firings(fit, simulate, count=count))
