@@ -207,6 +207,9 @@ def test_report_shows_records_over_the_prediction(loftwright, stand, records, tm
     assert ended.code == 0
     page = path.read_text(encoding="utf-8")
     assert records[0].name in page
+    # What new firings would measure: 5 to 95 and 25 to 75 %, at each of three widths.
+    assert page.count('class="band"') == 2 * 3
+    assert "The nozzle passes" in page
     assert "must not fly" not in page  # it stands on the stand
     assert f"Written: {path}" in ended.out
 
