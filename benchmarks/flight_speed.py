@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import platform
 import statistics
@@ -185,6 +186,11 @@ def measure() -> list[str]:
 
 def main() -> None:
     """Measure, print, and write the table where asked."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--write", action="store_true", help="put the table into docs/speed.md")
+    asked = parser.parse_args()
     lines = measure()
     machine = (
         f"{platform.machine()}, {os.cpu_count()} processors, {platform.system()}, "
@@ -192,7 +198,7 @@ def main() -> None:
     )
     table = "\n".join(lines)
     print(f"{machine}\n{table}")
-    if "--write" in sys.argv[1:]:
+    if asked.write:
         page = HOME / "docs" / "speed.md"
         before, _, rest = page.read_text(encoding="utf-8").partition("<!-- measured -->\n")
         _, _, after = rest.partition("<!-- end -->")

@@ -22,7 +22,7 @@ release = version = __version__
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
 myst_enable_extensions = ["colon_fence", "deflist", "dollarmath"]
 myst_heading_anchors = 4
-exclude_patterns = ["_build", "_generated/snippets"]
+exclude_patterns = ["_build", "templates", "_generated/snippets"]
 nitpicky = True
 nitpick_ignore_regex = [("py:class", r".*")]  # the laws take and give plain numbers
 
@@ -34,6 +34,7 @@ napoleon_use_rtype = False
 html_theme = "furo"
 html_title = f"Loftwright {__version__}"
 html_static_path = ["static"]
+templates_path = ["templates"]
 html_css_files = ["loftwright.css"]
 html_copy_source = False
 html_show_sphinx = False

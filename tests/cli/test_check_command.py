@@ -68,3 +68,28 @@ def test_all_problems_of_a_folder_come_in_one_run(loftwright, demo):
     assert ("vehicle.toml", "doc-unknown-field") in found
     assert ("site.toml", "quantity-wrong-dimension") in found
     assert all(each["where"]["line"] for each in ended.answer["problems"])
+
+
+def test_text_tells_the_distances_to_keep(loftwright, demo):
+    text = loftwright("check", demo, "--json").answer
+    metric = demo / "campaign.toml"
+    metric.write_text(metric.read_text().replace('"us"', '"metric"'), encoding="utf-8")
+    lines = loftwright("check", demo).out.splitlines()
+    for words, key in (("pressure test", "pressure_test_distance_m"), ("spectators", "spectator")):
+        (line,) = (each for each in lines if f"keep away, {words}" in each)
+        far = next(value for name, value in text.items() if name.startswith(key))
+        assert abs(float(line.split()[-2]) - far) < 0.1
+
+
+def test_a_lever_is_given_in_calibres(loftwright, demo):
+    text = loftwright("check", demo).out
+    assert "calibres" in text
+    assert "diameters" not in text
+
+
+def test_a_folder_without_a_campaign_is_told_how_to_begin_one(loftwright, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "a" / "b").mkdir(parents=True)
+    for folder, name in ((".", "NAME"), ("..", "NAME"), ("a/b", "a/b")):
+        (problem,) = loftwright("check", folder, "--json").answer["problems"]
+        assert problem["mend"].endswith(f"loftwright new {name}")

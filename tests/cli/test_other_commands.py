@@ -51,6 +51,22 @@ def test_new_takes_a_name_and_says_what_to_do_next(loftwright, tmp_path):
     assert head["name"] == 'The "long" shot'
 
 
+def test_new_takes_the_campaign_file_for_its_folder(loftwright, tmp_path):
+    for words in ((), ("--demo",)):
+        folder = tmp_path / f"new{len(words)}"
+        assert loftwright("new", folder / "campaign.toml", *words).code == 0
+        assert (folder / "campaign.toml").is_file()
+        assert loftwright("new", folder / "campaign.toml", *words).code == 2
+
+
+def test_new_in_place_of_a_file_is_refused(loftwright, tmp_path):
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    for words in ((), ("--demo",)):
+        ended = loftwright("new", tmp_path / "file", *words, "--json")
+        assert ended.code == 2
+        assert (tmp_path / "file").read_text(encoding="utf-8") == "mine"
+
+
 def test_new_overwrites_nothing(loftwright, demo):
     before = {path.name: path.read_bytes() for path in demo.iterdir()}
     assert loftwright("new", demo).code == 2

@@ -43,7 +43,7 @@ def a_vehicle() -> Vehicle:
         from_nose=Q(0.6),
     )
     return Vehicle(
-        name="Kestrel 2",
+        name="Bottle 2",
         mass=Mass(dry=Q(0.186, 1e-3)),
         vessel=(vessel, vessel),
         nozzle=Nozzle(throat_diameter=Q(0.0215)),
@@ -110,7 +110,7 @@ def test_words_hold_what_is_not_a_quantity() -> None:
     assert words["vehicle.nose.profile"] == "ogive"
     assert words["vehicle.fill.gas"] == "moist"
     assert words["payload.release.when"] == "apogee"
-    assert words["vehicle.name"] == "Kestrel 2"
+    assert words["vehicle.name"] == "Bottle 2"
 
 
 def test_what_was_left_out_is_absent() -> None:

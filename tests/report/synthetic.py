@@ -137,7 +137,7 @@ def check() -> dict[str, object]:
             {
                 "code": "check-stability",
                 "severity": "warning",
-                "message": "stability is only 0.51 diameters with the water in",
+                "message": "stability is only 0.51 calibres with the water in",
                 "where": {
                     "file": "vehicle.toml",
                     "line": 31,

@@ -126,13 +126,13 @@ def test_levers_warn_below_one_diameter() -> None:
     assert full.role == "warning"
     assert full.words == "! full: 0.056\u00a0m"
     assert empty.role == "vehicle"
-    assert empty.detail == "1.5 diameters"
+    assert empty.detail == "1.5 calibres"
 
 
 def test_a_lever_the_wrong_way_round_says_so() -> None:
     check = synthetic.check() | {"stability_calibres": {"full": -0.4, "empty": None}}
     (mark,) = lever_marks(check, "us")
-    assert mark.detail == "0.40 dia. ahead"
+    assert mark.detail == "0.40 cal. ahead"
     assert mark.role == "warning"
 
 

@@ -307,7 +307,11 @@ def test_facts_and_warnings_of_a_check() -> None:
     check = synthetic.check()
     words = {fact.words: fact.value for fact in check_facts(check, "metric")}
     assert words["balance from nose, full"] == "0.562\u00a0m"
-    assert words["stability, empty"] == "1.5 diameters"
+    assert words["stability, empty"] == "1.5 calibres"
+    far = {"pressure_test_distance_m": 30.0, "spectator_distance_m": None}
+    kept = {fact.words: fact.value for fact in check_facts(check | far, "metric")}
+    assert kept["keep away, pressure test"] == "30.0\u00a0m"
+    assert "keep away, spectators" not in kept
     (warning,) = warnings_of(check)
     assert warning.where == "vehicle.toml, line 31, fins.0"
     assert warnings_of(None) == []

@@ -14,7 +14,7 @@ DEMO = "sedge-lift"
 
 
 @click.command("new")
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--name", help="What the campaign is called; the folder's name when left out.")
 @click.option("--demo", is_flag=True, help="Copy the demo campaign instead, to play with.")
 @json_option
@@ -28,6 +28,8 @@ def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
 
     if demo and name:
         raise click.UsageError("the demo campaign has its name already: --demo or --name")
+    if folder.name == "campaign.toml" and not folder.is_dir():  # it may be given for its folder
+        folder = folder.parent
     written = _copy_demo(folder) if demo else new_campaign(folder, name or folder.resolve().name)
     if as_json:
         emit("new", {"folder": folder, "files": [path.name for path in written]})
@@ -40,10 +42,11 @@ def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
 
 def _copy_demo(folder: Path) -> list[Path]:
     from loftwright.documents.files import write_atomically
+    from loftwright.documents.template import make_folder
 
     sources = sorted(_demo().glob("*.toml"))
     _refuse_existing(folder, [source.name for source in sources])
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     for source in sources:
         write_atomically(folder / source.name, source.read_bytes(), overwrite=False)
     return [folder / source.name for source in sources]

@@ -99,7 +99,8 @@ class _Folder:
         problems = _in_order(self.head)
         if [problem.code for problem in problems] == ["file-missing"]:
             message = f"there is no {CAMPAIGN_FILE} in {self.folder}"
-            mend = f"give a campaign folder, or begin one: loftwright new {self.folder.name}"
+            name = self.folder if self.folder.name.strip(".") else "NAME"  # "." has no name
+            mend = f"give a campaign folder, or begin one: loftwright new {name}"
             return [Problem("file-missing", message, Where(file=CAMPAIGN_FILE), mend)]
         return problems
 

@@ -12,7 +12,7 @@ from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["new_campaign", "starter"]
+__all__ = ["make_folder", "new_campaign", "starter"]
 
 WIDTH = 44  # column at which the meaning of a field begins
 
@@ -73,16 +73,21 @@ def new_campaign(folder: Path, name: str) -> list[Path]:
             )
             for path in taken
         )
+    make_folder(folder)
+    # campaign.toml comes last: a folder without it is not yet a campaign.
+    for path in sorted(files, key=lambda path: path.name == CAMPAIGN_FILE):
+        write_atomically(path, files[path], overwrite=False)
+    return list(files)
+
+
+def make_folder(folder: Path) -> None:
+    """Make ``folder``, and those around it. Raises ``ProblemError`` where that cannot be."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         message = f"the folder cannot be made: {error.strerror or error}"
         where, mend = Where(file=str(folder)), "choose another place"
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
-    # campaign.toml comes last: a folder without it is not yet a campaign.
-    for path in sorted(files, key=lambda path: path.name == CAMPAIGN_FILE):
-        write_atomically(path, files[path], overwrite=False)
-    return list(files)
 
 
 def starter(document: str, name: str) -> str:

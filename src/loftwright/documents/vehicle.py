@@ -215,10 +215,11 @@ class Fins:
     )
     cant: Quantity = quantity(
         "angle",
-        "Angle of the fins to the axis, the same for all; it makes the vehicle roll.",
+        "Angle of the fins to the axis, the same for all; a positive one turns the vehicle "
+        "clockwise, seen from behind.",
         default=Quantity(0.0, 0.0),
-        at_least=-0.35,
-        at_most=0.35,
+        at_least=-0.3490658503988659,  # 20 deg
+        at_most=0.3490658503988659,
         example="0 deg ± 0.3 deg",
     )
 
@@ -291,7 +292,7 @@ class Canopy:
 class Vehicle:
     """The rocket without its payload."""
 
-    name: str = text("What the vehicle is called.", example="Kestrel 2")
+    name: str = text("What the vehicle is called.", example="Bottle 2")
     mass: Mass | None = table(Mass, "Measured mass properties.", required=False)
     part: tuple[Part, ...] = tables(Part, "Pieces whose masses sum to the dry mass.")
     vessel: tuple[Vessel, ...] = tables(Vessel, "Pressurised bottles.")

@@ -37,6 +37,8 @@ _FACTS: Final = (
     ("air acts, from nose", "aerodynamic_centre_from_nose_m", "length"),
     ("hoop stress in the wall", "hoop_stress_pa", "stress"),
     ("energy stored in the air", "stored_energy_j", "energy"),
+    ("keep away, pressure test", "pressure_test_distance_m", "distance"),
+    ("keep away, spectators", "spectator_distance_m", "distance"),
 )
 
 
@@ -52,7 +54,7 @@ def check_facts(check: Mapping[str, Any], system: str) -> list[Fact]:
             if isinstance(each, int | float) and math.isfinite(each)
         ]
     for state, calibres in (check.get("stability_calibres") or {}).items():
-        facts.append(Fact(f"stability, {state}", f"{digits(calibres, 2)} diameters"))
+        facts.append(Fact(f"stability, {state}", f"{digits(calibres, 2)} calibres"))
     margin = check.get("proof_margin")
     if margin is not None:
         facts.append(Fact("proof over fill pressure", f"{digits(margin, 3)} times"))

@@ -54,7 +54,7 @@ def plumb_marks(check: Mapping[str, Any], system: str) -> list[Mark]:
 
 
 def lever_marks(check: Mapping[str, Any], system: str) -> list[Mark]:
-    """Return the levers from balance to where the air acts, a warning when below one diameter."""
+    """Return the levers from balance to where the air acts, a warning when below one calibre."""
     balance = check.get("balance_from_nose_m") or {}
     calibres = check.get("stability_calibres") or {}
     acts = check.get("aerodynamic_centre_from_nose_m")
@@ -66,7 +66,7 @@ def lever_marks(check: Mapping[str, Any], system: str) -> list[Mark]:
         weak = margin < 1.0
         words = f"{'! ' if weak else ''}{state}: {amount(abs(acts - at), 'length', system, 2)}"
         size = digits(abs(margin), 2)
-        detail = f"{size} diameters" if margin >= 0 else f"{size} dia. ahead"
+        detail = f"{size} calibres" if margin >= 0 else f"{size} cal. ahead"
         marks.append(
             Mark(words, detail, min(at, acts), max(at, acts), "warning" if weak else "vehicle")
         )
