@@ -74,10 +74,11 @@ def stability(facts: Facts) -> Iterator[Finding]:
 
 def _lost_with_water(full: float, empty: float) -> Finding:
     word = "is lost" if full < 0 else "is low"
+    shown = f"{full:.1f}".replace("-", "−")  # the minus of the figures beside it
     return concern(
         "check-stability-full",
         FINS,
-        f"stability {word} while the water is in: {full:.1f} calibres full, {empty:.1f} empty; "
+        f"stability {word} while the water is in: {shown} calibres full, {empty:.1f} empty; "
         "a side wind or an off-centre push turns it before the fins work",
         "a longer guide, less water, or fins further aft; see how far it leans in forecast",
     )
