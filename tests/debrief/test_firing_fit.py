@@ -15,7 +15,7 @@ from loftwright.debrief.emulator import Emulator
 from loftwright.debrief.firing_engine import fit_campaign, simulator
 from loftwright.debrief.firing_features import FEATURES, observed
 from loftwright.debrief.firing_fit import FiringFit, emulate, fit_firings
-from loftwright.debrief.firing_prior import BREAKTHROUGH, PRESSURE, WATER, Prior
+from loftwright.debrief.firing_prior import BREAKTHROUGH, FLOW, PRESSURE, VELOCITY, WATER, Prior
 from loftwright.documents import flatten, read_campaign
 from loftwright.errors import ProblemError
 from loftwright.evidence.record import read_firing_record
@@ -53,6 +53,32 @@ def test_more_records_narrow_the_fit() -> None:
         assert six.fitted[field].sd < one.fitted[field].sd
     assert six.scatter["impulse"][0] < one.scatter["impulse"][0]
     assert any("assumed, not measured" in note for note in one.notes)
+
+
+def test_a_widened_sd_is_told() -> None:
+    found = [note for note in fitted_to(3).notes if "wider than the documents" in note]
+    assert len(found) == 1
+    assert "flow coefficient and velocity coefficient was taken as 0.15" in found[0]
+    open_minded = SDS | {FLOW: 0.2, VELOCITY: 0.15}
+    fit = fit_firings([known_firing(*TRUTH)], VALUES, open_minded, simulate, emulator=stand_in())
+    assert not any("wider than the documents" in note for note in fit.notes)
+
+
+def test_a_warmer_firing_is_predicted_within_the_box() -> None:
+    fit = fitted_to(3)
+    low, high = next(
+        (axis.low, axis.high)
+        for axis in fit.posterior.emulator.axes
+        if axis.name.endswith("temperature")
+    )
+    usual = VALUES["vehicle.fill.temperature"]
+    assert low + 15.0 < usual < high - 15.0
+    times = [
+        fit.predict({"temperature": usual + warmer}).draws["central time"].mean()
+        for warmer in (0.0, 15.0)
+    ]
+    # Temperature acts through the air's cooling alone, a matter of per cents.
+    assert times[1] == pytest.approx(times[0], rel=0.03)
 
 
 def test_the_same_seed_gives_the_same_fit() -> None:

@@ -20,6 +20,7 @@ from loftwright.evidence.problems import problem
 __all__ = [
     "BREAKTHROUGH",
     "FLOW",
+    "LEAST_DOUBT",
     "PLACES",
     "PRESSURE",
     "TEMPERATURE",
@@ -47,9 +48,8 @@ SIZE = 11
 VESSEL = re.compile(r"vehicle\.vessel\.\d+\.volume")
 FULLEST = 0.97  # of the vessels' volume
 COEFFICIENTS = (0.35, 1.0)  # no nozzle loses more; none gains
-LEAST_DOUBT = (
-    0.15  # sd of a coefficient: a handbook figure must not outvote a record of this nozzle
-)
+# Least sd of a coefficient: a handbook figure must not outvote a record of this nozzle.
+LEAST_DOUBT = 0.15
 LEFT_BEHIND = 0.15  # sd of the share of the water that the air overtakes, where nothing is known
 MOST_LEFT = 0.35
 # Of the variance of a fill, the part that all fills of a gauge and a jug share.
@@ -59,6 +59,7 @@ MODEL_DOUBT = {"central time": 0.02, "water out": 0.03, "duration": 0.05}
 # Firing-to-firing scatter beyond the stated uncertainties: median, and sd of its logarithm.
 SCATTER = ((0.05, 0.5), (0.02, 0.5))
 REACH = 4.0  # standard deviations
+SEASON = 20.0  # K beyond the records' temperatures, so that warmer firings can be predicted
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ class Prior:
         low = self.fills[:, :2].min(axis=0) / reach
         high = self.fills[:, :2].max(axis=0) * reach
         high[1] = min(high[1], FULLEST * self.volume)
-        coldest, warmest = self.fills[:, 2].min() - 1.0, self.fills[:, 2].max() + 1.0
+        coldest, warmest = self.fills[:, 2].min() - SEASON, self.fills[:, 2].max() + SEASON
         axes = [
             Axis(FLOW, *COEFFICIENTS),
             Axis(VELOCITY, *COEFFICIENTS),

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.firing_features import FEATURES
 from loftwright.debrief.firing_posterior import Posterior
-from loftwright.debrief.firing_prior import PRESSURE, WATER, Prior
+from loftwright.debrief.firing_prior import FLOW, LEAST_DOUBT, PRESSURE, VELOCITY, WATER, Prior
 from loftwright.evidence.thrust import MeasuredFiring
 
 if TYPE_CHECKING:
@@ -98,6 +98,21 @@ def _tied_notes(fitted: Mapping[str, Fitted], correlation: Floats) -> list[str]:
     ]
 
 
+def _widened_notes(prior: Prior) -> list[str]:
+    """Say whose sd was taken wider than the documents state it."""
+    narrow = [
+        path.removeprefix("vehicle.nozzle.").replace("_", " ")
+        for path, (_, sd) in prior.document.items()
+        if path in (FLOW, VELOCITY) and sd < LEAST_DOUBT
+    ]
+    if not narrow:
+        return []
+    return [
+        f"before the records, the sd of {' and '.join(narrow)} was taken as {LEAST_DOUBT:g}, wider "
+        "than the documents say, so that they do not outvote the records"
+    ]
+
+
 def _conflict_notes(fitted: Mapping[str, Fitted], prior: Prior) -> list[str]:
     notes = []
     for path, (value, sd) in prior.document.items():
@@ -143,6 +158,7 @@ def describe(
 ) -> tuple[str, ...]:
     """Say what the records told, one sentence a finding; ``around`` is the posterior's mean."""
     notes = [_field_note(field, found, prior, posterior, around) for field, found in fitted.items()]
+    notes += _widened_notes(prior)
     notes += _tied_notes(fitted, correlation)
     notes += _conflict_notes(fitted, prior)
     size = scatter["impulse"][0]
