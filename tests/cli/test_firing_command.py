@@ -170,6 +170,7 @@ def test_a_record_of_another_fill_is_told_with_its_numbers(loftwright, stand, re
     ended = loftwright("firing", stand, "--fit", *records, *words)
     assert "says 413 kPa" in ended.err
     assert "(fill." not in ended.out
+    assert "than modelled" not in ended.out
 
 
 def test_how_to_read_a_record_can_be_said(loftwright, stand, records):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import math
+import os
 
 import numpy as np
 import pytest
@@ -146,6 +147,18 @@ def test_what_was_wrong_without_the_setting_keeps_its_place(loftwright, demo):
     assert set(fields) == {"--set", "wind.from"}
     assert fields["wind.from"]["file"] == "site.toml"
     assert fields["wind.from"]["line"] > 1
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes of POSIX")
+@pytest.mark.parametrize("words", [(), ("--set", "vehicle.name=A")])
+def test_a_pipe_among_the_documents_is_refused_and_not_waited_for(loftwright, demo, words):
+    os.mkfifo(demo / "pipe.toml")
+    head = demo / "campaign.toml"
+    head.write_text(head.read_text().replace("site.toml", "pipe.toml"), encoding="utf-8")
+    (problem,) = loftwright("forecast", demo, *words, "--json").answer["problems"]
+    assert problem["code"] == "file-not-a-file"
+    assert problem["where"]["field"] == "site"
+    assert problem["where"]["line"] > 1
 
 
 def test_a_setting_without_a_campaign_is_told_that_there_is_none(loftwright, tmp_path):

@@ -214,3 +214,9 @@ def test_readme_has_exactly_two_commands_on_top_and_the_cautions():
     for caution in CAUTIONS:
         last = caution.rstrip(".").rpartition(". ")[2]  # of its sentences, or its only one
         assert last[1:].rpartition(",")[2].strip() in plain
+
+
+def test_the_foot_of_every_page_leads_nowhere_else():
+    foot = (DOCS / "templates" / "page.html").read_text(encoding="utf-8")
+    assert "block footer" in foot
+    assert "://" not in foot

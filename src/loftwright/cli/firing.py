@@ -124,7 +124,8 @@ def _show(
         lines = [*record_lines(measured, system), "", *fit_lines(learnt, system), ""]
         lines.append("The model as written in the documents, before the fit:")
         click.echo("\n".join(lines))
-    print_firing(campaign, firing, _drawn(measured))
+    # Records of another fill are not held against a firing of this one.
+    print_firing(campaign, firing, [] if learnt.foreign else _drawn(measured))
 
 
 def _write_csv(outputs: Outputs, firing: Firing) -> None:

@@ -47,6 +47,8 @@ def read_with(folder: Path, settings: Sequence[str]) -> Campaign:
         return read_campaign(folder)
     wanted = _by_role(settings)
     names = _names(home)
+    if not all((home / name).is_file() for name in names.values()):
+        return read_campaign(folder)  # which says what is missing
     blame = Blame(home, settings, names)
     with TemporaryDirectory(prefix="loftwright-") as scratch:
         _copy(home, Path(scratch), names)
@@ -95,7 +97,7 @@ def _copy(home: Path, scratch: Path, names: dict[str, str]) -> None:
     for name in names.values():
         copy = scratch / name
         inside = copy.resolve().is_relative_to(scratch.resolve())
-        if inside and (home / name).is_file():
+        if inside:
             copy.parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(home / name, copy)
 
