@@ -435,6 +435,9 @@ class Record:
     impulse_n_s: float
     impulse_sd_n_s: float
     duration_s: float
+    duration_sd_s: float
+    peak_thrust_n: float
+    peak_thrust_sd_n: float
 
 
 def records(count: int = 3, seed: int = 3) -> list[Record]:
@@ -449,6 +452,9 @@ def records(count: int = 3, seed: int = 3) -> list[Record]:
             impulse_n_s=70.0 + k,
             impulse_sd_n_s=0.8,
             duration_s=0.41,
+            duration_sd_s=0.006,
+            peak_thrust_n=120.0,
+            peak_thrust_sd_n=9.0,
         )
         for k in range(count)
     ]

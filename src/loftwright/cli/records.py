@@ -163,9 +163,13 @@ class DrawnRecord:
     impulse_n_s: float
     impulse_sd_n_s: float
     duration_s: float
+    duration_sd_s: float
+    peak_thrust_n: float
+    peak_thrust_sd_n: float
 
     @classmethod
     def of(cls, name: str, firing: MeasuredFiring) -> DrawnRecord:
         """Take from a measured firing what is drawn of it."""
-        impulse, duration = firing.impulse, firing.duration.value
-        return cls(name, firing.time, firing.thrust, impulse.value, impulse.sd, duration)
+        measures = (firing.impulse, firing.duration, firing.peak)
+        numbers = (number for each in measures for number in (each.value, each.sd))
+        return cls(name, firing.time, firing.thrust, *numbers)

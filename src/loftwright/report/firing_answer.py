@@ -18,14 +18,15 @@ __all__ = ["FitRow", "RecordRow", "firing_answer", "fit_rows", "record_rows"]
 
 @dataclass(frozen=True, slots=True)
 class RecordRow:
-    """A measured firing as text: impulse with its sd, duration, difference.
+    """A measured firing as text: impulse, duration and peak with their sd, difference.
 
-    Not its highest sample: that is the stand's ringing more than the thrust.
+    The peak is that of the thrust; the highest sample is the stand's ringing more than the thrust.
     """
 
     name: str
     impulse: str
     duration: str
+    peak: str
     difference: str
 
 
@@ -129,19 +130,22 @@ def _difference(measured: float, modelled: float | None) -> str:
 
 def record_rows(firing: Firing, records: Sequence[ThrustRecord], system: str) -> list[RecordRow]:
     """Return a row of text for each measured record."""
-    unit, modelled = unit_of("impulse", system), firing.figures.get("impulse_n_s")
-    rows = []
-    for record in records:
-        shown = (digits(unit.of(record.impulse_n_s)), digits(unit.of(record.impulse_sd_n_s), 2))
-        rows.append(
-            RecordRow(
-                record.name,
-                f"{shown[0]} ± {shown[1]}\u00a0{unit.symbol}",
-                amount(record.duration_s, "time", system),
-                _difference(record.impulse_n_s, modelled),
-            )
+    modelled = firing.figures.get("impulse_n_s")
+    return [
+        RecordRow(
+            record.name,
+            _measured(record.impulse_n_s, record.impulse_sd_n_s, "impulse", system),
+            _measured(record.duration_s, record.duration_sd_s, "time", system),
+            _measured(record.peak_thrust_n, record.peak_thrust_sd_n, "force", system),
+            _difference(record.impulse_n_s, modelled),
         )
-    return rows
+        for record in records
+    ]
+
+
+def _measured(value: float, sd: float, kind: str, system: str) -> str:
+    unit = unit_of(kind, system)
+    return f"{digits(unit.of(value))} ± {digits(unit.of(sd), 2)}\u00a0{unit.symbol}"
 
 
 def fit_rows(fitted: Mapping[str, Mapping[str, Any]], system: str) -> list[FitRow]:

@@ -45,6 +45,18 @@ class ThrustRecord(Protocol):
     def duration_s(self) -> float:
         """How long thrust lasted, s."""
 
+    @property
+    def duration_sd_s(self) -> float:
+        """Its standard deviation, s."""
+
+    @property
+    def peak_thrust_n(self) -> float:
+        """Peak of the thrust under the stand's ringing, N."""
+
+    @property
+    def peak_thrust_sd_n(self) -> float:
+        """Its standard deviation, N."""
+
 
 _EVENT_COLUMNS: Final[dict[str, str]] = {
     "tube clear": "tube_clear_s",
