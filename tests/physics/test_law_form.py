@@ -25,6 +25,7 @@ HOT = {
     ],
     "canopy": ["filled_fraction"],
     "drag": ["base_drag_coefficient", "drag_area", "skin_friction"],
+    "inertia": ["tensor_solve", "tensor_times"],
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
     "rotation": [
         "euler_rates",
@@ -32,6 +33,7 @@ HOT = {
         "quaternion_rates",
         "rotate_to_body",
         "rotate_to_ground",
+        "tensor_rates",
     ],
     "water_jet": ["column_inertia_pressure", "water_jet_speed", "water_thrust_per_speed_squared"],
     "wind": ["log_wind_speed"],

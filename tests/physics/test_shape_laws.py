@@ -14,6 +14,7 @@ from loftwright.physics import fins, form, interference, roll, slender, vessel
 from loftwright.physics.bluff import cylinder_drag, sphere_drag, stokes_drag
 from loftwright.physics.crossflow import body_normal_force, crossflow_proportion
 from loftwright.physics.drag import base_drag_coefficient, drag_area, skin_friction
+from loftwright.physics.inertia import tensor_solve, tensor_times
 from loftwright.physics.rotation import (
     euler_rates,
     euler_rates_principal,
@@ -21,6 +22,7 @@ from loftwright.physics.rotation import (
     quaternion_rates,
     rotate_to_body,
     rotate_to_ground,
+    tensor_rates,
 )
 
 lengths = st.floats(0.01, 1.0)
@@ -89,6 +91,19 @@ def test_both_forms_of_eulers_equations_agree(p, q, r):
     short = euler_rates(p, q, r, 0.001, 0.02, 0.1, -0.2, 0.3)
     full = euler_rates_principal(p, q, r, 0.001, 0.02, 0.02, 0.1, -0.2, 0.3)
     assert short == pytest.approx(full)
+
+
+@given(quaternions(), rates, rates, rates)
+def test_turned_axes_change_no_motion(q, p, qq, r):
+    """The general form about turned axes says what the principal form says about its own."""
+    inertias, moment = (0.3, 0.5, 0.7), (0.1, -0.2, 0.3)
+    turn = np.column_stack([rotate_to_ground(*q, *axis) for axis in np.eye(3)])
+    matrix = turn @ np.diag(inertias) @ turn.T
+    entries = [matrix[i, j] for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))]
+    general = tensor_rates(*(turn @ (p, qq, r)), *entries, *(turn @ moment))
+    principal = euler_rates_principal(p, qq, r, *inertias, *moment)
+    assert general == pytest.approx(turn @ principal, rel=1e-9, abs=1e-9)
+    assert tensor_times(*entries, *tensor_solve(*entries, *moment)) == pytest.approx(moment)
 
 
 @given(rates, rates, rates)

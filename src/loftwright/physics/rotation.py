@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
+from loftwright.physics.inertia import tensor_solve, tensor_times
+
 __all__ = [
     "euler_rates",
     "euler_rates_principal",
@@ -15,6 +17,7 @@ __all__ = [
     "quaternion_rates",
     "rotate_to_body",
     "rotate_to_ground",
+    "tensor_rates",
 ]
 
 NORM_CORRECTION = 1.0  # 1/s, pulls the quaternion's length back to one
@@ -249,6 +252,63 @@ def euler_rates_principal(
         ((iz - ix) * r * p + my) / iy,
         ((ix - iy) * p * q + mz) / iz,
     )
+
+
+def tensor_rates(
+    p: float,
+    q: float,
+    r: float,
+    ixx: float,
+    iyy: float,
+    izz: float,
+    ixy: float,
+    ixz: float,
+    iyz: float,
+    mx: float,
+    my: float,
+    mz: float,
+) -> tuple[float, float, float]:
+    r"""Angular acceleration of any rigid body about any body axes.
+
+    .. math:: I \dot\omega = M - \omega \times I \omega
+
+    Parameters
+    ----------
+    p, q, r : float
+        Spin about the body's axes, [rad/s]
+    ixx, iyy, izz : float
+        Moments of inertia about the centre of mass, [kg*m^2]
+    ixy, ixz, iyz : float
+        Entries of the inertia matrix off its diagonal, :math:`I_{xy} = -\sum m\, x\, y`,
+        [kg*m^2]
+    mx, my, mz : float
+        Moments about the centre of mass, body axes, [N*m]
+
+    Returns
+    -------
+    dp, dq, dr : float
+        Angular accelerations, [rad/s^2]
+
+    Notes
+    -----
+    Range: rigid bodies of any shape. A change of inertia is a moment that the caller adds.
+
+    References
+    ----------
+    L. D. Landau and E. M. Lifshitz, *Mechanics*, 3rd ed. (1976), section 36.
+
+    Examples
+    --------
+    >>> tensor_rates(0.0, 1.0, 1.0, 1.0, 3.0, 2.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    (1.0, 0.0, 0.0)
+    """
+    hx, hy, hz = tensor_times(ixx, iyy, izz, ixy, ixz, iyz, p, q, r)
+    return tensor_solve(
+        ixx, iyy, izz, ixy, ixz, iyz,
+        mx - (q * hz - r * hy),
+        my - (r * hx - p * hz),
+        mz - (p * hy - q * hx),
+    )  # fmt: skip
 
 
 def quaternion_from_elevation_azimuth(
