@@ -15,7 +15,14 @@ from loftwright.flight.flat import each, larger, smaller
 from loftwright.flight.glider_masses import glider_inertia
 from loftwright.flight.kernel.wing_slots import TAIL_STRIPS, WING_STRIPS
 from loftwright.physics.section import arc_lift_incidence
-from loftwright.physics.wing import broadside_drag, downwash_slope, elliptic_mean, swept_slope
+from loftwright.physics.wing import (
+    broadside_drag,
+    centre_shift,
+    downwash_slope,
+    elliptic_mean,
+    rolling_slope,
+    swept_slope,
+)
 
 __all__ = ["Extents", "Surface", "extents", "glider_rows", "has_wing", "surface_of"]
 
@@ -154,6 +161,7 @@ def _wing_strips(values: Values, root: str, wing: Surface, balance: Row) -> Iter
     arc = values[f"{root}.wing.camber"] + values[f"{root}.wing.curl"]
     rise = each(sin, wing.dihedral) / each(cos, wing.dihedral)
     mean = 0.5 * (wing.root_chord + wing.tip_chord)
+    ahead = centre_shift(wing.aspect_ratio) * mean
     for k in range(HALF_WING):
         share = (k + 0.5) / HALF_WING
         chord = wing.chord(share)
@@ -166,7 +174,7 @@ def _wing_strips(values: Values, root: str, wing: Surface, balance: Row) -> Iter
         for side in (1.0, -1.0):
             twist = wing.incidence + share * (side * warp - washout)
             yield plate | _axes(twist, sweep, wing.dihedral, side) | {
-                "STRIP_X": balance["x"] - wing.middle(share),
+                "STRIP_X": balance["x"] - wing.middle(share) + ahead,
                 "STRIP_Y": side * share * half,
                 "STRIP_Z": wing.height + share * half * rise - balance["z"],
             }
@@ -252,6 +260,17 @@ def _wake_gain(wing: Surface, tail: Surface | None) -> Any:
     return 2.0 * slope / (lift * wing.area)
 
 
+def _roll_share(wing: Surface, strips: list[Row]) -> Any:
+    """Rolling moment of the wing over that of its strips, when it rolls or is twisted."""
+    sweep = _mid_sweep(wing, 0.5 * wing.span)
+    whole = rolling_slope(wing.aspect_ratio, sweep) / 8.0
+    alone: Any = 0.0
+    for strip in strips:
+        slope = strip["STRIP_SLOPE"] / (1.0 + sweep**2) ** 0.5
+        alone = alone + slope * strip["STRIP_AREA"] * strip["STRIP_Y"] ** 2
+    return whole * wing.span**2 * wing.area / (2.0 * alone)
+
+
 def _balance(values: Values, root: str) -> Row:
     return {"x": values[f"{root}.balance.from_nose"], "z": values[f"{root}.balance.height"]}
 
@@ -267,11 +286,8 @@ def geometry_rows(values: Values, root: str = "payload") -> Row:
         raise ValueError(f"{root} has no wing")
     tail = surface_of(values, f"{root}.tailplane")
     fin = surface_of(values, f"{root}.fin")
-    strips = [
-        *_wing_strips(values, root, wing, balance),
-        *_tail_strips(tail, balance),
-        *_fin_strips(fin, balance),
-    ]
+    of_wing = list(_wing_strips(values, root, wing, balance))
+    strips = [*of_wing, *_tail_strips(tail, balance), *_fin_strips(fin, balance)]
     if len(strips) != WING_STRIPS + TAIL_STRIPS:
         raise ValueError(f"{len(strips)} strips do not fill the table")
     inertia = glider_inertia(values, root)
@@ -284,6 +300,7 @@ def geometry_rows(values: Values, root: str = "payload") -> Row:
         "UNFOLD_RATE": 1.0 / larger(values[f"{root}.wing.unfold_time"], QUICKEST),
         "FOLDED_SHARE": values[f"{root}.wing.folded_share"],
         "WAKE_GAIN": _wake_gain(wing, tail),
+        "ROLL_SHARE": _roll_share(wing, of_wing),
         "DRAG_FACTOR": 1.0,
     }
     row |= _fuselage(values, root, balance)

@@ -12,6 +12,7 @@ from functools import cache
 from math import cos, radians, sin
 from typing import Any, NamedTuple
 
+from loftwright.flight.flat import larger, smaller
 from loftwright.flight.kernel import gliding, slots, wing_slots
 from loftwright.physics.atmosphere import GRAVITY
 
@@ -23,6 +24,7 @@ EVEN_AIR = 1e12  # K, so warm that density does not fall with height
 LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
 ROUNDS = 8
 SMALL = 1e-4  # rad
+CORRECTIONS = 6
 FACTOR_RANGE = (0.3, 3.0)  # what a measured glide may make of the drag
 
 
@@ -165,10 +167,6 @@ def _why_not(seen: list[tuple[float, float, float]]) -> str:
     )
 
 
-def _mean(value: Any) -> float:
-    return float(value.mean()) if getattr(value, "shape", ()) else float(value)
-
-
 def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], root: str) -> Any:
     """Factor on the whole drag with which the trimmed glide is the measured one.
 
@@ -176,43 +174,31 @@ def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], roo
     """
     mass = values[f"{root}.mass"]
     mean = {name: _mean(value) for name, value in rows.items()}
-    trimmed, _ = steady_glide(glider_table(mean, _mean(mass), SEA_LEVEL_DENSITY))
-    if trimmed is None:
+    steady, _ = steady_glide(glider_table(mean, _mean(mass), SEA_LEVEL_DENSITY))
+    if steady is None:
         return 1.0
     many = any(getattr(value, "shape", ()) for value in (*rows.values(), mass))
     ways = _on_arrays() if many else PLAIN
-    if many:
-        table = glider_table(rows, mass, SEA_LEVEL_DENSITY)
-        trimmed = _settle(ways, table, trimmed.incidence, trimmed.speed)
-    ratio = values.get(f"{root}.glide.glide_ratio")
-    if ratio is None:
-        ratio = _ratio_of_sink(values[f"{root}.glide.sink"], trimmed)
-    return _within(trimmed.glide_ratio / ratio)
+    table = glider_table(rows, mass, SEA_LEVEL_DENSITY)
+    ratio, sink = (values.get(f"{root}.glide.{name}") for name in ("glide_ratio", "sink"))
+    factor: Any = 1.0
+    for _ in range(CORRECTIONS):
+        steady = _settle(ways, table, steady.incidence, steady.speed)
+        # Drag goes with one over the glide ratio, and nearly with the sink rate.
+        much = steady.glide_ratio / ratio if sink is None else sink / _sink_of(steady)
+        factor = _within(factor * much)
+        table[wing_slots.DRAG_FACTOR] = factor
+    return factor
 
 
-def _ratio_of_sink(sink: Any, trimmed: Steady) -> Any:
-    """Glide ratio of a measured sink rate at the trimmed incidence.
-
-    Lift stays as it is while drag is scaled, so ``V^2`` goes with the cosine of the slope and the
-    sink rate is ``V0 sqrt(cos/cos0) sin``; solved by repetition.
-    """
-    start = trimmed.glide_ratio
-    level = trimmed.speed**2 * (1.0 + 1.0 / start**2) ** 0.5
-    sine = sink / trimmed.speed
-    for _ in range(30):
-        cosine = (1.0 - _below_one(sine) ** 2) ** 0.5
-        sine = sink / (level * cosine) ** 0.5
-    sine = _below_one(sine)
-    return (1.0 - sine**2) ** 0.5 / sine
+def _mean(value: Any) -> float:
+    return float(value.mean()) if getattr(value, "shape", ()) else float(value)
 
 
-def _below_one(sine: Any) -> Any:
-    return (sine + 0.95 - abs(sine - 0.95)) / 2
+def _sink_of(steady: Steady) -> Any:
+    return steady.speed / (1.0 + steady.glide_ratio**2) ** 0.5
 
 
 def _within(factor: Any) -> Any:
     low, high = FACTOR_RANGE
-    capped = (factor + high - abs(factor - high)) / 2
-    return (capped + low + abs(capped - low)) / 2
-
-
+    return smaller(larger(factor, low), high)

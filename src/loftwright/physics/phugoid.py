@@ -42,8 +42,8 @@ def trim_speed(wing_loading: float, density: float, resultant: float) -> float:
 
     Examples
     --------
-    >>> round(trim_speed(0.003 * 9.8 / 0.017, 1.225, sqrt(0.220526**2 + 0.04**2)), 5)
-    3.54937
+    >>> round(trim_speed(0.003 * 9.8 / 0.017, 1.225, sqrt(0.220526**2 + 0.04**2)), 4)
+    3.5494
     """
     return sqrt(2.0 * wing_loading / (density * resultant))
 
@@ -76,7 +76,7 @@ def lanchester_period(speed: float, gravity: float) -> float:
     Examples
     --------
     >>> round(lanchester_period(30.0, 9.80665), 4)
-    13.5915
+    13.5914
     """
     return sqrt(2.0) * pi * speed / gravity
 

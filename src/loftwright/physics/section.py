@@ -6,10 +6,9 @@ from math import pi
 
 __all__ = [
     "arc_lift_incidence",
-    "attached_share",
-    "broken_normal_force",
     "laminar_friction_drag",
     "plate_section",
+    "stall_measure",
 ]
 
 TWO_PI = 2.0 * pi
@@ -90,12 +89,12 @@ def laminar_friction_drag(reynolds: float) -> float:
     return 2.656 / root
 
 
-def attached_share(effective: float, camber: float, sine: float) -> float:
-    r"""Share of the flow that follows the plate.
+def stall_measure(effective: float, camber: float, sine: float) -> float:
+    r"""How far a plate is into the stall: the share of flow that left it, over that which follows.
 
     .. math::
-        w = \frac{1}{1 + (x^2/\alpha_s^2)^3}, \qquad
-        x^2 = (\alpha_e + 0.3\,\varepsilon)^2 + (\sin\alpha/4)^2
+        x = \left(\frac{(\alpha_e + 0.3\,\varepsilon)^2 + (\sin\alpha/4)^2}{\alpha_s^2}
+        \right)^3, \qquad w = \frac{1}{1 + x}
 
     Parameters
     ----------
@@ -108,8 +107,8 @@ def attached_share(effective: float, camber: float, sine: float) -> float:
 
     Returns
     -------
-    share : float
-        One attached, zero left altogether, [-]
+    measure : float
+        Zero attached, one half way, [-]
 
     Notes
     -----
@@ -123,46 +122,15 @@ def attached_share(effective: float, camber: float, sine: float) -> float:
 
     Examples
     --------
-    >>> attached_share(0.0, 0.0, 0.0)
-    1.0
-    >>> attached_share(0.3, 0.0, 0.3) < 0.02
+    >>> stall_measure(0.0, 0.0, 0.0)
+    0.0
+    >>> stall_measure(0.3, 0.0, 0.3) > 50.0
     True
     """
     loading = effective + CAMBER_IN_STALL * camber
     steep = STEEPNESS_IN_STALL * sine
     square = (loading * loading + steep * steep) * INVERSE_STALL_SQUARED
-    return 1.0 / (1.0 + square * square * square)
-
-
-def broken_normal_force(sine: float) -> float:
-    r"""Normal force of a plate that the flow has left, over that of the plate across the flow.
-
-    .. math:: \frac{C_N}{C_{N90}} = \frac{0.505 \sin\alpha}{0.222 + 0.283\,|\sin\alpha|}
-
-    Parameters
-    ----------
-    sine : float
-        Sine of the incidence, [-]
-
-    Returns
-    -------
-    ratio : float
-        Normal force over that at right angles, with the sign of ``sine``, [-]
-
-    Notes
-    -----
-    Range: any incidence, either way round.
-
-    References
-    ----------
-    S. F. Hoerner, *Fluid-Dynamic Drag* (1965), ch. 3 (from memory).
-
-    Examples
-    --------
-    >>> round(broken_normal_force(1.0), 12)
-    1.0
-    """
-    return 0.505 * sine / (0.222 + 0.283 * abs(sine))
+    return square * square * square
 
 
 def plate_section(
@@ -174,6 +142,10 @@ def plate_section(
         C_a = a (\sin\alpha + \varepsilon), \quad
         \alpha_e = \frac{C_a}{2\pi} - \varepsilon, \quad
         C_N = w C_a + (1 - w) C_b, \quad
+        C_b = \frac{0.505\, C_{N90} \sin\alpha}{0.222 + 0.283\,|\sin\alpha|}
+
+    .. math::
+        w = \frac{1}{1 + x}, \quad
         C_T = 2 \pi w\, \alpha_e\, \varepsilon \cos\alpha, \quad
         C_M = \cos\alpha \left(\tfrac14\, 2 \pi w\, \alpha_e + 0.175 (1 - w) C_b\right)
 
@@ -223,9 +195,12 @@ def plate_section(
     """
     whole = slope * (sine + camber)
     effective = whole * INVERSE_TWO_PI - camber
-    share = attached_share(effective, camber, sine)
+    stalled = stall_measure(effective, camber, sine)
+    across = 0.222 + 0.283 * abs(sine)
+    inverse = 1.0 / ((1.0 + stalled) * across)  # one division for both: they cost most
+    share = across * inverse
     attached = share * whole
-    broken = (1.0 - share) * broadside * broken_normal_force(sine)
+    broken = 0.505 * sine * stalled * inverse * broadside
     circulation = TWO_PI * share * effective * cosine
     return (
         attached + broken,

@@ -70,6 +70,7 @@ from loftwright.flight.kernel.wing_slots import (
     NORMAL_X,
     NORMAL_Y,
     NORMAL_Z,
+    ROLL_SHARE,
     STRIP_AREA,
     STRIP_BROADSIDE,
     STRIP_CAMBER,
@@ -171,8 +172,8 @@ def strip_load(s, y, p, l):
     inverse = 1.0 / speed
     sine = -through * inverse
     cosine = along * inverse
-    # Turning about its own axis bends the flow along the chord like a camber.
-    bend = 0.25 * chord * (roll * axis_x + pitch * axis_y + yaw * axis_z) * inverse
+    # Turning about its own axis bends the flow along the chord like a camber; rolling does not.
+    bend = 0.25 * chord * (pitch * axis_y + yaw * axis_z) * inverse
     camber = p[STRIP_CAMBER + k] * abs(cosine) + bend * cosine
     normal, forward, moment, attached = plate_section(
         sine, cosine, p[STRIP_SLOPE + k], camber, p[STRIP_BROADSIDE + k]
@@ -198,7 +199,12 @@ def strip_load(s, y, p, l):
 
 
 def wing_wake(p, l):
-    """Turn the air down at the tail for the lift just summed, as long as it flies forward."""
+    """Let the wake of the lift just summed act: on the tail, and on a wing that lifts unevenly.
+
+    Halves that lift against each other lose more to their wake than strips know of. The tail meets
+    air turned down, as long as it flies forward.
+    """
+    p[MOMENT_X + l] *= p[ROLL_SHARE + l]
     speed = p[AIR_SPEED + l]
     forward = max(p[AIR_X + l], 0.0) / speed
     lift = p[WING_LIFT + l] * p[WAKE_GAIN + l]

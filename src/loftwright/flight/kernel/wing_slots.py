@@ -17,12 +17,13 @@ STRIPS = WING_STRIPS + TAIL_STRIPS
 # Where this block begins. A flight of the payload has a table of its own.
 WING_FIRST = LANES * PARAMETER_COUNT
 
-WING_ROWS = 27
+WING_ROWS = 28
 (
     # fixed for a flight
     INERTIA_X, INERTIA_Y, INERTIA_Z, INERTIA_XZ,  # kg m2, body axes, Ixz = -sum m x z
     UNFOLD_START, UNFOLD_RATE, FOLDED_SHARE,  # s, 1/s, share of the wing's area as let go
     WAKE_GAIN,  # 1/m2, downwash at the tail times density and speed, over the wing's lift
+    ROLL_SHARE,  # rolling moment of the wing over that of its strips each for itself
     BODY_X, BODY_Z,  # m, middle of the fuselage from the balance
     BODY_SIDE, BODY_TOP,  # m2, drag coefficient times area across
     BODY_FRICTION,  # m1.5, wetted area times 1.328 over the root of its length
