@@ -81,9 +81,7 @@ def values_of(text: str, root: str = "payload") -> Values:
     payload = build(Payload, Source("payload.toml", data=tomllib.loads(text)))
     assert isinstance(payload, Payload)
     return {
-        path: value.value
-        for path, _, value in leaves(payload, root)
-        if isinstance(value, Quantity)
+        path: value.value for path, _, value in leaves(payload, root) if isinstance(value, Quantity)
     }
 
 

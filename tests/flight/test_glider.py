@@ -132,9 +132,13 @@ def test_a_flat_plate_stalls_where_plates_do() -> None:
     values = plank(0.48, 0.08, 0.08)
     assert 8 <= knee(values) <= 12
     assert 0.55 < polar(values, radians(knee(values)), 5.0)[0] < 0.8
-    assert 0.9 < max(
-        polar(plank(0.48, 0.08, 0.08, wing__camber=0.05), radians(a), 5.0)[0] for a in range(15)
-    ) < 1.2
+    assert (
+        0.9
+        < max(
+            polar(plank(0.48, 0.08, 0.08, wing__camber=0.05), radians(a), 5.0)[0] for a in range(15)
+        )
+        < 1.2
+    )
 
 
 def test_slender_wings_stall_later() -> None:
@@ -255,8 +259,7 @@ def test_arrays_give_what_numbers_give() -> None:
     many = glider_rows(drawn, {})
     for flight in range(4):
         alone = {
-            path: float(value[flight]) if np.ndim(value) else value
-            for path, value in drawn.items()
+            path: float(value[flight]) if np.ndim(value) else value for path, value in drawn.items()
         }
         for name, value in glider_rows(alone, {}).items():
             got = np.broadcast_to(many[name], 4)[flight]

@@ -24,7 +24,7 @@ EVEN_AIR = 1e12  # K, so warm that density does not fall with height
 LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
 ROUNDS = 8
 SMALL = 1e-4  # rad
-CORRECTIONS = 6
+CORRECTIONS = 4
 FACTOR_RANGE = (0.3, 3.0)  # what a measured glide may make of the drag
 
 
@@ -101,11 +101,13 @@ def _loads(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> tuple[A
     return z * cosine + x * sine, z * sine - x * cosine, -table[slots.MOMENT_Y]
 
 
-def _settle(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> Steady:
+def _settle(
+    ways: _Ways, table: list[Any], incidence: Any, speed: Any, rounds: int = ROUNDS
+) -> Steady:
     """Follow moment and force to their balance, from a place near it."""
     weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
     slope: Any = 0.0
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         lift, drag, moment = _loads(ways, table, incidence, speed)
         slope = (_loads(ways, table, incidence + SMALL, speed)[2] - moment) / SMALL
         step = moment / ways.smaller(slope, -1e-9)
@@ -183,7 +185,7 @@ def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], roo
     ratio, sink = (values.get(f"{root}.glide.{name}") for name in ("glide_ratio", "sink"))
     factor: Any = 1.0
     for _ in range(CORRECTIONS):
-        steady = _settle(ways, table, steady.incidence, steady.speed)
+        steady = _settle(ways, table, steady.incidence, steady.speed, 3)
         # Drag goes with one over the glide ratio, and nearly with the sink rate.
         much = steady.glide_ratio / ratio if sink is None else sink / _sink_of(steady)
         factor = _within(factor * much)
