@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from loftwright.flight.air import PadAir, air_at_pad
 from loftwright.flight.flat import each, smaller
-from loftwright.flight.gusts import MODES, Gusts
+from loftwright.flight.gusts import LEVEL, REFERENCE_HEIGHT, WAVES, Gusts
 from loftwright.flight.kernel import slots
 from loftwright.flight.masses import (
     WATER_DENSITY,
@@ -29,7 +29,7 @@ from loftwright.physics.atmosphere import R_AIR
 from loftwright.physics.gas import saturation_vapour_pressure
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
-__all__ = ["Values", "Words", "gust_deviation", "prepare", "wind_scale"]
+__all__ = ["Values", "Words", "carrying_wind", "gust_deviation", "prepare", "wind_scale"]
 
 Values = Mapping[str, Any]
 Words = Mapping[str, str | int]
@@ -55,6 +55,12 @@ def wind_scale(values: Values) -> Any:
     """Wind speed per unit of ln(height over roughness), friction velocity over 0.4 [m/s]."""
     height, roughness = values["site.wind.at_height"], values["site.wind.roughness"]
     return values["site.wind.speed"] / np.maximum(np.log(height / roughness), 1.0)
+
+
+def carrying_wind(values: Values) -> Any:
+    """Mean wind where gusts are carried along, at their reference height [m/s]."""
+    growth = np.log(REFERENCE_HEIGHT / values["site.wind.roughness"])
+    return wind_scale(values) * np.maximum(growth, 1.0)
 
 
 def gust_deviation(values: Values) -> Any:
@@ -88,13 +94,16 @@ def _surroundings(values: Values, air: PadAir) -> Row:
 def _gust_waves(gusts: Gusts | None) -> Row:
     if gusts is None:
         return {}
-    row: Row = {}
-    for k in range(MODES):
-        row[f"GUST_RATE_{k}"] = gusts.rate[:, k]
-        row[f"GUST_WAVE_{k}"] = gusts.wave[:, k]
-        row[f"GUST_EAST_{k}"] = row[f"GUST_NORTH_{k}"] = gusts.amplitude[:, k]
-        row[f"GUST_EAST_PHASE_{k}"] = gusts.east_phase[:, k]
-        row[f"GUST_NORTH_PHASE_{k}"] = gusts.north_phase[:, k]
+    row: Row = {"GUST_UPRIGHT": gusts.upright}
+    for k in range(WAVES):
+        row[f"GUST_{k}_EAST"] = gusts.east[:, k]
+        row[f"GUST_{k}_NORTH"] = gusts.north[:, k]
+        row[f"GUST_{k}_UP"] = gusts.up[:, k]
+        row[f"GUST_{k}_RATE"] = gusts.rate[:, k]
+        row[f"GUST_{k}_PHASE"] = gusts.phase[:, k]
+    for pair in range(LEVEL // 2):
+        row[f"GUST_ALONG_{pair}"] = gusts.along[:, pair]
+        row[f"GUST_ACROSS_{pair}"] = gusts.across[:, pair]
     return row
 
 

@@ -11,6 +11,7 @@ from loftwright.flight.kernel.slots import (
     DENSITY,
     FLOW_EAST,
     FLOW_NORTH,
+    FLOW_UP,
     GRAVITY,
     IMPULSE,
     LANES,
@@ -43,7 +44,7 @@ def _hold_load(y, p, gained_east, gained_north, gained_up, lane):
     felt = sqrt(gained_east * gained_east + gained_north * gained_north + felt_up * felt_up)
     east = p[FLOW_EAST + lane]
     north = p[FLOW_NORTH + lane]
-    up = y[V_UP + lane]
+    up = p[FLOW_UP + lane]
     square = east * east + north * north + up * up
     drag = 0.5 * p[DENSITY + lane] * square * p[PAYLOAD_DRAG + lane]
     return (mass * felt + drag) * p[ATTACHED + lane]

@@ -36,6 +36,7 @@ from loftwright.flight.kernel.slots import (
     EAST,
     FLOW_EAST,
     FLOW_NORTH,
+    FLOW_UP,
     FORCE_X,
     FORCE_Y,
     FORCE_Z,
@@ -108,9 +109,10 @@ def _drift(y, dy, l):
 
 def surroundings(t, y, p, l):
     """Work out how the body moves through the air, and how dense that is."""
-    east, north, _ = relative_wind(t, y, p, l)
+    east, north, up = relative_wind(t, y, p, l)
     p[FLOW_EAST + l] = east
     p[FLOW_NORTH + l] = north
+    p[FLOW_UP + l] = up
     p[DENSITY + l] = density(y, p, l)
 
 
@@ -123,7 +125,7 @@ def burdens(jet, y, p, l):
     mass, balance, across, along, side_y, side_z = load(y, p, l)
     u, v, w = rotate_to_body(
         y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l],
-        p[FLOW_EAST + l], p[FLOW_NORTH + l], y[V_UP + l],
+        p[FLOW_EAST + l], p[FLOW_NORTH + l], p[FLOW_UP + l],
     )  # fmt: skip
     rho = p[DENSITY + l]
     airs = 0.5 * rho * (u * u + v * v + w * w) * p[REFERENCE_AREA + l] + 1e-9
@@ -259,7 +261,7 @@ def hang(t, y, p, dy, l):
     """Under the canopy: a point with the canopy's drag and the body's side-on drag."""
     east = p[FLOW_EAST + l]
     north = p[FLOW_NORTH + l]
-    up = y[V_UP + l]
+    up = p[FLOW_UP + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
     fraction = filled_fraction(t - p[CANOPY_OPENED + l], p[CANOPY_FILLING + l])
     area = p[CANOPY_DRAG + l] * fraction + p[CROSS_AREA + l]
@@ -284,7 +286,7 @@ def glide(y, p, dy, l):
     """
     east = p[FLOW_EAST + l]
     north = p[FLOW_NORTH + l]
-    up = y[V_UP + l]
+    up = p[FLOW_UP + l]
     span_east = p[SPAN_EAST + l]
     span_north = p[SPAN_NORTH + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
