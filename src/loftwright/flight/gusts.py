@@ -30,9 +30,10 @@ WAVES = LEVEL + UPRIGHT
 # Height whose turbulence stands for the whole flight. The published lengths are within a factor
 # of two of those here from 15 m to 60 m, and the ratio of vertical to level gusts within an eighth.
 REFERENCE_HEIGHT = 30.0  # m
-# Waves shorter than a few vehicle lengths average out over the body and would only shorten the
-# integrator's steps: their energy is put on waves of this length.
-SHORTEST_WAVE = 10.0  # m
+# Shorter waves would shorten the integrator's steps (a glider met 10 m ones at half its cost again)
+# and average out over the body: their energy, a sixth of the vertical and a thirtieth of the level
+# one, is put on waves of this length.
+SHORTEST_WAVE = 20.0  # m
 LEVEL_LENGTH = horizontal_turbulence_length(REFERENCE_HEIGHT)
 UPRIGHT_LENGTH = REFERENCE_HEIGHT  # the standard's vertical length is the height
 UPRIGHT_SHARE = vertical_turbulence(1.0) / horizontal_turbulence(REFERENCE_HEIGHT, 1.0)
