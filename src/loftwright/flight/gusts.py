@@ -73,7 +73,9 @@ def _wavenumbers(place: Floats, length: float, shortest: float) -> Floats:
     share = np.minimum((np.arange(strata) + place) / strata, highest)
     shares, angles = _shares()
     top = atan(2.0 * np.pi / shortest * length)
-    return np.tan(np.minimum(np.interp(share, shares, angles), top)) / length
+    angle = np.minimum(np.interp(share, shares, angles), top)
+    number: Floats = np.tan(angle) / length
+    return number
 
 
 def _directions(rise: Floats, azimuth: Floats, roll: Floats) -> tuple[Floats, Floats, Floats]:

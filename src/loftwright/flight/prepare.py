@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.flight.air import PadAir, air_at_pad
+from loftwright.flight.descent import descent_drag_area
 from loftwright.flight.flat import each, smaller
 from loftwright.flight.gusts import LEVEL, REFERENCE_HEIGHT, WAVES, Gusts
 from loftwright.flight.kernel import slots
@@ -37,7 +38,6 @@ Row = dict[str, Any]
 Floats = NDArray[np.float64]
 
 GRAVITY = 9.80665  # m/s2, standard; real gravity differs by 0.3 % at most
-SEA_LEVEL_DENSITY = 1.225  # kg/m3, U.S. Standard Atmosphere 1976
 SHORTEST_GUIDE = 0.01  # m; without any guide a vehicle still stands on something
 NOT_YET = 1e9  # s
 # Water that is all break-through must count as out at once, whatever rounding does.
@@ -224,10 +224,7 @@ def _polar(values: Values, words: Words) -> tuple[Any, Any]:
     if words["payload.kind"] == "glider":
         lift = values["payload.glide.wing_area"] * values["payload.glide.lift_coefficient"]
         return lift, lift / values["payload.glide.glide_ratio"]
-    if "payload.descent.drag_area" in values:
-        return 0.0, values["payload.descent.drag_area"]
-    weight = values["payload.mass"] * GRAVITY
-    return 0.0, 2.0 * weight / (SEA_LEVEL_DENSITY * values["payload.descent.rate"] ** 2)
+    return 0.0, descent_drag_area(values, words)
 
 
 def _release(values: Values, words: Words) -> Row:
