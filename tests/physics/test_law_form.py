@@ -25,8 +25,9 @@ HOT = {
     ],
     "canopy": ["filled_fraction"],
     "drag": ["base_drag_coefficient", "drag_area", "skin_friction"],
-    "inertia": ["tensor_solve", "tensor_times"],
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
+    "gust_spectrum": ["vertical_gust_share"],
+    "inertia": ["tensor_solve", "tensor_times"],
     "rotation": [
         "euler_rates",
         "euler_rates_principal",

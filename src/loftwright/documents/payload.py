@@ -63,8 +63,16 @@ class Glide:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Descent:
-    """How a pod comes down after release; give one of the two."""
+    """How a pod comes down after release: by what was measured, or built up from a size."""
 
+    how: str = choice(
+        "plain",
+        "canopy",
+        "autorotating",
+        "tumbling",
+        doc="A body that keeps its attitude, hangs under a canopy, turns as a rotor, or tumbles.",
+        default="plain",
+    )
     drag_area: Quantity | None = quantity(
         "area", "Drag coefficient times area.", default=None, above=0, example="0.05 m^2"
     )
@@ -74,6 +82,31 @@ class Descent:
         default=None,
         above=0,
         example="4 m/s ± 0.3 m/s",
+    )
+    diameter: Quantity | None = quantity(
+        "length",
+        "Canopy laid flat, or disc that the turning rotor sweeps.",
+        default=None,
+        above=0,
+        example="400 mm",
+    )
+    area: Quantity | None = quantity(
+        "area", "Side of a plain body that meets the air.", default=None, above=0, example="40 cm^2"
+    )
+    surface: Quantity | None = quantity(
+        "area",
+        "Whole outer surface of a tumbling body, both faces of a plate.",
+        default=None,
+        above=0,
+        example="250 cm^2",
+    )
+    drag_coefficient: Quantity | None = quantity(
+        "number",
+        "Drag coefficient on that size: about 0.75 ± 0.05 for a flat canopy, 1.1 ± 0.2 for a free "
+        "rotor's disc, 0.9 ± 0.2 tumbling.",
+        default=None,
+        above=0,
+        example="0.75 ± 0.05",
     )
 
 

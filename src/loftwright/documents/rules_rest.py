@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from loftwright.documents.finding import Finding, beyond, trigger
-from loftwright.documents.payload import Payload
+from loftwright.documents.payload import Descent, Payload
 from loftwright.documents.site import Site
 from loftwright.documents.vehicle import Vehicle
 from loftwright.units import format_quantity
@@ -24,7 +24,7 @@ def glider_has_its_polar(payload: Payload) -> Iterator[Finding]:
 
 
 def pod_has_its_descent(payload: Payload) -> Iterator[Finding]:
-    """See that a pod has [descent] with one of its two fields; a glider has none."""
+    """See that a pod has [descent] and one way to know its drag; a glider has none."""
     descent = payload.descent
     if payload.kind == "glider":
         if descent is not None:
@@ -33,11 +33,37 @@ def pod_has_its_descent(payload: Payload) -> Iterator[Finding]:
     elif descent is None:
         mend = 'add [descent] with rate = "4 m/s", or with drag_area = "0.05 m^2"'
         yield Finding("payload-no-descent", ("kind",), "a pod needs the table [descent]", mend)
-    elif (descent.drag_area is None) == (descent.rate is None):
-        both = descent.rate is not None
-        message = "drag_area and rate both stand here" if both else "[descent] is empty"
-        mend = "keep the one that was measured" if both else 'add rate = "4 m/s", or drag_area'
+    else:
+        yield from _one_descent(descent)
+
+
+# What a descent is built up from, and how such a field is written.
+SIZES = {
+    "plain": ("area", 'area = "40 cm^2"'),
+    "canopy": ("diameter", 'diameter = "400 mm"'),
+    "autorotating": ("diameter", 'diameter = "400 mm"'),
+    "tumbling": ("surface", 'surface = "250 cm^2"'),
+}
+
+
+def _one_descent(descent: Descent) -> Iterator[Finding]:
+    """See that the drag is given once: measured, or as a size that fits and a coefficient."""
+    measured = [name for name in ("drag_area", "rate") if getattr(descent, name) is not None]
+    parts = ("diameter", "area", "surface", "drag_coefficient")
+    given = [name for name in parts if getattr(descent, name) is not None]
+    size, written = SIZES[descent.how]
+    if len(measured) == 2 or (measured and given):
+        message = f"{' and '.join([*measured, *given])} stand here; they say the same thing"
+        mend = "keep the one that was measured"
         yield Finding("payload-one-descent", ("descent",), message, mend, key=True)
+    elif not measured and not given:
+        mend = 'add rate = "4 m/s", or drag_area'
+        yield Finding("payload-one-descent", ("descent",), "[descent] is empty", mend, key=True)
+    elif given and set(given) != {size, "drag_coefficient"}:
+        message = f'a descent with how = "{descent.how}" is built up from {size} and '
+        message += f"drag_coefficient, not from {' and '.join(given)}"
+        mend = f'write {written}, drag_coefficient = "0.75 ± 0.05", or the measured rate'
+        yield Finding("payload-descent-parts", ("descent",), message, mend, key=True)
 
 
 def release_has_its_trigger(payload: Payload) -> Iterator[Finding]:

@@ -131,7 +131,13 @@ def _ensemble(
     )
     drawn = draw(values, sds, bounds_of(campaign), seed, flights)
     varied: prepare.Values = {**values, **drawn}
-    gusts = draw_gusts(seed, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
+    gusts = draw_gusts(
+        seed,
+        flights,
+        prepare.gust_deviation(varied),
+        prepare.carrying_wind(varied),
+        varied["site.wind.from"],
+    )
     parameters, states = prepare.prepare(varied, words, flights=flights, gusts=gusts)
     recorded = min(flights, BAND_FLIGHTS)
     raw = engine.fly_all(

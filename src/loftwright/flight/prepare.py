@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from loftwright.flight.air import PadAir, air_at_pad
 from loftwright.flight.carried import radial, riders
+from loftwright.flight.descent import descent_drag_area
 from loftwright.flight.flat import each, rows, smaller
 from loftwright.flight.glider import extents, glider_rows, has_wing
-from loftwright.flight.gusts import MODES, Gusts
+from loftwright.flight.gusts import LEVEL, REFERENCE_HEIGHT, WAVES, Gusts
 from loftwright.flight.kernel import slots, wing_slots
 from loftwright.flight.kernel.fly import Body
 from loftwright.flight.masses import (
@@ -33,7 +34,7 @@ from loftwright.physics.atmosphere import R_AIR
 from loftwright.physics.gas import saturation_vapour_pressure
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
-__all__ = ["Values", "Words", "gust_deviation", "prepare", "wind_scale"]
+__all__ = ["Values", "Words", "carrying_wind", "gust_deviation", "prepare", "wind_scale"]
 
 Values = Mapping[str, Any]
 Words = Mapping[str, str | int]
@@ -41,7 +42,6 @@ Row = dict[str, Any]
 Floats = NDArray[np.float64]
 
 GRAVITY = 9.80665  # m/s2, standard; real gravity differs by 0.3 % at most
-SEA_LEVEL_DENSITY = 1.225  # kg/m3, U.S. Standard Atmosphere 1976
 SHORTEST_GUIDE = 0.01  # m; without any guide a vehicle still stands on something
 NOT_YET = 1e9  # s
 UNMET = 1e9  # m
@@ -60,6 +60,12 @@ def wind_scale(values: Values) -> Any:
     """Wind speed per unit of ln(height over roughness), friction velocity over 0.4 [m/s]."""
     height, roughness = values["site.wind.at_height"], values["site.wind.roughness"]
     return values["site.wind.speed"] / np.maximum(np.log(height / roughness), 1.0)
+
+
+def carrying_wind(values: Values) -> Any:
+    """Mean wind where gusts are carried along, at their reference height [m/s]."""
+    growth = np.log(REFERENCE_HEIGHT / values["site.wind.roughness"])
+    return wind_scale(values) * np.maximum(growth, 1.0)
 
 
 def gust_deviation(values: Values) -> Any:
@@ -93,13 +99,16 @@ def _surroundings(values: Values, air: PadAir) -> Row:
 def _gust_waves(gusts: Gusts | None) -> Row:
     if gusts is None:
         return {}
-    row: Row = {}
-    for k in range(MODES):
-        row[f"GUST_RATE_{k}"] = gusts.rate[:, k]
-        row[f"GUST_WAVE_{k}"] = gusts.wave[:, k]
-        row[f"GUST_EAST_{k}"] = row[f"GUST_NORTH_{k}"] = gusts.amplitude[:, k]
-        row[f"GUST_EAST_PHASE_{k}"] = gusts.east_phase[:, k]
-        row[f"GUST_NORTH_PHASE_{k}"] = gusts.north_phase[:, k]
+    row: Row = {"GUST_UPRIGHT": gusts.upright}
+    for k in range(WAVES):
+        row[f"GUST_{k}_EAST"] = gusts.east[:, k]
+        row[f"GUST_{k}_NORTH"] = gusts.north[:, k]
+        row[f"GUST_{k}_UP"] = gusts.up[:, k]
+        row[f"GUST_{k}_RATE"] = gusts.rate[:, k]
+        row[f"GUST_{k}_PHASE"] = gusts.phase[:, k]
+    for pair in range(LEVEL // 2):
+        row[f"GUST_ALONG_{pair}"] = gusts.along[:, pair]
+        row[f"GUST_ACROSS_{pair}"] = gusts.across[:, pair]
     return row
 
 
@@ -229,10 +238,7 @@ def _polar(values: Values, words: Words, root: str) -> tuple[Any, Any]:
     if words[f"{root}.kind"] == "glider":
         lift = values[f"{root}.glide.wing_area"] * values[f"{root}.glide.lift_coefficient"]
         return lift, lift / values[f"{root}.glide.glide_ratio"]
-    if f"{root}.descent.drag_area" in values:
-        return 0.0, values[f"{root}.descent.drag_area"]
-    weight = values[f"{root}.mass"] * GRAVITY
-    return 0.0, 2.0 * weight / (SEA_LEVEL_DENSITY * values[f"{root}.descent.rate"] ** 2)
+    return 0.0, descent_drag_area(values, words, root)
 
 
 def _item(values: Values, words: Words, root: str, number: int) -> Row:

@@ -25,11 +25,20 @@ ENTRIES = (
     ),
     Entry(
         "payload-one-descent",
-        "One of the two descents",
-        "[descent] takes either rate or drag_area, and exactly one of them.",
-        "The two say the same thing; they would contradict each other.",
+        "One description of the descent",
+        "[descent] takes rate, or drag_area, or a size with its drag_coefficient; one of these.",
+        "They say the same thing; they would contradict each other.",
         "Keep the one that was measured.",
         '[descent]\nrate = "4 m/s"',
+    ),
+    Entry(
+        "payload-descent-parts",
+        "The descent is built up from the wrong parts",
+        "Without a measured rate, [descent] needs a drag_coefficient and the size that belongs to "
+        "how: area of a plain body, diameter of a canopy or rotor, surface of a tumbling body.",
+        "The coefficient counts on that size only.",
+        "Give both, or drop it from a height, measure the rate, and give that.",
+        '[descent]\nhow = "canopy"\ndiameter = "400 mm"\ndrag_coefficient = "0.75 ± 0.05"',
     ),
     Entry(
         "payload-outside",

@@ -50,7 +50,7 @@ TYPICAL = (
 )  # fmt: skip
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-COMMON_COUNT = 181
+COMMON_COUNT = 226
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -61,12 +61,22 @@ COMMON_COUNT = 181
     WIND_EAST, WIND_NORTH,  # m/s per unit of ln(height/roughness), where the air goes to
     ROUGHNESS,  # m
     TREES_RAISED,  # m, what stands on the ground is taller by this than its shapes say
-    GUST_RATE_0, GUST_RATE_1, GUST_RATE_2, GUST_RATE_3,  # rad/s
-    GUST_WAVE_0, GUST_WAVE_1, GUST_WAVE_2, GUST_WAVE_3,  # rad/m of height
-    GUST_EAST_0, GUST_EAST_1, GUST_EAST_2, GUST_EAST_3,  # m/s
-    GUST_NORTH_0, GUST_NORTH_1, GUST_NORTH_2, GUST_NORTH_3,  # m/s
-    GUST_EAST_PHASE_0, GUST_EAST_PHASE_1, GUST_EAST_PHASE_2, GUST_EAST_PHASE_3,
-    GUST_NORTH_PHASE_0, GUST_NORTH_PHASE_1, GUST_NORTH_PHASE_2, GUST_NORTH_PHASE_3,
+    # gusts: five rows a wave, read together in this order; level waves in pairs, see flight.gusts
+    GUST_0_EAST, GUST_0_NORTH, GUST_0_UP, GUST_0_RATE, GUST_0_PHASE,  # rad/m, rad/s, rad
+    GUST_1_EAST, GUST_1_NORTH, GUST_1_UP, GUST_1_RATE, GUST_1_PHASE,
+    GUST_2_EAST, GUST_2_NORTH, GUST_2_UP, GUST_2_RATE, GUST_2_PHASE,
+    GUST_3_EAST, GUST_3_NORTH, GUST_3_UP, GUST_3_RATE, GUST_3_PHASE,
+    GUST_4_EAST, GUST_4_NORTH, GUST_4_UP, GUST_4_RATE, GUST_4_PHASE,
+    GUST_5_EAST, GUST_5_NORTH, GUST_5_UP, GUST_5_RATE, GUST_5_PHASE,
+    GUST_6_EAST, GUST_6_NORTH, GUST_6_UP, GUST_6_RATE, GUST_6_PHASE,
+    GUST_7_EAST, GUST_7_NORTH, GUST_7_UP, GUST_7_RATE, GUST_7_PHASE,
+    GUST_8_EAST, GUST_8_NORTH, GUST_8_UP, GUST_8_RATE, GUST_8_PHASE,
+    GUST_9_EAST, GUST_9_NORTH, GUST_9_UP, GUST_9_RATE, GUST_9_PHASE,
+    GUST_10_EAST, GUST_10_NORTH, GUST_10_UP, GUST_10_RATE, GUST_10_PHASE,
+    GUST_11_EAST, GUST_11_NORTH, GUST_11_UP, GUST_11_RATE, GUST_11_PHASE,
+    GUST_ALONG_0, GUST_ALONG_1, GUST_ALONG_2, GUST_ALONG_3,  # m/s
+    GUST_ACROSS_0, GUST_ACROSS_1, GUST_ACROSS_2, GUST_ACROSS_3,  # m/s
+    GUST_UPRIGHT,  # m/s
     # pad
     AXIS_EAST, AXIS_NORTH, AXIS_UP,  # unit vector along the guide
     GUIDE_LENGTH,  # m
