@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loftwright.documents.fields import Quantity, choice, quantity, table, text
+from loftwright.documents.glider import Balance, Fin, Fuselage, Tailplane, Wing
 
 __all__ = ["Carried", "Descent", "Glide", "Hold", "Payload", "Release", "Toss"]
 
@@ -46,18 +47,36 @@ class Carried:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glide:
-    """The polar of a glider after release, as a point."""
+    """The glide as it was measured: all that is known of a glider without [wing]."""
 
-    wing_area: Quantity = quantity("area", "Wing area, unfolded.", above=0, example="400 cm^2")
+    wing_area: Quantity | None = quantity(
+        "area",
+        "Wing area, unfolded, of a glider without [wing].",
+        default=None,
+        above=0,
+        example="400 cm^2",
+    )
     lift_coefficient: Quantity = quantity(
         "number",
-        "Lift coefficient in steady glide.",
+        "Lift coefficient in steady glide, of a glider without [wing].",
         default=Quantity(0.6, 0.1),
         above=0,
         example="0.6 ± 0.1",
     )
-    glide_ratio: Quantity = quantity(
-        "number", "Distance over height lost in still air.", above=0, example="4.5 ± 0.5"
+    glide_ratio: Quantity | None = quantity(
+        "number",
+        "Distance over height lost in still air.",
+        default=None,
+        above=0,
+        example="4.5 ± 0.5",
+    )
+    sink: Quantity | None = quantity(
+        "speed",
+        "Sink rate in still air at standard sea-level density, of a glider with [wing], when the "
+        "glide ratio was not measured.",
+        default=None,
+        above=0,
+        example="0.9 m/s ± 0.1 m/s",
     )
 
 
@@ -166,10 +185,15 @@ class Payload:
     """One payload."""
 
     name: str = text("What the payload is called.", example="Wren")
-    kind: str = choice("glider", "pod", doc="A glider flies on its polar; a pod falls by its drag.")
+    kind: str = choice("glider", "pod", doc="A glider flies on its wing or its polar; a pod falls by its drag.")
     mass: Quantity = quantity("mass", "Mass.", above=0, example="38 g ± 0.5 g")
     carried: Carried = table(Carried, "Where and how it sits.")
-    glide: Glide | None = table(Glide, "The polar of a glider.", required=False)
+    wing: Wing | None = table(Wing, "The wing of a glider.", required=False)
+    tailplane: Tailplane | None = table(Tailplane, "Its tailplane.", required=False)
+    fin: Fin | None = table(Fin, "Its fin.", required=False)
+    fuselage: Fuselage | None = table(Fuselage, "Its fuselage.", required=False)
+    balance: Balance | None = table(Balance, "Where it balances.", required=False)
+    glide: Glide | None = table(Glide, "The measured glide of a glider.", required=False)
     descent: Descent | None = table(Descent, "How a pod comes down.", required=False)
     hold: Hold | None = table(Hold, "What holds it.", required=False)
     release: Release = table(Release, "What lets it go.")

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from loftwright.documents.finding import Finding, beyond, trigger
 from loftwright.documents.payload import Descent, Payload
+from loftwright.documents.rules_glider import GLIDER_RULES
 from loftwright.documents.site import Site
 from loftwright.documents.vehicle import Vehicle
 from loftwright.units import format_quantity
@@ -14,10 +15,11 @@ __all__ = ["PAYLOAD_ON_VEHICLE_RULES", "PAYLOAD_RULES", "SITE_RULES"]
 
 
 def glider_has_its_polar(payload: Payload) -> Iterator[Finding]:
-    """See that a glider has [glide]; a pod has none."""
-    if payload.kind == "glider" and payload.glide is None:
-        mend = 'add [glide] with wing_area = "400 cm^2", glide_ratio = "4.5 ± 0.5"'
-        yield Finding("payload-no-glide", ("kind",), "a glider needs the table [glide]", mend)
+    """See that a glider has [wing] or [glide]; a pod has no [glide]."""
+    if payload.kind == "glider" and payload.glide is None and payload.wing is None:
+        mend = 'add [glide] with wing_area = "400 cm^2", glide_ratio = "4.5 ± 0.5", or [wing]'
+        message = "a glider needs the table [wing] or [glide]"
+        yield Finding("payload-no-glide", ("kind",), message, mend)
     elif payload.kind == "pod" and payload.glide is not None:
         mend = 'write kind = "glider", or take [glide] out'
         yield Finding("doc-not-used", ("glide",), "a pod does not glide", mend, "warning", key=True)
@@ -98,6 +100,8 @@ def wind_is_measured_above_ground(site: Site) -> Iterator[Finding]:
         yield Finding("site-low-wind", ("wind", "at_height"), message, mend)
 
 
-PAYLOAD_RULES = (glider_has_its_polar, pod_has_its_descent, release_has_its_trigger)
+PAYLOAD_RULES = (
+    glider_has_its_polar, pod_has_its_descent, release_has_its_trigger, *GLIDER_RULES
+)  # fmt: skip
 PAYLOAD_ON_VEHICLE_RULES = (payload_lies_along_vehicle,)
 SITE_RULES = (gust_exceeds_mean, wind_is_measured_above_ground)

@@ -394,13 +394,7 @@ class _Flight:
         row |= {"DRY_MASS": values[f"{root}.mass"], "MASS": values[f"{root}.mass"]}
         count, phase = slots.COMMON_COUNT, slots.POINT_PHASE
         if has_wing(values, root):
-            wing = glider_rows(values, words, root)
-            row |= wing | {
-                "INERTIA_XX": wing["INERTIA_X"],
-                "INERTIA_YY": wing["INERTIA_Y"],
-                "INERTIA_ZZ": wing["INERTIA_Z"],
-                "INERTIA_XZ": wing["INERTIA_XZ"],
-            }
+            row |= glider_rows(values, words, root)
             count, phase = wing_slots.GLIDER_PARAMETER_COUNT, slots.GLIDE_PHASE
         else:
             row["LIFT_AREA"], row["DRAG_AREA"] = _polar(values, words, root)

@@ -1,0 +1,218 @@
+"""The steady glide of a described glider: where its moments vanish and its lift bears it.
+
+Plain Python on the kernel's own functions. With arrays among the rows, the same functions run on
+arrays: clones with NumPy's root, larger and smaller in place of Python's.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Callable, Mapping
+from functools import cache
+from math import cos, radians, sin
+from typing import Any, NamedTuple
+
+from loftwright.flight.kernel import gliding, slots, wing_slots
+from loftwright.physics.atmosphere import GRAVITY
+
+__all__ = ["SEA_LEVEL_DENSITY", "Steady", "glider_table", "measured_drag_factor", "steady_glide"]
+
+SEA_LEVEL_DENSITY, SEA_LEVEL_VISCOSITY = 1.225, 1.789e-5  # U.S. Standard Atmosphere 1976
+LANES = slots.LANES
+EVEN_AIR = 1e12  # K, so warm that density does not fall with height
+LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
+ROUNDS = 8
+SMALL = 1e-4  # rad
+FACTOR_RANGE = (0.3, 3.0)  # what a measured glide may make of the drag
+
+
+class Steady(NamedTuple):
+    """A steady straight glide; SI, radians."""
+
+    speed: Any
+    incidence: Any
+    glide_ratio: Any
+    stiffness: Any  # nose-down moment per incidence, over weight, m/rad
+
+
+def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any]:
+    """Lay a glider's rows into lane 0 of a table, in even, still air."""
+    table: list[Any] = [0.0] * (LANES * wing_slots.GLIDER_PARAMETER_COUNT)
+    for name, value in rows.items():
+        slot, _, strip = name.partition(".")
+        place = getattr(wing_slots, slot) + (int(strip) * wing_slots.STRIP_STRIDE if strip else 0)
+        table[place] = value
+    table[slots.PAYLOAD_MASS] = mass
+    table[slots.GRAVITY] = GRAVITY
+    table[slots.PAD_DENSITY] = table[slots.DENSITY] = density
+    table[slots.PAD_TEMPERATURE] = EVEN_AIR
+    table[slots.PAD_PRESSURE] = 101325.0
+    table[slots.VISCOSITY] = SEA_LEVEL_VISCOSITY
+    table[slots.ROUGHNESS] = 0.03
+    table[wing_slots.WING_OPEN] = 1.0
+    return table
+
+
+class _Ways(NamedTuple):
+    """The functions that the solution runs on, for numbers or for arrays."""
+
+    meet_air: Callable[..., None]
+    loads: Callable[..., None]
+    sine: Callable[[Any], Any]
+    cosine: Callable[[Any], Any]
+    larger: Callable[[Any, Any], Any]
+    smaller: Callable[[Any, Any], Any]
+
+
+PLAIN = _Ways(gliding.meet_air, gliding.glider_loads, sin, cos, max, min)
+
+
+@cache
+def _on_arrays() -> _Ways:
+    import numpy as np
+
+    instead = {"sqrt": np.sqrt, "max": np.maximum, "min": np.minimum}
+    done: dict[types.FunctionType, types.FunctionType] = {}
+
+    def clone(function: types.FunctionType) -> types.FunctionType:
+        if function not in done:
+            names = {**function.__globals__, **instead}
+            for name in function.__code__.co_names:
+                value = names.get(name)
+                if isinstance(value, types.FunctionType):
+                    names[name] = clone(value)
+            done[function] = types.FunctionType(function.__code__, names, function.__name__)
+        return done[function]
+
+    return _Ways(
+        clone(gliding.meet_air), clone(gliding.glider_loads),  # type: ignore[arg-type]
+        np.sin, np.cos, np.maximum, np.minimum,
+    )  # fmt: skip
+
+
+def _loads(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> tuple[Any, Any, Any]:
+    """Lift, drag and nose-up moment of straight flight."""
+    sine, cosine = ways.sine(incidence), ways.cosine(incidence)
+    ways.meet_air(speed * cosine, 0.0, -speed * sine, table, 0)
+    ways.loads([0.0] * (LANES * slots.STATES), table, 0)
+    x, z = table[slots.FORCE_X], table[slots.FORCE_Z]
+    return z * cosine + x * sine, z * sine - x * cosine, -table[slots.MOMENT_Y]
+
+
+def _settle(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> Steady:
+    """Follow moment and force to their balance, from a place near it."""
+    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    slope: Any = 0.0
+    for _ in range(ROUNDS):
+        lift, drag, moment = _loads(ways, table, incidence, speed)
+        slope = (_loads(ways, table, incidence + SMALL, speed)[2] - moment) / SMALL
+        step = moment / ways.smaller(slope, -1e-9)
+        incidence = incidence - ways.larger(ways.smaller(step, 0.05), -0.05)
+        bearing = (lift * lift + drag * drag) ** 0.5
+        change = (weight / bearing) ** 0.5
+        speed = speed * ways.larger(ways.smaller(change, 2.0), 0.5)
+    lift, drag, _ = _loads(ways, table, incidence, speed)
+    return Steady(speed, incidence, lift / drag, -slope / weight)
+
+
+def _first_speed(table: list[Any]) -> Any:
+    area: Any = 0.0
+    for strip in range(wing_slots.WING_STRIPS):
+        area = area + table[wing_slots.STRIP_AREA + strip * wing_slots.STRIP_STRIDE]
+    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    return (2.0 * weight / (table[slots.DENSITY] * area * 0.6)) ** 0.5
+
+
+def steady_glide(table: list[Any]) -> tuple[Steady | None, str]:
+    """Find the steady glide of one glider, or say why there is none.
+
+    The incidence at which the nose-up moment passes through zero downward, with lift upward, is
+    looked for from -8 to 20 degrees; of several, the lowest.
+    """
+    speed = _first_speed(table)
+    step = (HIGHEST - LOWEST) / (STEPS - 1)
+    seen = []
+    for k in range(STEPS):
+        incidence = LOWEST + k * step
+        lift, _, moment = _loads(PLAIN, table, incidence, speed)
+        seen.append((incidence, lift, moment))
+    for (low, _, before), (high, lift, after) in zip(seen, seen[1:], strict=False):
+        if before > 0.0 >= after and lift > 0.0:
+            start = low + (high - low) * before / (before - after)
+            found = _settle(PLAIN, table, start, speed)
+            if found.glide_ratio > 0.0 and found.stiffness > 0.0:
+                return found, ""
+    return None, _why_not(seen)
+
+
+def _why_not(seen: list[tuple[float, float, float]]) -> str:
+    lifting = [moment for _, lift, moment in seen if lift > 0.0]
+    if not lifting:
+        return "it never trims: no incidence up to 20 degrees gives lift"
+    if all(moment <= 0.0 for moment in lifting):
+        return (
+            "it never trims: the air turns its nose down at every incidence that lifts, so it "
+            "dives; more incidence on the wing, or the balance point further aft"
+        )
+    if lifting[-1] > 0.0:
+        return (
+            "it never trims: the air turns its nose up beyond the stall, so it falls back or "
+            "tumbles; the balance point further forward"
+        )
+    return (
+        "it never trims: where its moments vanish a gust would turn it further; the balance point "
+        "further forward"
+    )
+
+
+def _mean(value: Any) -> float:
+    return float(value.mean()) if getattr(value, "shape", ()) else float(value)
+
+
+def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], root: str) -> Any:
+    """Factor on the whole drag with which the trimmed glide is the measured one.
+
+    1 where the glider never trims: there is no glide to hold it against.
+    """
+    mass = values[f"{root}.mass"]
+    mean = {name: _mean(value) for name, value in rows.items()}
+    trimmed, _ = steady_glide(glider_table(mean, _mean(mass), SEA_LEVEL_DENSITY))
+    if trimmed is None:
+        return 1.0
+    many = any(getattr(value, "shape", ()) for value in (*rows.values(), mass))
+    ways = _on_arrays() if many else PLAIN
+    if many:
+        table = glider_table(rows, mass, SEA_LEVEL_DENSITY)
+        trimmed = _settle(ways, table, trimmed.incidence, trimmed.speed)
+    ratio = values.get(f"{root}.glide.glide_ratio")
+    if ratio is None:
+        ratio = _ratio_of_sink(values[f"{root}.glide.sink"], trimmed)
+    return _within(trimmed.glide_ratio / ratio)
+
+
+def _ratio_of_sink(sink: Any, trimmed: Steady) -> Any:
+    """Glide ratio of a measured sink rate at the trimmed incidence.
+
+    Lift stays as it is while drag is scaled, so ``V^2`` goes with the cosine of the slope and the
+    sink rate is ``V0 sqrt(cos/cos0) sin``; solved by repetition.
+    """
+    start = trimmed.glide_ratio
+    level = trimmed.speed**2 * (1.0 + 1.0 / start**2) ** 0.5
+    sine = sink / trimmed.speed
+    for _ in range(30):
+        cosine = (1.0 - _below_one(sine) ** 2) ** 0.5
+        sine = sink / (level * cosine) ** 0.5
+    sine = _below_one(sine)
+    return (1.0 - sine**2) ** 0.5 / sine
+
+
+def _below_one(sine: Any) -> Any:
+    return (sine + 0.95 - abs(sine - 0.95)) / 2
+
+
+def _within(factor: Any) -> Any:
+    low, high = FACTOR_RANGE
+    capped = (factor + high - abs(factor - high)) / 2
+    return (capped + low + abs(capped - low)) / 2
+
+
