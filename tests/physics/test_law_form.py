@@ -26,6 +26,7 @@ HOT = {
     "canopy": ["filled_fraction"],
     "drag": ["base_drag_coefficient", "drag_area", "skin_friction"],
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
+    "retention": ["hold_use"],
     "rotation": [
         "euler_rates",
         "euler_rates_principal",
