@@ -28,6 +28,7 @@ HOT = {
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
     "gust_spectrum": ["vertical_gust_share"],
     "inertia": ["tensor_solve", "tensor_times"],
+    "retention": ["hold_use"],
     "rotation": [
         "euler_rates",
         "euler_rates_principal",

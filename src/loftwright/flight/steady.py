@@ -40,9 +40,10 @@ def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any
     table: list[Any] = [0.0] * (LANES * wing_slots.GLIDER_PARAMETER_COUNT)
     for name, value in rows.items():
         slot, _, strip = name.partition(".")
-        place = getattr(wing_slots, slot) + (int(strip) * wing_slots.STRIP_STRIDE if strip else 0)
+        home = slots if hasattr(slots, slot) else wing_slots
+        place = getattr(home, slot) + (int(strip) * wing_slots.STRIP_STRIDE if strip else 0)
         table[place] = value
-    table[slots.PAYLOAD_MASS] = mass
+    table[slots.DRY_MASS] = mass
     table[slots.GRAVITY] = GRAVITY
     table[slots.PAD_DENSITY] = table[slots.DENSITY] = density
     table[slots.PAD_TEMPERATURE] = EVEN_AIR
@@ -101,7 +102,7 @@ def _loads(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> tuple[A
 
 def _settle(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> Steady:
     """Follow moment and force to their balance, from a place near it."""
-    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    weight = table[slots.DRY_MASS] * table[slots.GRAVITY]
     slope: Any = 0.0
     for _ in range(ROUNDS):
         lift, drag, moment = _loads(ways, table, incidence, speed)
@@ -119,7 +120,7 @@ def _first_speed(table: list[Any]) -> Any:
     area: Any = 0.0
     for strip in range(wing_slots.WING_STRIPS):
         area = area + table[wing_slots.STRIP_AREA + strip * wing_slots.STRIP_STRIDE]
-    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    weight = table[slots.DRY_MASS] * table[slots.GRAVITY]
     return (2.0 * weight / (table[slots.DENSITY] * area * 0.6)) ** 0.5
 
 

@@ -83,6 +83,7 @@ from loftwright.physics.section import plate_section
 __all__ = [
     "begin_glide",
     "end_glide",
+    "glider_loads",
     "meet_air",
     "TAIL_STRIPS",
     "WING_STRIPS",
@@ -222,3 +223,13 @@ def end_glide(y, p, l):
     p[FORCE_X + l] = force_x + more * u
     p[FORCE_Y + l] = force_y + more * v
     p[FORCE_Z + l] = force_z + more * w
+
+
+def glider_loads(y, p, l):
+    """Work out force and moment for the flow that was noted: all strips in their order."""
+    for s in range(WING_STRIPS):
+        strip_load(s, y, p, l)
+    wing_wake(p, l)
+    for s in range(WING_STRIPS, WING_STRIPS + TAIL_STRIPS):
+        strip_load(s, y, p, l)
+    end_glide(y, p, l)

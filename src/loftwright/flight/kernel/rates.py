@@ -9,14 +9,7 @@ from math import sqrt
 
 from loftwright.flight.kernel.airflow import density, relative_wind
 from loftwright.flight.kernel.airloads import add_item_loads, body_loads, meet_air
-from loftwright.flight.kernel.gliding import (
-    TAIL_STRIPS,
-    WING_STRIPS,
-    begin_glide,
-    end_glide,
-    strip_load,
-    wing_wake,
-)
+from loftwright.flight.kernel.gliding import begin_glide, glider_loads
 from loftwright.flight.kernel.loading import jet_damping, lane_load
 from loftwright.flight.kernel.propulsion import (
     air_push,
@@ -352,12 +345,7 @@ def lane_rates(phase, items, t, y, p, dy, l):
         return
     if phase == GLIDE_PHASE:
         begin_glide(t, y, p, l)
-        for strip in range(WING_STRIPS):
-            strip_load(strip, y, p, l)
-        wing_wake(p, l)
-        for strip in range(WING_STRIPS, WING_STRIPS + TAIL_STRIPS):
-            strip_load(strip, y, p, l)
-        end_glide(y, p, l)
+        glider_loads(y, p, l)
         coast(p, dy, l)
         move(y, p, dy, l)
         return
