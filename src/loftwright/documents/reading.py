@@ -15,7 +15,7 @@ from loftwright.documents.payload import Payload
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
-from loftwright.documents.rules_rest import SITE_RULES
+from loftwright.documents.rules_site import RULES as SITE_RULES
 from loftwright.documents.rules_stages import (
     BOOSTER_RULES,
     BOOSTERS_ON_VEHICLE,
