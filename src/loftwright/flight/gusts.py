@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.draws import generator
+from loftwright.flight.draws import uniforms
 from loftwright.physics.turbulence import horizontal_turbulence_length
 
 __all__ = ["MODES", "Gusts", "draw_gusts"]
@@ -39,8 +39,14 @@ class Gusts(NamedTuple):
     north_phase: Floats  # rad
 
 
-def draw_gusts(seed: int, flights: int, deviation: Floats | float, speed: Floats | float) -> Gusts:
-    """Draw each flight's gust waves.
+def draw_gusts(
+    seed: int,
+    flights: int,
+    deviation: Floats | float,
+    speed: Floats | float,
+    first: int = 0,
+) -> Gusts:
+    """Draw the gust waves of flight ``first`` and those after it.
 
     The longitudinal spectrum ``2 L / (pi (1 + (L k)^2))`` is cut into ``MODES`` strata of equal
     energy and one wavenumber k is drawn in each. The field is carried along frozen at the mean
@@ -60,7 +66,7 @@ def draw_gusts(seed: int, flights: int, deviation: Floats | float, speed: Floats
     MIL-F-8785C (1980), section 3.7 (from memory): spectrum and length scale below 1000 ft;
     G. I. Taylor, Proc. R. Soc. A 164 (1938) 476: frozen turbulence.
     """
-    draws = generator(seed, "site.wind.waves").random((flights, MODES * 4))
+    draws = uniforms(seed, "site.wind.waves", first, flights, MODES * 4)
     place, lean, east, north = np.split(draws, 4, axis=1)
     share = np.minimum((np.arange(MODES) + place) / MODES, HIGHEST_SHARE)
     length = horizontal_turbulence_length(REFERENCE_HEIGHT)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -87,11 +88,12 @@ class Ensemble:
     ``columns`` holds every figure of a single flight, NaN where it did not occur, and for each
     body ``touchdown_<body>_<key>``. ``drawn`` holds what was drawn, by document path
     ("vehicle.fill.water_volume"), SI. ``drivers`` maps a figure to the share of its variance that
-    each drawn input explains, largest first, with the unexplained rest under "rest".
+    each drawn input explains, largest first, with the unexplained rest under "rest". Columns of
+    very many flights lie on disk and are read when they are asked for, each time anew.
     """
 
-    columns: dict[str, Floats]
-    drawn: dict[str, Floats]
+    columns: Mapping[str, Floats]
+    drawn: Mapping[str, Floats]
     statistics: dict[str, dict[str, float]]  # figure -> p05, p50, p95, mean, sd
     drivers: dict[str, dict[str, float]]
     band: Band
