@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ WIDTHS: dict[str, float] = {"wide": 540.0, "narrow": 340.0}
 SHARES = (0.5, 0.9)
 ROLES = {"vehicle": "vehicle", "payload": "payload"}
 SHOWN = 1200  # marks a body; more only turn into a blot
+DRAWN = 20_000  # points a body that a drawing looks at; more would move no line of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,8 @@ def draw_scatter(
     ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
     """
     size = 12.0
+    description = _description(bodies, system)
+    bodies = [_thinned(body) for body in bodies]
     place = _frame(bodies, width)
     taken: list[Box] = []
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
@@ -96,9 +99,17 @@ def draw_scatter(
         width,
         "".join(parts),
         title="Where it comes down",
-        description=_description(bodies, system),
+        description=description,
         kind=f"scatter {kind}".strip(),
     )
+
+
+def _thinned(body: Landing) -> Landing:
+    """Take a fixed part of very many points, the same in every drawing of them."""
+    if len(body.points) <= DRAWN:
+        return body
+    picked = np.random.default_rng(DRAWN).choice(len(body.points), DRAWN, replace=False)
+    return replace(body, points=body.points[np.sort(picked)])
 
 
 def _description(bodies: list[Landing], system: str) -> str:
