@@ -146,7 +146,7 @@ def _fly(
         )
     except BaseException:
         progress.finish()
-        if parquet is not None:
+        if parquet is not None and progress.done:
             _tell_partial(parquet)
         raise
     finally:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Generator, Iterator
-from contextlib import closing
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from loftwright.documents.files import replacing
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.flight.blocks import Block
 from loftwright.flight.fingerprint import fingerprint
-from loftwright.flight.outcomes import sentence
+from loftwright.flight.outcomes import sentences
 from loftwright.flight.results import Provenance
 
 __all__ = ["FlightsFile", "needs_pyarrow", "partial_path", "through"]
@@ -62,13 +63,19 @@ def _made_with(made_by: Provenance) -> dict[str, Any]:
 
 
 class FlightsFile:
-    """A Parquet file under way; blocks are appended in the order of their flights."""
+    """A Parquet file under way; blocks are appended in the order of their flights.
+
+    Rows are written by a thread of its own: flying goes on meanwhile, and Ctrl-C, which reaches the
+    main thread, never tears a group of rows.
+    """
 
     def __init__(self, draft: Path, made_by: Provenance) -> None:
         self._draft = draft
         self._about = {**_made_with(made_by), "flights_asked": made_by.flights}
         self._writer: Any = None
         self._waiting: list[Block] = []
+        self._thread = ThreadPoolExecutor(1)
+        self._written: Future[None] | None = None
         self.flights = 0
 
     def append(self, block: Block) -> None:
@@ -76,37 +83,57 @@ class FlightsFile:
         self._waiting.append(block)
         self.flights += block.flights
         if sum(each.flights for each in self._waiting) >= ROWS:
-            self._write()
+            self._hand_over()
 
     def close(self) -> None:
         """Write what is left, and the index without which the file cannot be read."""
         try:
-            if self._waiting:
-                self._write()
+            self._hand_over()
+            self._hand_over()  # and wait for them
+            self._thread.submit(self._close).result()
         finally:
-            if self._writer is not None:
-                self._writer.close()
+            self._thread.shutdown()
 
-    def _write(self) -> None:
+    def _hand_over(self) -> None:
+        """Have the rows that wait written, once those before them are."""
+        before, waiting = self._written, self._waiting
+        self._waiting, self._written = [], None
+        if before is not None:
+            before.result()
+        if waiting:
+            self._written = self._thread.submit(self._write, waiting)
+
+    def _write(self, blocks: list[Block]) -> None:
         import pyarrow as pa
-        import pyarrow.parquet as pq
 
-        waiting, self._waiting = self._waiting, []
-        rows = [_row_columns(block) for block in waiting]
+        rows = [_row_columns(block) for block in blocks]
         joined = {name: np.concatenate([each[name] for each in rows]) for name in rows[0]}
         arrays = {name: pa.array(values, from_pandas=True) for name, values in joined.items()}
         table = pa.table(arrays)
         if self._writer is None:
-            outcomes = {str(code): sentence(code) for code in range(5)}
-            about = json.dumps({**self._about, "outcomes": outcomes})
-            self._writer = pq.ParquetWriter(
-                self._draft,
-                table.schema.with_metadata({KEY: about.encode()}),
-                compression="zstd",
-                use_dictionary=False,
-                use_byte_stream_split=[n for n in joined if n not in ("flight", "outcome")],
-            )
-        self._writer.write_table(table.cast(self._writer.schema))
+            self._writer = self._begin(table.schema)
+        try:
+            self._writer.write_table(table.cast(self._writer.schema))
+        except OSError:
+            with suppress(OSError, pa.ArrowException):  # said already by what failed first
+                self._writer.close()
+            raise
+
+    def _begin(self, schema: Any) -> Any:
+        import pyarrow.parquet as pq
+
+        about = json.dumps({**self._about, "outcomes": sentences()})
+        return pq.ParquetWriter(
+            self._draft,
+            schema.with_metadata({KEY: about.encode()}),
+            compression="zstd",
+            use_dictionary=False,
+            use_byte_stream_split=[n for n in schema.names if n not in ("flight", "outcome")],
+        )
+
+    def _close(self) -> None:
+        if self._writer is not None:
+            self._writer.close()
 
 
 def _row_columns(block: Block) -> dict[str, Any]:
@@ -160,12 +187,15 @@ def _is_missing() -> bool:
 
 
 def _keep_partial(file: FlightsFile, draft: Path, partial: Path) -> None:
+    import pyarrow as pa
+
     try:
         file.close()
-        if file.flights > _rows_of(partial):
-            os.replace(draft, partial)
-    except OSError:
+    except (OSError, pa.ArrowException):
         return  # the disk is full: what led here is told, and there is nothing to keep
+    # Counted in the file itself: it may have been interrupted once more while it was closed.
+    if _rows_of(draft) > _rows_of(partial):
+        os.replace(draft, partial)
 
 
 def _rows_of(path: Path) -> int:
@@ -194,7 +224,7 @@ def _begun(path: Path, resume: bool) -> Path | None:
 
 
 def _earlier(source: Path, made_by: Provenance) -> Iterator[Block]:
-    """Yield the flights that stand in ``source``, as far as they are asked for.
+    """Yield the flights that stand in ``source``.
 
     Raises ``ProblemError`` when the file cannot be read or was made by anything else.
     """
@@ -204,12 +234,11 @@ def _earlier(source: Path, made_by: Provenance) -> Iterator[Block]:
     try:
         with pq.ParquetFile(source) as file:
             _compare(source, file.schema_arrow.metadata or {}, made_by)
-            first, asked = 0, made_by.flights or 0
+            _refuse_more(source, file.metadata.num_rows, made_by.flights or 0)
+            first = 0
             for batch in file.iter_batches(batch_size=ROWS):
-                block = _block(batch.slice(0, asked - first), first)
-                if block.flights:
-                    yield block
-                first += block.flights
+                yield _block(batch, first)
+                first += batch.num_rows
     except (OSError, pa.ArrowException) as error:
         message = f"the flights in this file cannot be read: {error}"
         mend = "leave --resume out, or restore the file"
@@ -223,6 +252,13 @@ def _compare(source: Path, metadata: dict[bytes, bytes], made_by: Provenance) ->
         words = ", ".join(name.replace("_", " ") for name in other)
         message = f"the flights in this file were made otherwise: {words} differ"
         mend = "give the same documents, settings, seed and tolerance, or another file"
+        raise _refused("command-resume", source, message, mend)
+
+
+def _refuse_more(source: Path, there: int, asked: int) -> None:
+    if there > asked:
+        message = f"{there} flights stand in this file already, more than the {asked} asked for"
+        mend = f"ask for {there} or more, or name another file"
         raise _refused("command-resume", source, message, mend)
 
 

@@ -99,7 +99,8 @@ ENTRIES = (
         "command-resume",
         "The flights in the file cannot be gone on with",
         "The file cannot be read, or its flights were made otherwise: from other documents or "
-        "settings, with another seed or tolerance, or by other code.",
+        "settings, with another seed or tolerance, or by other code; or more stand there than are "
+        "asked for.",
         "Flights made in two ways do not belong into one ensemble.",
         "Give what the first run was given; or begin anew, without --resume, to another file.",
         "loftwright forecast DIR --flights 1000000 --seed 1 --parquet million.parquet --resume",
