@@ -260,6 +260,14 @@ def test_the_first_flights_of_a_longer_ensemble_are_those_of_a_shorter(seed, sho
         np.testing.assert_array_equal(a, b[:short])
 
 
+@given(seed=st.integers(0, 2**32), first=st.integers(0, 9000), count=st.integers(1, 50))
+def test_any_flights_of_an_ensemble_can_be_drawn_alone(seed, first, count):
+    some = draw_gusts(seed, count, 1.0, 3.0, first=first)
+    last = draw_gusts(seed, 1, 1.0, 3.0, first=first + count - 1)
+    for a, b in zip(some, last, strict=True):
+        np.testing.assert_array_equal(a[-1:], b)
+
+
 def test_deviation_speed_and_direction_may_differ_from_flight_to_flight():
     several = draw_gusts(
         6, 3, np.array([0.0, 1.0, 2.0]), np.array([1.0, 2.0, 4.0]), np.array([0.0, 1.0, 2.0])

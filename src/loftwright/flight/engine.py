@@ -36,11 +36,13 @@ class Raw(NamedTuple):
 
     ``bodies`` holds the figures of each body, (n, slots.FIGURE_COUNT), the one on the pad first;
     ``tapes`` holds for each recorded flight the samples of each body, (k, slots.RECORD_COLUMNS),
-    k = 0 for one that was not let go.
+    k = 0 for one that was not let go. ``carried`` says what each carries: name of the thing, name
+    of its carrier, number among that one's things; boosters count as one.
     """
 
     bodies: dict[str, Floats]
     tapes: list[dict[str, Floats]]
+    carried: tuple[tuple[str, str, int], ...] = ()
 
     @property
     def figures(self) -> Floats:
@@ -154,7 +156,15 @@ def fly_all(
     return Raw(
         {name: np.concatenate([part[k].figures for part in parts]) for k, name in enumerate(names)},
         [tape for part in parts for tape in _tapes(names, part)],
+        tuple(dict.fromkeys(_carried(bodies))),
     )
+
+
+def _carried(bodies: Sequence[Body]) -> Iterator[tuple[str, str, int]]:
+    for body in bodies:
+        for parent, item in body.parents:
+            name = "boosters" if body.is_booster else body.name
+            yield name, bodies[parent].name, item
 
 
 def _tapes(names: Sequence[str], part: list[Flown]) -> Iterator[dict[str, Floats]]:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.draws import generator
+from loftwright.flight.draws import uniforms
 from loftwright.physics.gust_spectrum import gust_energy_share
 from loftwright.physics.turbulence import (
     horizontal_turbulence,
@@ -96,9 +96,10 @@ def draw_gusts(
     speed: Floats | float,
     coming_from: Floats | float = 0.0,
     *,
+    first: int = 0,
     shortest: float = SHORTEST_WAVE,
 ) -> Gusts:
-    """Draw each flight's gust waves.
+    """Draw the gust waves of flight ``first`` and those after it.
 
     Level and vertical gusts are components of two isotropic fields, with the standard's lengths
     and deviations at ``REFERENCE_HEIGHT``; so the spectrum along any line through them, level,
@@ -125,7 +126,7 @@ def draw_gusts(
     G. I. Taylor, Proc. R. Soc. A 164 (1938) 476: frozen turbulence; R. H. Kraichnan, Phys. Fluids
     13 (1970) 22 (from memory): a field as a sum of random waves square to their directions.
     """
-    draws = generator(seed, "site.wind.waves").random((flights, WAVES * 5))
+    draws = uniforms(seed, "site.wind.waves", first, flights, WAVES * 5)
     place, tilt, turn, roll, start = np.split(draws, 5, axis=1)
     azimuth = 2.0 * np.pi * turn
     azimuth[:, 1:LEVEL:2] = azimuth[:, 0:LEVEL:2] + 0.5 * np.pi

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,7 @@ SHARES = (0.5, 0.9)
 ROLES = {"vehicle": "vehicle", "payload": "payload"}
 FIELD_REACH = 2.0  # of the landings' reach, beyond them: no more of the field is shown
 SHOWN = 1200  # marks a body; more only turn into a blot
+DRAWN = 20_000  # points a body that a drawing looks at; more would move no line of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,8 @@ def draw_scatter(
     ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
     """
     size = 12.0
+    description = _description(bodies, ground, system)
+    bodies = [_thinned(body) for body in bodies]
     place = _frame(bodies, width, ground)
     taken: list[Box] = []
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
@@ -105,9 +108,17 @@ def draw_scatter(
         width,
         "".join(parts),
         title="Where it comes down",
-        description=_description(bodies, ground, system),
+        description=description,
         kind=f"scatter {kind}".strip(),
     )
+
+
+def _thinned(body: Landing) -> Landing:
+    """Take a fixed part of very many points, the same in every drawing of them."""
+    if len(body.points) <= DRAWN:
+        return body
+    picked = np.random.default_rng(DRAWN).choice(len(body.points), DRAWN, replace=False)
+    return replace(body, points=body.points[np.sort(picked)])
 
 
 def _description(bodies: list[Landing], ground: Sequence[GroundShape], system: str) -> str:
