@@ -337,7 +337,9 @@ class Payload:
     """One payload."""
 
     name: str = text("What the payload is called.", example="Wren")
-    kind: str = choice("glider", "pod", doc="A glider flies on its wing or its polar; a pod falls by its drag.")
+    kind: str = choice(
+        "glider", "pod", doc="A glider flies on its wing or its polar; a pod falls by its drag."
+    )
     mass: Quantity = quantity("mass", "Mass.", above=0, example="38 g ± 0.5 g")
     on: str = choice("vehicle", "upper", doc="Which stage carries it.", default="vehicle")
     carried: Carried = table(Carried, "Where and how it sits.")

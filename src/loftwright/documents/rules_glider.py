@@ -94,7 +94,9 @@ def tail_stands_behind(payload: Payload) -> Iterator[Finding]:
     middle = wing.from_nose.value + 0.5 * wing.root_chord.value
     if tail.from_nose.value < middle:
         message = f"the tailplane stands ahead of the middle of the wing's root, {_shown(middle)}"
-        mend = "measure from the glider's nose, aft; gliders with the tail in front are not modelled"
+        mend = (
+            "measure from the glider's nose, aft; gliders with the tail in front are not modelled"
+        )
         yield Finding("payload-tail-ahead", ("tailplane", "from_nose"), message, mend)
 
 

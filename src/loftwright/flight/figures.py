@@ -100,11 +100,12 @@ def _hold(found: dict[str, Floats], prefix: str) -> None:
     use = found[f"{prefix}hold_use"]
     with np.errstate(divide="ignore"):
         margin = 1.0 / use - 1.0
-    known = use > KNOWN_USE
-    found[f"{prefix}hold_margin"] = np.where(known, margin, np.nan)
     torn = found[f"{prefix}torn_off"]
-    found[f"{prefix}torn_off"] = np.where(np.isnan(torn), 0.0, torn)
-    # Until it leaves, what is let go has met the most that it will.
+    torn = np.where(np.isnan(torn), 0.0, torn)
+    # A hold that gives way has been asked for exactly what it bears.
+    margin = np.where(torn > 0.0, 0.0, margin)
+    found[f"{prefix}hold_margin"] = np.where(use > KNOWN_USE, margin, np.nan)
+    found[f"{prefix}torn_off"] = torn
     del found[f"{prefix}hold_use"]
 
 

@@ -165,11 +165,15 @@ def _wing_strips(values: Values, root: str, wing: Surface, balance: Row) -> Iter
         plate["STRIP_FOLDS"] = 1.0
         for side in (1.0, -1.0):
             twist = wing.incidence + share * (side * warp - washout)
-            yield plate | _axes(twist, sweep, wing.dihedral, side) | {
-                "STRIP_X": balance["x"] - wing.middle(share),
-                "STRIP_Y": side * share * half,
-                "STRIP_Z": wing.height + share * half * rise - balance["z"],
-            }
+            yield (
+                plate
+                | _axes(twist, sweep, wing.dihedral, side)
+                | {
+                    "STRIP_X": balance["x"] - wing.middle(share),
+                    "STRIP_Y": side * share * half,
+                    "STRIP_Z": wing.height + share * half * rise - balance["z"],
+                }
+            )
 
 
 def _tail_strips(tail: Surface | None, balance: Row) -> Iterator[Row]:
@@ -185,11 +189,15 @@ def _tail_strips(tail: Surface | None, balance: Row) -> Iterator[Row]:
     area = 0.5 * tail.area / each(cos, tail.dihedral)
     plate = _plate(tail, tail.area / tail.span, area, sweep, slope)
     for side in (1.0, -1.0):
-        yield plate | _axes(tail.incidence, sweep, tail.dihedral, side) | {
-            "STRIP_X": balance["x"] - tail.middle(share),
-            "STRIP_Y": side * share * half,
-            "STRIP_Z": tail.height + share * half * rise - balance["z"],
-        }
+        yield (
+            plate
+            | _axes(tail.incidence, sweep, tail.dihedral, side)
+            | {
+                "STRIP_X": balance["x"] - tail.middle(share),
+                "STRIP_Y": side * share * half,
+                "STRIP_Z": tail.height + share * half * rise - balance["z"],
+            }
+        )
 
 
 def _fin_strips(fin: Surface | None, balance: Row) -> Iterator[Row]:
@@ -204,11 +212,15 @@ def _fin_strips(fin: Surface | None, balance: Row) -> Iterator[Row]:
     axes = _frame((along * tilt, along * lean, sweep * along), (-lean, tilt, 0.0))
     for share in (0.25, 0.75):
         chord = fin.chord(share)
-        yield _plate(fin, chord, 0.5 * fin.span * chord, sweep, slope) | axes | {
-            "STRIP_X": balance["x"] - fin.middle(share),
-            "STRIP_Y": 0.0,
-            "STRIP_Z": fin.height + share * fin.span - balance["z"],
-        }
+        yield (
+            _plate(fin, chord, 0.5 * fin.span * chord, sweep, slope)
+            | axes
+            | {
+                "STRIP_X": balance["x"] - fin.middle(share),
+                "STRIP_Y": 0.0,
+                "STRIP_Z": fin.height + share * fin.span - balance["z"],
+            }
+        )
 
 
 def _nothing() -> Row:

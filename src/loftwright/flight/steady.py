@@ -215,5 +215,3 @@ def _within(factor: Any) -> Any:
     low, high = FACTOR_RANGE
     capped = (factor + high - abs(factor - high)) / 2
     return (capped + low + abs(capped - low)) / 2
-
-

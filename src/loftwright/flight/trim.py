@@ -91,9 +91,7 @@ def _motions(table: list[float], steady: Steady) -> tuple[Floats, Floats]:
     for column in range(9):
         nudge = np.zeros(9)
         nudge[column] = STEP
-        ahead, behind = (
-            _rates(table, velocity, attitude, sign * nudge) for sign in (1.0, -1.0)
-        )
+        ahead, behind = (_rates(table, velocity, attitude, sign * nudge) for sign in (1.0, -1.0))
         matrix[:, column] = (ahead - behind) / (2.0 * STEP)
     return (
         np.linalg.eigvals(matrix[np.ix_(UPRIGHT, UPRIGHT)]),

@@ -21,6 +21,7 @@ from loftwright.flight.kernel.slots import (
     ITEM_FROM_NOSE,
     ITEM_MASS,
     ITEM_TOSS,
+    ITEM_USE,
     ITEM_Y,
     ITEM_Z,
     LANES,
@@ -124,6 +125,7 @@ def depart(phase, items, item, torn, t, y, p, l, departure):
     side_y = p[SIDE_Y + l]
     side_z = p[SIDE_Z + l]
     p[ITEM_ATTACHED + o + l] = 0.0
+    p[ITEM_USE + o + l] = 0.0
     lane_load(phase, items, y, p, l)
     q0 = y[Q0 + l]
     q1 = y[Q1 + l]

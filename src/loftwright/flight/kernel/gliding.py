@@ -81,12 +81,12 @@ from loftwright.physics.rotation import rotate_to_body
 from loftwright.physics.section import plate_section
 
 __all__ = [
+    "TAIL_STRIPS",
+    "WING_STRIPS",
     "begin_glide",
     "end_glide",
     "glider_loads",
     "meet_air",
-    "TAIL_STRIPS",
-    "WING_STRIPS",
     "strip_load",
     "wing_wake",
 ]
