@@ -51,7 +51,13 @@ def rows(flights: int) -> tuple[Any, Any]:
     campaign = read_campaign(CAMPAIGN)
     values, sds, words = flatten(campaign)
     varied: Any = {**values, **draw(values, sds, bounds_of(campaign), SEED, flights)}
-    gusts = draw_gusts(SEED, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
+    gusts = draw_gusts(
+        SEED,
+        flights,
+        prepare.gust_deviation(varied),
+        prepare.carrying_wind(varied),
+        varied["site.wind.from"],
+    )
     return prepare.prepare(varied, words, flights=flights, gusts=gusts)
 
 

@@ -22,6 +22,7 @@ from loftwright.errors import catalogue
 
 FAMILIES = {
     "check": "Warnings of the check",
+    "cluster": "Several machines",
     "command": "The command line",
     "doc": "Documents in general",
     "evidence": "Records of firings",

@@ -14,7 +14,7 @@ from loftwright.documents.flatten import leaves
 from loftwright.documents.payload import Payload
 from loftwright.documents.source import Source
 from loftwright.flight.glider import glider_rows
-from loftwright.flight.kernel import gliding, slots, wing_slots
+from loftwright.flight.kernel import gliding, rates, slots, wing_slots
 from loftwright.flight.steady import glider_table
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 from loftwright.units import Quantity
@@ -141,13 +141,13 @@ def fly(values: Values, state: np.ndarray, seconds: float, samples: int = 241) -
     """Fly uncompiled under SciPy; rows of the solution are the 13 states."""
     table = table_of(values)
 
-    def rates(t: float, row: np.ndarray) -> list[float]:
+    def change(t: float, row: np.ndarray) -> list[float]:
         y, dy = [0.0] * slots.SIZE, [0.0] * slots.SIZE
         y[: BODY * LANES : LANES] = row.tolist()
-        gliding.glider_rates(t, y, table, dy, 0)
+        rates.lane_rates(slots.GLIDE_PHASE, 0, t, y, table, dy, 0)
         return dy[: BODY * LANES : LANES]
 
     times = np.linspace(0.0, seconds, samples)
-    run = solve_ivp(rates, (0.0, seconds), state, rtol=1e-7, atol=1e-8, t_eval=times)
+    run = solve_ivp(change, (0.0, seconds), state, rtol=1e-7, atol=1e-8, t_eval=times)
     assert run.success
     return run

@@ -238,7 +238,9 @@ for mass, diameter, coefficient, rho, speed in (
 def drift(height: float, descent_speed: float, wind: float) -> float:
     """Way that an open canopy drifts in a wind that is the same at all heights [m]."""
     area = 2.0 * 0.35 * 9.80665 / (1.225 * descent_speed**2)
-    table = parameters(DRY_MASS=0.35, CANOPY_DRAG=area, ROUGHNESS=1e-12, GUST_EAST_0=wind, **FULL)
+    # One gust so long that it is a steady wind; its partner, a quarter further on, is nothing.
+    even = {"GUST_ALONG_0": wind, "GUST_1_PHASE": 0.5 * pi, "ROUGHNESS": 1e-12}
+    table = parameters(DRY_MASS=0.35, CANOPY_DRAG=area, **even, **FULL)
     start = coasting(UP=height, V_UP=-descent_speed, V_EAST=wind)
     return figure(engine.fly_all(table, start, tolerance=1e-10), "VEHICLE_DOWN_EAST")
 

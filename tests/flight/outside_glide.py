@@ -7,7 +7,7 @@ from math import cos, degrees, pi, radians, sin, sqrt
 
 import numpy as np
 from flight.gliders import loads, plank, table_of
-from flight.vortex_lattice import lattice
+from flight.wing_lattice import lattice
 from outside import COMPUTED, MEMORY, OutsideCheck, absolute, register, relative
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
@@ -49,11 +49,11 @@ def glide(
     seconds: float = 6.0,
 ):
     """Fly the engine's own glide phase, uncompiled, under SciPy, in even, still air."""
-    p = [0.0] * (LANES * slots.PARAMETER_COUNT)
+    p = [0.0] * (LANES * slots.COMMON_COUNT)
     for name, value in (
         ("GRAVITY", gravity), ("PAD_PRESSURE", 101325.0), ("PAD_TEMPERATURE", 1e15),
         ("PAD_DENSITY", 1.225), ("VISCOSITY", 1.8e-5), ("ROUGHNESS", 0.03),
-        ("PAYLOAD_MASS", mass), ("LIFT_AREA", lift_area), ("DRAG_AREA", drag_area),
+        ("DRY_MASS", mass), ("LIFT_AREA", lift_area), ("DRAG_AREA", drag_area),
         ("SPAN_EAST", 0.0), ("SPAN_NORTH", 1.0),
     ):  # fmt: skip
         p[getattr(slots, name)] = value
@@ -61,7 +61,7 @@ def glide(
     def rate(t, row):
         y, dy = [0.0] * slots.SIZE, [0.0] * slots.SIZE
         y[: 6 * LANES : LANES] = row.tolist()
-        rates.lane_rates(slots.PAYLOAD_PHASE, t, y, p, dy, 0)
+        rates.lane_rates(slots.POINT_PHASE, 0, t, y, p, dy, 0)
         return dy[: 6 * LANES : LANES]
 
     state = (0.0, 0.0, height, speed * cos(slope), 0.0, speed * sin(slope))

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loftwright.documents.flatten import flatten
-from loftwright.flight.draws import bounds_of, draw, generator
+from loftwright.flight.draws import STRETCH, bounds_of, draw, generator, normals, uniforms
 
 CAMPAIGN = example("sedge-lift")
 VALUES, SDS, _ = flatten(CAMPAIGN)
@@ -25,6 +25,30 @@ def test_the_first_flights_of_a_longer_ensemble_are_those_of_a_shorter(seed, sho
     assert set(one) == set(other) == UNCERTAIN
     for path, values in one.items():
         assert values.tobytes() == other[path][:short].tobytes()
+
+
+@given(seed=SEEDS, first=st.integers(0, 3 * STRETCH), count=st.integers(1, 2 * STRETCH))
+def test_any_part_of_an_ensemble_can_be_drawn_alone(seed, first, count):
+    whole = normals(seed, "x", 0, 5 * STRETCH), uniforms(seed, "x", 0, 5 * STRETCH, 3)
+    part = normals(seed, "x", first, count), uniforms(seed, "x", first, count, 3)
+    for one, other in zip(part, whole, strict=True):
+        assert one.tobytes() == other[first : first + count].tobytes()
+
+
+@given(seed=SEEDS, first=st.integers(0, 2 * STRETCH), count=st.integers(1, 60))
+def test_what_a_flight_draws_depends_on_its_number_alone(seed, first, count):
+    several = draw(VALUES, SDS, BOUNDS, seed, count, first)
+    alone = draw(VALUES, SDS, BOUNDS, seed, 1, first + count - 1)
+    assert {path: values[-1] for path, values in several.items()} == {
+        path: values[0] for path, values in alone.items()
+    }
+
+
+def test_stretches_have_draws_of_their_own():
+    stretches = np.array([generator(1, "x", k).standard_normal(STRETCH) for k in range(4)])
+    correlation = np.corrcoef(stretches) - np.eye(4)
+    assert np.abs(correlation).max() < 4.5 / STRETCH**0.5
+    assert len(np.unique(stretches)) == stretches.size
 
 
 @given(seed=SEEDS, other=SEEDS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from dataclasses import fields
+from itertools import pairwise
 from math import atan2, log, pi, radians, sqrt
 
 import numpy as np
@@ -60,7 +61,7 @@ def test_the_slow_swing_of_a_flight_is_that_of_the_eigenvalues() -> None:
     crossings = t[1:][(v[:-1] < 0) & (v[1:] >= 0)]
     periods = np.diff(crossings)
     assert periods.mean() == pytest.approx(found.phugoid_period_s, rel=0.02)
-    peaks = [v[(t >= a) & (t < b)].max() for a, b in zip(crossings, crossings[1:], strict=False)]
+    peaks = [v[(t >= a) & (t < b)].max() for a, b in pairwise(crossings)]
     decrement = log(peaks[0] / peaks[2]) / 2
     damping = decrement / sqrt(4 * pi**2 + decrement**2)
     assert damping == pytest.approx(found.phugoid_damping, rel=0.1)

@@ -1,79 +1,155 @@
-"""A vortex lattice over a flat wing: lift slope, aerodynamic centre and roll damping.
+"""A second way to the normal force of body and fins, sharing no formula with ours.
 
-Written from the textbook (J. Katz and A. Plotkin, Low-Speed Aerodynamics, 2nd ed., section 12.1):
-a horseshoe vortex on the quarter line of every panel, no flow through the panel at three quarters.
-It shares nothing with the strips that it is held against.
+Fins: a vortex lattice on all fins of a set at once, each horseshoe with its image inside the body
+(circle theorem), in the flow that the bare body makes of a cross-wind. What the body takes over
+follows from the images' spans. So plan form, the fins' influence on each other and that of the
+body come out of one linear system; small incidence, no compressibility, an endless cylinder.
+
+Body: strips of slender-body theory, the growth of the cross-section counted along the contour.
+
+References
+----------
+J. Katz and A. Plotkin, Low-Speed Aerodynamics, 2nd ed. (2001), sections 12.3 and 8.2; L. M.
+Milne-Thomson, Proc. Camb. Phil. Soc. 36 (1940) 246 (circle theorem); M. M. Munk, NACA Report 184
+(1924) (all from memory).
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-FAR = 1e3  # half spans, where the legs of a horseshoe end
 
 
-class Lattice(NamedTuple):
-    """Results per radian, on area and span; the centre aft of the root's leading edge."""
+class Fins(NamedTuple):
+    """One set of fins on a cylinder, lengths in metres."""
 
-    lift_slope: float
-    centre: float  # m
-    roll_damping: float  # of the rolling moment coefficient with p b / 2 V, negative
+    count: int
+    root: float
+    tip: float
+    span: float
+    sweep: float
+    start: float  # root's leading edge aft of the nose tip
+    radius: float  # of the body
+
+
+class Force(NamedTuple):
+    """Slope times reference area [m^2/rad], and where it acts [m aft of the nose tip]."""
+
+    slope: float
+    centre: float
+
+
+class _Lattice(NamedTuple):
+    ends: Floats  # (panels, 2, 3): where each bound vortex starts and ends
+    points: Floats  # (panels, 3): where the flow must follow the fin
+    normals: Floats  # (panels, 3)
+    radii: Floats  # (panels, 2): of the ends
+
+
+def _lattice(fins: Fins, chordwise: int, spanwise: int, turned: float) -> _Lattice:
+    """Lay panels on all fins, strips narrow at root and tip."""
+    edge = 0.5 - 0.5 * np.cos(np.linspace(0.0, np.pi, spanwise + 1))
+    middle = 0.5 - 0.5 * np.cos(np.pi * (np.arange(spanwise) + 0.5) / spanwise)
+    rows = np.arange(chordwise) / chordwise
+
+    def along(share: Floats, place: float) -> Floats:
+        chord = fins.root + (fins.tip - fins.root) * share
+        front = fins.start + fins.sweep * share
+        return front + (rows[:, np.newaxis] + place / chordwise) * chord
+
+    bound, met = along(edge, 0.25), along(middle, 0.75)
+    radius = fins.radius + fins.span * edge
+    ends, points, normals, radii = [], [], [], []
+    for angle in turned + 2.0 * np.pi * np.arange(fins.count) / fins.count:
+        out = np.array([0.0, np.cos(angle), np.sin(angle)])
+        for row in range(chordwise):
+            for strip in range(spanwise):
+                pair = [out * radius[k] + [bound[row, k], 0.0, 0.0] for k in (strip, strip + 1)]
+                ends.append(pair)
+                height = fins.radius + fins.span * middle[strip]
+                points.append(out * height + [met[row, strip], 0.0, 0.0])
+                normals.append([0.0, -np.sin(angle), np.cos(angle)])
+                radii.append([radius[strip], radius[strip + 1]])
+    return _Lattice(*(np.array(part) for part in (ends, points, normals, radii)))
 
 
 def _segment(points: Floats, start: Floats, end: Floats) -> Floats:
-    """Velocity at points (n, 1, 3) by unit straight vortices (1, m, 3)."""
-    one, two = points - start, points - end
-    cross = np.cross(one, two)
-    square = np.einsum("ijk,ijk->ij", cross, cross)
-    lengths = np.linalg.norm(one, axis=2), np.linalg.norm(two, axis=2)
-    along = one / lengths[0][..., None] - two / lengths[1][..., None]
-    size = np.einsum("ijk,ijk->ij", np.broadcast_to(end - start, one.shape), along)
-    safe = np.where(square > 1e-18, square, np.inf)
-    return cross * (size / safe / (4.0 * np.pi))[..., None]
+    """Velocity of straight vortices of circulation one: (points, vortices, 3), Biot and Savart."""
+    a = points[:, np.newaxis] - start
+    b = points[:, np.newaxis] - end
+    cross = np.cross(a, b)
+    size_a, size_b = np.linalg.norm(a, axis=-1), np.linalg.norm(b, axis=-1)
+    below = size_a * size_b * (size_a * size_b + (a * b).sum(axis=-1))
+    return cross * ((size_a + size_b) / (4.0 * np.pi * below))[..., np.newaxis]
 
 
-def lattice(
-    span: float, root: float, tip: float, sweep: float, chordwise: int = 8, spanwise: int = 40
-) -> Lattice:
-    """Solve a straight-tapered wing; lengths in m, ``sweep`` the tip's leading edge aft."""
-    half = 0.5 * span
-    edges = half * -np.cos(np.linspace(0.0, np.pi, spanwise + 1))
+def _leg(points: Floats, start: Floats) -> Floats:
+    """Velocity of vortices of circulation one from ``start`` to far aft."""
+    a = points[:, np.newaxis] - start
+    size = np.linalg.norm(a, axis=-1)
+    aft = np.array([1.0, 0.0, 0.0])
+    return np.cross(aft, a) / (4.0 * np.pi * size * (size - a[..., 0]))[..., np.newaxis]
 
-    def place(y: Floats, share: Floats) -> Floats:
-        out = np.abs(y) / half
-        x = sweep * out + share * (root + (tip - root) * out)
-        return np.stack([x, y, np.zeros_like(x)], axis=-1)
 
-    shares = np.arange(chordwise) / chordwise
-    left, right = edges[:-1], edges[1:]
-    middle = 0.5 * (left + right)
-    grid_left, grid_share = np.meshgrid(left, shares)
-    grid_right, _ = np.meshgrid(right, shares)
-    grid_middle, _ = np.meshgrid(middle, shares)
-    step = 1.0 / chordwise
-    start = place(grid_left, grid_share + 0.25 * step).reshape(1, -1, 3)
-    end = place(grid_right, grid_share + 0.25 * step).reshape(1, -1, 3)
-    meets = place(grid_middle, grid_share + 0.75 * step).reshape(-1, 1, 3)
-    away = np.array([FAR * half, 0.0, 0.0])
-    induced = (
-        _segment(meets, start + away, start)
-        + _segment(meets, start, end)
-        + _segment(meets, end, end + away)
-    )[..., 2]
-    lifting = 0.5 * (start + end).reshape(-1, 3)
-    widths = (end - start).reshape(-1, 3)[:, 1]
-    # Unit speed: incidence of one radian, and a roll of p b / 2 V = 1 (left wing, y > 0, up).
-    heave = np.linalg.solve(induced, -np.ones(len(widths)))
-    rolling = np.linalg.solve(induced, meets[:, 0, 1] / half)
-    area = 0.5 * (root + tip) * span
-    lift = 2.0 * heave * widths / area
-    roll = 2.0 * rolling * widths / area
-    return Lattice(
-        float(lift.sum()),
-        float((lift * lifting[:, 0]).sum() / lift.sum()),
-        float((roll * lifting[:, 1]).sum() / span),
-    )
+def _horseshoes(points: Floats, ends: Floats) -> Floats:
+    first, last = ends[:, 0], ends[:, 1]
+    return _segment(points, first, last) + _leg(points, last) - _leg(points, first)
+
+
+def _mirrored(ends: Floats, radius: float) -> Floats:
+    """Images of points in a cylinder along x."""
+    across = ends[..., 1:]
+    image = across * (radius**2 / (across**2).sum(axis=-1, keepdims=True))
+    return np.concatenate([ends[..., :1], image], axis=-1)
+
+
+def fins_by_lattice(
+    fins: Fins, chordwise: int = 6, spanwise: int = 16, turned: float = 0.4
+) -> tuple[Force, Force]:
+    """Return what the fins feel, and what they make the body feel.
+
+    ``turned`` is the angle of the first fin to the cross-wind; three fins and more feel the same
+    at every angle.
+    """
+    lattice = _lattice(fins, chordwise, spanwise, turned)
+    flow = _horseshoes(lattice.points, lattice.ends)
+    if fins.radius > 0.0:
+        flow -= _horseshoes(lattice.points, _mirrored(lattice.ends, fins.radius))
+    matrix = (flow * lattice.normals[:, np.newaxis]).sum(axis=-1)
+    square = (lattice.points[:, 1:] ** 2).sum(axis=-1)
+    # A cross-wind of one along y, around the cylinder: -sin(angle) (1 + R^2 / r^2) along normals.
+    crosswind = lattice.normals[:, 1] * (1.0 + fins.radius**2 / square)
+    circulation = np.linalg.solve(matrix, -crosswind)
+    side = 2.0 * circulation * lattice.normals[:, 1]  # of a unit of span, speed one, over rho/2
+    at = lattice.ends[..., 0].mean(axis=1)
+    spans = lattice.radii[:, 1] - lattice.radii[:, 0]
+    on_fins = _force(side * spans, at)
+    if fins.radius == 0.0:
+        return on_fins, Force(0.0, on_fins.centre)
+    images = fins.radius**2 * (1.0 / lattice.radii[:, 0] - 1.0 / lattice.radii[:, 1])
+    return on_fins, _force(side * images, at)
+
+
+def _force(slopes: Floats, places: Floats) -> Force:
+    total = float(slopes.sum())
+    return Force(total, float((slopes * places).sum() / total))
+
+
+def body_by_strips(
+    radius_at: Callable[[Floats], Floats], start: float, end: float, strips: int = 4000
+) -> Force:
+    """Return a stretch of body, from the growth of its cross-section strip by strip."""
+    stations = np.linspace(start, end, strips + 1)
+    sections = np.pi * radius_at(stations) ** 2
+    return _force(2.0 * np.diff(sections), 0.5 * (stations[1:] + stations[:-1]))
+
+
+def together(*forces: Force) -> Force:
+    """Sum forces, and find where the sum acts."""
+    slopes, places = np.array(forces).T
+    return _force(slopes, places)

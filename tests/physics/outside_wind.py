@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from math import pi
+
 from outside import COMPUTED, MEMORY, READ, OutsideCheck, absolute, register, relative
 
+from loftwright.physics.gust_spectrum import (
+    along_gust_spectrum,
+    gust_autocorrelation,
+    gust_corner,
+)
 from loftwright.physics.turbulence import (
     FOOT,
     KNOT,
@@ -15,6 +22,7 @@ from loftwright.physics.turbulence import (
     power_law_wind_speed,
     turbulence_scale,
     vertical_turbulence,
+    vertical_turbulence_spectrum,
 )
 from loftwright.physics.wind import log_wind_speed
 
@@ -135,3 +143,38 @@ for feet, knots, length, vertical, horizontal in (
         ),
     ):
         check(name, place, expected, ours, relative(1e-4), MIL, MEMORY)
+
+# The two figures of a shaping filter: its corner, and how much of one sample is in the next.
+LENGTH_AT_100_FEET = horizontal_turbulence_length(100.0 * FOOT)
+for name, expected, ours, tolerance in (
+    (
+        "corner of gusts along the wind, rad/s",
+        0.0649453,
+        lambda: gust_corner(10.0, LENGTH_AT_100_FEET),
+        1e-6,
+    ),
+    (
+        "correlation of gusts 0.01 s apart",
+        0.99935076,
+        lambda: gust_autocorrelation(0.01, 10.0, LENGTH_AT_100_FEET),
+        1e-8,
+    ),
+):
+    check(name, "10 m/s at 100 ft", expected, ours, absolute(tolerance), MIL)
+
+for name, law, length, expected in (
+    ("at 0", along_gust_spectrum, 100.0, 200.0 / pi),
+    ("at the corner", along_gust_spectrum, 100.0, 100.0 / pi),
+    ("at 0", vertical_turbulence_spectrum, 30.0, 30.0 / pi),
+    ("at the corner", vertical_turbulence_spectrum, 30.0, 30.0 / pi),
+):
+    way = "along the wind" if law is along_gust_spectrum else "upright"
+    check(
+        f"spectrum of gusts {way}, m³/(s² rad)",
+        f"{name}, length {length:g} m, deviation 1 m/s",
+        expected,
+        lambda f=law, n=length, at=0.0 if name == "at 0" else 1.0 / length: f(at, 1.0, n),
+        relative(1e-12),
+        "MIL-F-8785C (1980), section 3.7.1.2",
+        READ if law is vertical_turbulence_spectrum else MEMORY,
+    )

@@ -174,15 +174,15 @@ for bank, radius, rate, factor in (
     inputs = f"bank {bank}°, 5 m/s, 9.81 m/s²"
     check(
         GLIDE, "radius of a turn, m", inputs, radius,
-        lambda b=radians(bank): turn_radius(5.0, b, 9.81), absolute(1e-3), ETKIN,
+        lambda b=bank: turn_radius(5.0, radians(b), 9.81), absolute(1e-3), ETKIN,
     )  # fmt: skip
     check(
         GLIDE, "rate of turn, °/s", inputs, rate,
-        lambda b=radians(bank): degrees(turn_rate(5.0, b, 9.81)), absolute(1e-3), ETKIN,
+        lambda b=bank: degrees(turn_rate(5.0, radians(b), 9.81)), absolute(1e-3), ETKIN,
     )  # fmt: skip
     check(
         GLIDE, "load factor", inputs, factor,
-        lambda b=radians(bank): load_factor(b), absolute(1e-5), ETKIN,
+        lambda b=bank: load_factor(radians(b)), absolute(1e-5), ETKIN,
     )  # fmt: skip
 check(
     WING, "roll rate of a twisted wing, closed form, °/s", "0.30 m, 5 m/s, 1° at the tips", 33.333,

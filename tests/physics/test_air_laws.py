@@ -32,6 +32,12 @@ from loftwright.physics.gas import (
     moist_mean_exponent,
     saturation_vapour_pressure,
 )
+from loftwright.physics.gust_spectrum import (
+    along_gust_spectrum,
+    gust_energy_share,
+    gust_energy_spectrum,
+    vertical_gust_share,
+)
 from loftwright.physics.standard_atmosphere import (
     geopotential_height,
     moist_air_density,
@@ -250,6 +256,43 @@ def test_spectrum_holds_the_variance(length):
     whole, _ = quad(lambda k: vertical_turbulence_spectrum(k, 1.3, length), 0.0, inf)
     assert whole == pytest.approx(1.3**2, rel=1e-6)
     assert vertical_turbulence_spectrum(0.0, 1.0, pi) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("length", [20.0, 150.0])
+def test_an_isotropic_field_has_its_variance_in_each_direction(length):
+    whole, _ = quad(lambda k: gust_energy_spectrum(k, 1.3, length), 0.0, inf)
+    assert whole == pytest.approx(1.5 * 1.3**2, rel=1e-6)
+    along, _ = quad(lambda k: along_gust_spectrum(k, 1.3, length), 0.0, inf)
+    assert along == pytest.approx(1.3**2, rel=1e-6)
+
+
+@given(st.floats(0.01, 50.0))
+def test_the_share_of_energy_is_the_integral_of_the_spectrum(scaled):
+    below, _ = quad(lambda k: gust_energy_spectrum(k, 1.0, 1.0), 0.0, scaled, limit=200)
+    assert gust_energy_share(scaled) == pytest.approx(below / 1.5, rel=1e-6, abs=1e-12)
+
+
+@given(st.floats(0.0, 3.0))
+def test_both_line_spectra_come_from_the_energy_spectrum(scaled):
+    """Batchelor (1953): integrals of E/k (1 - k1^2/k^2) and E/2k (1 + k1^2/k^2) above k1."""
+    for law, sign, factor in (
+        (along_gust_spectrum, -1.0, 1.0),
+        (vertical_turbulence_spectrum, 1.0, 0.5),
+    ):
+
+        def part(k, sign=sign, factor=factor):
+            return factor * gust_energy_spectrum(k, 1.0, 1.0) / k * (1.0 + sign * (scaled / k) ** 2)
+
+        whole, _ = quad(part, max(scaled, 1e-9), inf, limit=200)
+        assert law(scaled, 1.0, 1.0) == pytest.approx(whole, rel=1e-5)
+
+
+@given(st.floats(-5.0, 50.0), st.floats(0.5, 40.0))
+def test_the_ground_stops_vertical_gusts(height, full):
+    share = vertical_gust_share(height, full)
+    assert 0.0 <= share <= 1.0
+    assert share == 0.0 if height <= 0.0 else share > 0.0 or height < 1e-6
+    assert share >= vertical_gust_share(height - 0.1, full)
 
 
 @given(st.floats(1.0, 304.0))

@@ -25,8 +25,10 @@ HOT = {
     ],
     "canopy": ["filled_fraction"],
     "drag": ["base_drag_coefficient", "drag_area", "skin_friction"],
-    "inertia": ["tensor_solve", "tensor_times"],
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
+    "gust_spectrum": ["vertical_gust_share"],
+    "inertia": ["tensor_solve", "tensor_times"],
+    "retention": ["hold_use"],
     "rotation": [
         "euler_rates",
         "euler_rates_principal",
@@ -35,6 +37,7 @@ HOT = {
         "rotate_to_ground",
         "tensor_rates",
     ],
+    "section": ["plate_section", "stall_measure"],
     "water_jet": ["column_inertia_pressure", "water_jet_speed", "water_thrust_per_speed_squared"],
     "wind": ["log_wind_speed"],
 }

@@ -22,7 +22,10 @@ REQUIRED: dict[str, str] = {
     "jinja2": "the pages of reports",
     "platformdirs": "the place of compiled kernels",
 }
-OPTIONAL: dict[str, str] = {"pyarrow": "tracks as Parquet files (forecast --parquet)"}
+OPTIONAL: dict[str, str] = {
+    "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",
+    "distributed": "flying on several machines (forecast --cluster)",
+}
 PYTHONS = ((3, 11), (3, 13))
 
 

@@ -49,6 +49,16 @@ __all__ = ["command"]
 @set_option
 @track_options
 @click.option("--report", metavar="FILE", type=out_file, help="Write a report, one HTML file.")
+@click.option(
+    "--resume",
+    is_flag=True,
+    help="Go on from the flights that an earlier run left for --parquet, stopped or complete.",
+)
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Fly --flights on the workers of the Dask scheduler there, e.g. tcp://192.0.2.7:8786.",
+)
 @json_option
 def command(
     folder: Path,
@@ -61,6 +71,8 @@ def command(
     npz: Path | None,
     parquet: Path | None,
     report: Path | None,
+    resume: bool,
+    cluster: str | None,
     as_json: bool,
 ) -> None:
     """Fly the campaign in DIR from boost to the ground.
@@ -71,13 +83,16 @@ def command(
     from loftwright.cli.outputs import Outputs
     from loftwright.cli.tracks import write_tracks
 
+    _refuse_alone(flights, parquet, resume, cluster)
     campaign = read_with(folder, settings)
     if ballistic and campaign.vehicle.canopy is not None:
         settings = (*settings, BALLISTIC)
         campaign = read_with(folder, settings)
     asked = {"--csv": csv, "--npz": npz, "--parquet": parquet, "--report": report}
     outputs = Outputs(asked, campaign)
-    result = _fly(campaign, flights, seed, tolerance)
+    result = _fly(campaign, flights, seed, tolerance, parquet, resume, cluster)
+    if flights is not None and parquet is not None:
+        outputs.written.append(parquet)
     write_tracks(result, outputs)
     if report is not None:
         _write_report(outputs, campaign, result)
@@ -92,7 +107,25 @@ def command(
         click.echo(f"Written: {path}")
 
 
-def _fly(campaign: Campaign, flights: int | None, seed: int, tolerance: float) -> Flight | Ensemble:
+def _refuse_alone(
+    flights: int | None, parquet: Path | None, resume: bool, cluster: str | None
+) -> None:
+    """Refuse options that would do nothing by themselves."""
+    if resume and (flights is None or parquet is None):
+        raise click.UsageError("--resume needs --flights and --parquet")
+    if cluster is not None and flights is None:
+        raise click.UsageError("--cluster needs --flights")
+
+
+def _fly(
+    campaign: Campaign,
+    flights: int | None,
+    seed: int,
+    tolerance: float,
+    parquet: Path | None,
+    resume: bool,
+    cluster: str | None,
+) -> Flight | Ensemble:
     from loftwright.cli.progress import Progress, tell_compiling
     from loftwright.flight.forecast import forecast
 
@@ -102,10 +135,31 @@ def _fly(campaign: Campaign, flights: int | None, seed: int, tolerance: float) -
         if flights is None:
             return forecast(campaign, seed=seed, tolerance=tolerance, progress=progress)
         return forecast(
-            campaign, flights=flights, seed=seed, tolerance=tolerance, progress=progress
+            campaign,
+            flights=flights,
+            seed=seed,
+            tolerance=tolerance,
+            progress=progress,
+            parquet=parquet,
+            resume=resume,
+            cluster=cluster,
         )
+    except BaseException:
+        progress.finish()
+        if parquet is not None and progress.done:
+            _tell_partial(parquet)
+        raise
     finally:
         progress.finish()
+
+
+def _tell_partial(parquet: Path) -> None:
+    """Say where the flights of a run stand that ended before its time."""
+    from loftwright.flight.flights_file import partial_path
+
+    partial = partial_path(parquet)
+    if partial.is_file():
+        click.echo(f"Flights so far stand in {partial}; --resume goes on from there.", err=True)
 
 
 def _show(campaign: Campaign, result: Flight | Ensemble) -> None:
@@ -140,17 +194,17 @@ def _warnings(campaign: Campaign) -> Any:
 
 def _outcomes(result: Flight | Ensemble) -> list[dict[str, Any]]:
     """Return how the flights ended, most frequent first: sentence, number of flights, share."""
-    from collections import Counter
+    import numpy as np
 
     from loftwright.flight.outcomes import sentence
 
     flight, ensemble = _parts(result)
-    ends = [flight.outcome]
-    if ensemble is not None:
-        ends = [sentence(code) for code in ensemble.columns["outcome"].tolist()]
+    if ensemble is None:
+        return [{"outcome": flight.outcome, "flights": 1, "share": 1.0}]
+    codes, counts = np.unique(ensemble.columns["outcome"], return_counts=True)
     return [
-        {"outcome": outcome, "flights": number, "share": number / len(ends)}
-        for outcome, number in Counter(ends).most_common()
+        {"outcome": sentence(codes[i]), "flights": int(counts[i]), "share": counts[i] / sum(counts)}
+        for i in np.argsort(-counts, kind="stable")
     ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,6 +49,14 @@ class Outputs:
         from loftwright.documents.files import write_atomically
 
         write_atomically(self.paths[option], content)
+        self.written.append(self.paths[option])
+
+    def fill(self, option: str, fill: Callable[[Path], object]) -> None:
+        """Write the file of ``option``, whole or not at all, by what fills an empty one."""
+        from loftwright.documents.files import replacing
+
+        with replacing(self.paths[option]) as draft:
+            fill(draft)
         self.written.append(self.paths[option])
 
 

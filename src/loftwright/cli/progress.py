@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import deque
 from time import monotonic
 
 import click
@@ -10,6 +11,8 @@ import click
 __all__ = ["Progress", "done_so_far", "tell_compiling"]
 
 _EVERY = 0.2  # s between two redraws
+_LOOKS_BACK = 100  # redraws that the rate is taken over, so that it is that of now
+_BAR = 24  # signs
 
 _latest: Progress | None = None
 
@@ -26,7 +29,7 @@ class Progress:
         self.what = what
         self.done = 0
         self.total = 0
-        self._began = monotonic()
+        self._marks = deque([(monotonic(), 0)], maxlen=_LOOKS_BACK)
         self._drawn = 0.0
         self._shows = sys.stderr.isatty()
 
@@ -39,14 +42,28 @@ class Progress:
             click.echo(f"\r\033[K{self._line(now)}", nl=False, err=True)
 
     def _line(self, now: float) -> str:
-        rate = self.done / max(now - self._began, 1e-9)
-        left = (self.total - self.done) / rate if rate > 0 else 0.0
-        return f"{self.done} of {self.total} {self.what}, {rate:,.0f} a second, {left:.0f} s left"
+        then, before = self._marks[0]
+        rate = (self.done - before) / max(now - then, 1e-9)
+        self._marks.append((now, self.done))
+        filled = int(_BAR * self.done / max(self.total, 1))
+        bar = "#" * filled + "." * (_BAR - filled)
+        left = _duration((self.total - self.done) / rate) if rate > 0 else "?"
+        done = f"{self.done:,} of {self.total:,} {self.what}"
+        return f"[{bar}] {done}, {rate:,.0f} a second, {left} left"
 
     def finish(self) -> None:
         """Take the line away."""
         if self._shows and self._drawn:
             click.echo("\r\033[K", nl=False, err=True)
+
+
+def _duration(seconds: float) -> str:
+    """Return a time to wait as a person says it."""
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes == 0:
+        return f"{rest} s"
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min {rest} s"
 
 
 def done_so_far() -> str:

@@ -1,11 +1,14 @@
-"""Tracks and ensembles as files: CSV, NumPy's npz, Parquet. All numbers SI, units in the names."""
+"""Tracks and ensembles as files: CSV, NumPy's npz, Parquet. All numbers SI, units in the names.
+
+The Parquet file of an ensemble is written while it is flown (``flight.flights_file``).
+"""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from math import isnan
 from typing import TYPE_CHECKING
 
@@ -15,6 +18,7 @@ from loftwright.cli.options import out_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
     from typing import Any
 
     from loftwright.cli.outputs import Outputs
@@ -41,7 +45,11 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 def track_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options that name files for tracks."""
     for name, what in (
-        ("--parquet", "Write the tracks to a Parquet file (needs pyarrow)."),
+        (
+            "--parquet",
+            "Write the track, or with --flights every flight's figures, to a Parquet file "
+            "(needs pyarrow).",
+        ),
         ("--npz", "Write tracks, and with --flights every flight's figures, to an npz file."),
         ("--csv", "Write the tracks to a CSV file, one row a moment."),
     ):
@@ -60,24 +68,24 @@ def track_columns(track: Track) -> dict[str, Floats]:
 
 
 def write_tracks(result: Flight | Ensemble, outputs: Outputs) -> None:
-    """Write what was asked for by ``--csv``, ``--npz`` and ``--parquet``.
+    """Write what was asked for by ``--csv``, ``--npz`` and, of one flight, ``--parquet``.
 
     An ensemble's tracks are those of its nominal flight; its npz file holds the figures
     (``flights_...``) and draws (``drawn_...``) of every flight and the bands (``band_...``) too.
     """
-    from loftwright.flight.results import Flight
+    from loftwright.flight.results import Ensemble
 
-    flight = result if isinstance(result, Flight) else result.nominal
+    is_ensemble = isinstance(result, Ensemble)
+    flight = result.nominal if isinstance(result, Ensemble) else result
     # Looked at first: nothing is written when one of the files cannot be.
-    parquet = _parquet(flight.tracks) if outputs.wants("--parquet") else b""
-    contents: tuple[tuple[str, Callable[[], str | bytes]], ...] = (
-        ("--csv", lambda: _csv(flight.tracks)),
-        ("--npz", lambda: _npz(result, flight)),
-        ("--parquet", lambda: parquet),
-    )
-    for option, content in contents:
-        if outputs.wants(option):
-            outputs.write(option, content())
+    wants_parquet = outputs.wants("--parquet") and not is_ensemble
+    parquet = _parquet(flight.tracks) if wants_parquet else b""
+    if outputs.wants("--csv"):
+        outputs.write("--csv", _csv(flight.tracks))
+    if outputs.wants("--npz"):
+        outputs.fill("--npz", lambda path: _write_npz(path, _arrays(result, flight)))
+    if wants_parquet:
+        outputs.write("--parquet", parquet)
 
 
 def _csv(tracks: Mapping[str, Track]) -> str:
@@ -93,33 +101,38 @@ def _csv(tracks: Mapping[str, Track]) -> str:
     return text.getvalue()
 
 
-def _npz(result: Flight | Ensemble, flight: Flight) -> bytes:
+def _write_npz(path: Path, arrays: Iterator[tuple[str, Any]]) -> None:
+    """Write an npz file with no more than one array in memory."""
+    from zipfile import ZIP_DEFLATED, ZipFile
+
     import numpy as np
 
+    with ZipFile(path, "w", ZIP_DEFLATED) as archive:
+        for name, values in arrays:
+            with archive.open(f"{name}.npy", "w", force_zip64=True) as stream:
+                np.lib.format.write_array(stream, np.asanyarray(values), allow_pickle=False)
+
+
+def _arrays(result: Flight | Ensemble, flight: Flight) -> Iterator[tuple[str, Any]]:
+    """Yield what an npz file holds, by name."""
     from loftwright.cli.answers import made_by, plain
     from loftwright.flight.results import Ensemble
 
-    arrays: dict[str, Any] = {}
     for body, track in flight.tracks.items():
-        arrays |= {f"{body}_{name}": column for name, column in track_columns(track).items()}
-        arrays |= {
-            f"{body}_event_{name}_s".replace(" ", "_"): t for name, t in track.events.items()
-        }
+        for name, column in track_columns(track).items():
+            yield f"{body}_{name}", column
+        for name, time in track.events.items():
+            yield f"{body}_event_{name}_s".replace(" ", "_"), time
     if isinstance(result, Ensemble):
-        arrays |= _ensemble_arrays(result)
-    arrays["provenance_json"] = json.dumps(plain(made_by(result.provenance)))
-    buffer = io.BytesIO()
-    np.savez_compressed(buffer, **arrays)
-    return buffer.getvalue()
+        yield from _ensemble_arrays(result)
+    yield "provenance_json", json.dumps(plain(made_by(result.provenance)))
 
 
-def _ensemble_arrays(ensemble: Ensemble) -> dict[str, Any]:
-    return {
-        **{f"flights_{name}": column for name, column in ensemble.columns.items()},
-        **{f"drawn_{path}": column for path, column in ensemble.drawn.items()},
-        "band_time_s": ensemble.band.time,
-        **{f"band_{name}": lane for name, lane in ensemble.band.lanes.items()},
-    }
+def _ensemble_arrays(ensemble: Ensemble) -> Iterator[tuple[str, Any]]:
+    yield from ((f"flights_{name}", ensemble.columns[name]) for name in ensemble.columns)
+    yield from ((f"drawn_{path}", ensemble.drawn[path]) for path in ensemble.drawn)
+    yield "band_time_s", ensemble.band.time
+    yield from ((f"band_{name}", lane) for name, lane in ensemble.band.lanes.items())
 
 
 def _parquet(tracks: Mapping[str, Track]) -> bytes:
@@ -127,7 +140,9 @@ def _parquet(tracks: Mapping[str, Track]) -> bytes:
         import pyarrow as pa
         import pyarrow.parquet as pq
     except ImportError as error:
-        raise _needs_pyarrow() from error
+        from loftwright.flight.flights_file import needs_pyarrow
+
+        raise needs_pyarrow() from error
     tables = [
         pa.table({"body": [body] * len(track.time), **track_columns(track)})
         for body, track in tracks.items()
@@ -136,14 +151,3 @@ def _parquet(tracks: Mapping[str, Track]) -> bytes:
     pq.write_table(pa.concat_tables(tables), sink)
     content: bytes = sink.getvalue().to_pybytes()
     return content
-
-
-def _needs_pyarrow() -> Exception:
-    import sys
-
-    from loftwright.errors import Problem, ProblemError, Where
-
-    message = "writing Parquet needs pyarrow, which is not installed here"
-    mend = f"{sys.executable} -m pip install pyarrow, or use --npz"
-    where = Where(field="--parquet")
-    return ProblemError([Problem("command-needs-extra", message, where, mend)])

@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import secrets
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["read_regular", "write_atomically"]
+__all__ = ["read_regular", "replacing", "write_atomically"]
 
 # A pipe that nobody writes to must not hold the reader up; Windows has no such flag, and would
 # change line ends without the other.
@@ -57,23 +59,35 @@ def _refuse_irregular(mode: int, shown: Path) -> None:
 def write_atomically(path: Path, content: str | bytes, *, overwrite: bool = True) -> None:
     """Write ``content`` (text as UTF-8, line ends as they are) to ``path``, whole or not at all.
 
-    The content goes to a new file in the same folder, is forced to the disk, and takes the place
-    of ``path`` in one step; killed at any point, the old file or the new one stands. A link is
-    followed, and the permissions of the old file are kept. With ``overwrite=False`` a file that
-    exists is left alone. Raises ``ProblemError`` when the file cannot be written, or when
-    something stands there that is no regular file: a folder, a pipe, a device.
+    As `replacing` does. With ``overwrite=False`` a file that exists is left alone. Raises
+    ``ProblemError`` when the file cannot be written, or when something stands there that is no
+    regular file: a folder, a pipe, a device.
     """
     data = content.encode("utf-8") if isinstance(content, str) else content
-    target = Path(os.path.realpath(path))
-    if not overwrite and target.exists():
+    if not overwrite and Path(os.path.realpath(path)).exists():
         raise _refused(path, "file-exists", "the file exists already", "choose another name")
+    with replacing(path) as draft:
+        draft.write_bytes(data)
+
+
+@contextmanager
+def replacing(path: Path) -> Iterator[Path]:
+    """Yield the name of a new, empty file that takes the place of ``path`` when all went well.
+
+    The new file lies in the same folder, is forced to the disk, and takes its place in one step;
+    killed at any point, the old file or the new one stands. A link is followed, and the permissions
+    of the old file are kept. After an exception nothing is left of the new file. Raises
+    ``ProblemError`` in place of any ``OSError`` met meanwhile, and when something stands there
+    that is no regular file.
+    """
+    target = Path(os.path.realpath(path))
     if target.exists():
         _refuse_irregular(target.stat().st_mode, path)
     draft = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
-        _write_through(draft, data, target)
-        os.replace(draft, target)
-        _sync_folder(target.parent)
+        draft.touch(exist_ok=False)
+        yield draft
+        _settle(draft, target)
     except OSError as error:
         message = f"the file cannot be written: {error.strerror or error}"
         mend = "see whether the folder exists, may be written to and has room"
@@ -86,14 +100,14 @@ def _refused(path: Path, code: str, message: str, mend: str) -> ProblemError:
     return ProblemError([Problem(code, message, Where(file=str(path)), mend)])
 
 
-def _write_through(draft: Path, data: bytes, target: Path) -> None:
-    """Write ``data`` to a new file and force it to the disk, with the target's permissions."""
-    with draft.open("xb") as stream:
-        stream.write(data)
-        stream.flush()
+def _settle(draft: Path, target: Path) -> None:
+    """Force a new file to the disk and put it in its place, with the target's permissions."""
+    with draft.open("r+b") as stream:
         os.fsync(stream.fileno())
     if target.exists():
         draft.chmod(target.stat().st_mode & 0o7777)
+    os.replace(draft, target)
+    _sync_folder(target.parent)
 
 
 def _sync_folder(folder: Path) -> None:

@@ -5,11 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from loftwright.documents.campaign import PAYLOADS
 from loftwright.flight import gusts, shape
 from loftwright.flight.air import air_at_pad
-from loftwright.flight.kernel import rates
+from loftwright.flight.carried import item_rows
+from loftwright.flight.descent import descent_drag_area
+from loftwright.flight.glider import glider_rows, has_wing
+from loftwright.flight.kernel import gliding, rates
 from loftwright.flight.kernel.compile import reached
-from loftwright.flight.prepare import Words, prepare
+from loftwright.flight.kernel.departure import depart
+from loftwright.flight.kernel.holding import hold_item
+from loftwright.flight.masses import dry_masses
+from loftwright.flight.prepare import Values, Words, prepare
 
 __all__ = ["firing_laws", "flight_laws"]
 
@@ -27,25 +34,37 @@ def _laws(*entries: Callable[..., Any]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
+def _payload_laws(values: Values, words: Words, root: str) -> list[Callable[..., Any]]:
+    """Return what makes up a payload, carries it, lets it go and flies it."""
+    carried: list[Callable[..., Any]] = [item_rows, hold_item, depart]
+    if has_wing(values, root):
+        return [*carried, glider_rows, gliding.begin_glide, gliding.glider_loads]
+    return [*carried, descent_drag_area, rates.glide]
+
+
 def firing_laws() -> tuple[str, ...]:
     """Return the laws of a static firing."""
     return _laws(air_at_pad, *_JETS)
 
 
-def flight_laws(words: Words, *, ensemble: bool) -> tuple[str, ...]:
-    """Return the laws of a flight of the campaign that ``words`` belong to."""
+def flight_laws(values: Values, words: Words, *, ensemble: bool) -> tuple[str, ...]:
+    """Return the laws of a flight of the campaign that ``values`` and ``words`` belong to."""
     entries: list[Callable[..., Any]] = [
         prepare,
+        air_at_pad,
+        dry_masses,
+        shape.aerodynamics,
         shape.NOSE_CENTRE[str(words["vehicle.nose.profile"])],
         *_JETS,
         rates.surroundings,
-        rates.burdens,
+        rates.meet_air_openly,
         rates.move,
     ]
     if "vehicle.canopy.opens" in words:
         entries.append(rates.hang)
-    if "payload.kind" in words:
-        entries.append(rates.glide)
+    for root in PAYLOADS:
+        if f"{root}.kind" in words:
+            entries += _payload_laws(values, words, root)
     if ensemble:
         entries.append(gusts.draw_gusts)
     return _laws(*entries)

@@ -1,13 +1,14 @@
 """Draws of what the documents leave uncertain: seeded, and each field on a stream of its own.
 
 A stream is named by its path, so making one more field uncertain leaves the draws of all others
-as they were, and flight i of a long ensemble is flight i of a short one.
+as they were. It is cut into stretches of ``STRETCH`` flights, each with a counter of its own: what
+flight i draws depends on the seed, the path and i, and any part of an ensemble can be drawn alone.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -17,33 +18,68 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.flight.masses import vessel_volume
 
-__all__ = ["Bounds", "bounds_of", "draw", "generator"]
+__all__ = ["STRETCH", "Bounds", "bounds_of", "draw", "generator", "normals", "uniforms"]
 
 Floats = NDArray[np.float64]
+
+# Flights that share one counter; a part of a stretch costs at most the draws of the whole.
+STRETCH = 4096
 
 _WATER = "vehicle.fill.water_volume"
 MOST_WATER = 0.999  # of the vessels; some gas must push
 Bounds = tuple[float, float]
 
 
-def generator(seed: int, path: str) -> np.random.Generator:
-    """Return the random stream of ``path`` under ``seed`` (Philox, counter-based)."""
+def generator(seed: int, path: str, stretch: int = 0) -> np.random.Generator:
+    """Return the random stream of ``path`` under ``seed`` in one stretch of flights.
+
+    Philox, counter-based: the seed and the path make the key, the stretch the counter's highest
+    word, so that no two stretches ever meet.
+
+    References
+    ----------
+    J. K. Salmon et al., Parallel random numbers: as easy as 1, 2, 3, SC11 (2011).
+    """
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     key = np.frombuffer(digest[:16], dtype=np.uint64)
-    return np.random.Generator(np.random.Philox(key=key))
+    counter = np.array([0, 0, 0, stretch], dtype=np.uint64)
+    return np.random.Generator(np.random.Philox(key=key, counter=counter))
+
+
+def _by_stretch(
+    seed: int,
+    path: str,
+    first: int,
+    flights: int,
+    take: Callable[[np.random.Generator, int], Floats],
+) -> Floats:
+    """Return rows ``first`` to ``first + flights`` of what ``take`` draws, one row a flight.
+
+    ``take(generator, n)`` draws n rows; the first rows of a longer draw are those of a shorter.
+    """
+    last = first + flights
+    parts = []
+    for stretch in range(first // STRETCH, -(-last // STRETCH)):
+        start = stretch * STRETCH
+        rows = take(generator(seed, path, stretch), min(last - start, STRETCH))
+        parts.append(rows[max(first - start, 0) :])
+    return parts[0] if len(parts) == 1 else np.concatenate(parts)
+
+
+def normals(seed: int, path: str, first: int, flights: int) -> Floats:
+    """Draw a standard normal for each of the flights from ``first`` on, ``(flights,)``."""
+    return _by_stretch(seed, path, first, flights, lambda stream, n: stream.standard_normal(n))
+
+
+def uniforms(seed: int, path: str, first: int, flights: int, columns: int) -> Floats:
+    """Draw numbers between 0 and 1 for the flights from ``first`` on, ``(flights, columns)``."""
+    return _by_stretch(seed, path, first, flights, lambda stream, n: stream.random((n, columns)))
 
 
 def bounds_of(campaign: Campaign) -> dict[str, Bounds]:
     """Return the range that each quantity's declaration allows, by path."""
     found: dict[str, Bounds] = {}
-    documents = {
-        "vehicle": campaign.vehicle,
-        "payload": campaign.payload,
-        "site": campaign.site,
-    }
-    for root, document in documents.items():
-        if document is None:
-            continue
+    for root, document in campaign.documents.items():
         for path, rule, _ in leaves(document, root):
             low = rule.at_least if rule.at_least is not None else rule.above
             high = rule.at_most
@@ -67,8 +103,11 @@ def draw(
     bounds: Mapping[str, Bounds],
     seed: int,
     flights: int,
+    first: int = 0,
 ) -> dict[str, Floats]:
     """Draw every field that carries an uncertainty, as normal, kept inside its bounds.
+
+    The flights drawn are ``first`` and those after it, of an ensemble however long.
 
     Returns
     -------
@@ -78,7 +117,7 @@ def draw(
     drawn: dict[str, Floats] = {}
     for path, sd in sds.items():
         if sd > 0.0:
-            normal = generator(seed, path).standard_normal(flights)
+            normal = normals(seed, path, first, flights)
             low, high = bounds.get(path, (-np.inf, np.inf))
             drawn[path] = _folded(values[path] + sd * normal, low, high)
     return drawn | _poured(values, drawn)

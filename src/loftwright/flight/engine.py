@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from typing import Any, NamedTuple
@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.compile import compiled, is_cached
 from loftwright.flight.kernel.driver import fly_phase
-from loftwright.flight.kernel.fly import fly, warm_up
+from loftwright.flight.kernel.fly import Body, Flown, fly, warm_up
 
-__all__ = ["Progress", "Raw", "fly_all", "is_ready"]
+__all__ = ["Progress", "Raw", "fly_all", "is_ready", "tolerances"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -27,17 +27,27 @@ CHUNK = 256
 # Errors of single steps add up: held to this share of the tolerance, figures of the whole flight
 # keep within a few times it (measured; see docs, "Speed").
 LOCAL_SHARE = 0.3
+# A gliding descent is most of a flight's steps, and nothing is worked out from how it ends.
+DESCENT_SHARE = 10.0
 
 
 class Raw(NamedTuple):
     """What the engine hands back, in the order of the flights.
 
-    ``figures`` is (n, slots.FIGURE_COUNT); ``tapes`` holds for each recorded flight the samples of
-    the vehicle and of the payload, (k, slots.RECORD_COLUMNS), k = 0 for a payload not released.
+    ``bodies`` holds the figures of each body, (n, slots.FIGURE_COUNT), the one on the pad first;
+    ``tapes`` holds for each recorded flight the samples of each body, (k, slots.RECORD_COLUMNS),
+    k = 0 for one that was not let go. ``carried`` says what each carries: name of the thing, name
+    of its carrier, number among that one's things; boosters count as one.
     """
 
-    figures: Floats
-    tapes: list[tuple[Floats, Floats]]
+    bodies: dict[str, Floats]
+    tapes: list[dict[str, Floats]]
+    carried: tuple[tuple[str, str, int], ...] = ()
+
+    @property
+    def figures(self) -> Floats:
+        """Figures of the body on the pad."""
+        return next(iter(self.bodies.values()))
 
 
 @cache
@@ -67,33 +77,36 @@ def _threads() -> int:
     return os.cpu_count() or 1
 
 
-def _fly_chunk(
-    parameters: Floats,
-    states: Floats,
-    tolerance: float,
-    recorded: int,
-    capacity: int,
-    intervals: tuple[float, float],
-) -> Raw:
-    records = np.zeros((2 * recorded, capacity, slots.RECORD_COLUMNS))
-    figures, counts = fly(
-        _engine(), parameters, states, LOCAL_SHARE * tolerance, records, np.array(intervals, float)
+def tolerances(tolerance: float, descent_tolerance: float | None = None) -> tuple[float, ...]:
+    """Relative tolerance of single steps in each phase.
+
+    Descents (canopy, point, glide) take ``descent_tolerance``, ``DESCENT_SHARE`` times that of
+    the ascent when left out: nothing else follows from them, so their errors add up to nothing
+    but a landing's.
+    """
+    descent = tolerance * DESCENT_SHARE if descent_tolerance is None else descent_tolerance
+    return tuple(
+        LOCAL_SHARE * (descent if phase >= slots.CANOPY_PHASE else tolerance)
+        for phase in range(slots.ENDED)
     )
-    tapes = [
-        (
-            records[i, : counts[i]].copy(),
-            records[recorded + i, : counts[recorded + i]].copy(),
-        )
-        for i in range(recorded)
-    ]
-    return Raw(figures, tapes)
+
+
+def _cut(body: Body, start: int, stop: int) -> Body:
+    """Some of a body's flights, in tables of their own."""
+    beside = body.beside
+    return body._replace(
+        parameters=body.parameters[start:stop].copy(),
+        states=body.states[start:stop].copy(),
+        beside=beside if beside is None or beside.ndim == 1 else beside[start:stop],
+    )
 
 
 def fly_all(
-    parameters: Floats,
-    states: Floats,
+    bodies: Sequence[Body],
     *,
     tolerance: float = 1e-6,
+    descent_tolerance: float | None = None,
+    shapes: Floats | None = None,
     recorded: int = 0,
     capacity: int = 1,
     intervals: tuple[float, float] = (1e-3, 1e-2),
@@ -104,12 +117,13 @@ def fly_all(
 
     Parameters
     ----------
-    parameters : (n, slots.PARAMETER_COUNT) array
-        Rows as ``prepare`` makes them; left unchanged.
-    states : (n, slots.STATES) array
-        States at first motion; left unchanged.
-    tolerance : float
-        Relative tolerance of figures; single steps are held to ``LOCAL_SHARE`` of it.
+    bodies : sequence of Body
+        As ``prepare`` makes them, n rows each; left unchanged.
+    tolerance, descent_tolerance : float
+        Relative tolerance of figures, and of what happens under a canopy or after a release; see
+        `tolerances`. Single steps are held to ``LOCAL_SHARE`` of it.
+    shapes : array, optional
+        Trees and buildings, as ``kernel.obstacles`` reads them.
     recorded, capacity : int
         Flights to record, and the most samples of one track.
     intervals : tuple of float
@@ -119,38 +133,59 @@ def fly_all(
     threads : int, optional
         As many as there are processors when left out. Results do not depend on it.
     """
-    n = len(parameters)
+    n = len(bodies[0].parameters)
     starts = list(range(0, n, CHUNK))
-    _engine()  # before threads ask for it
+    engine = _engine()  # before threads ask for it
+    each_phase = tolerances(tolerance, descent_tolerance)
+    ground = np.zeros(1) if shapes is None else shapes
 
-    def run(start: int) -> Raw:
+    def run(start: int) -> list[Flown]:
         stop = min(start + CHUNK, n)
-        return _fly_chunk(
-            parameters[start:stop].copy(),
-            states[start:stop].copy(),
-            tolerance,
+        return fly(
+            engine,
+            [_cut(body, start, stop) for body in bodies],
+            each_phase,
+            ground,
             max(0, min(recorded, stop) - start),
             capacity,
-            intervals,
+            np.array(intervals, float),
         )
 
     parts = _run_all(run, starts, n, threads or _threads(), progress)
+    names = [body.name for body in bodies]
     return Raw(
-        np.concatenate([part.figures for part in parts]),
-        [tape for part in parts for tape in part.tapes],
+        {name: np.concatenate([part[k].figures for part in parts]) for k, name in enumerate(names)},
+        [tape for part in parts for tape in _tapes(names, part)],
+        tuple(dict.fromkeys(_carried(bodies))),
     )
 
 
+def _carried(bodies: Sequence[Body]) -> Iterator[tuple[str, str, int]]:
+    for body in bodies:
+        for parent, item in body.parents:
+            name = "boosters" if body.is_booster else body.name
+            yield name, bodies[parent].name, item
+
+
+def _tapes(names: Sequence[str], part: list[Flown]) -> Iterator[dict[str, Floats]]:
+    """Samples of each recorded flight of a chunk, by body."""
+    for flight in range(len(part[0].records)):
+        yield {
+            name: body.records[flight, : body.counts[flight]].copy()
+            for name, body in zip(names, part, strict=True)
+        }
+
+
 def _run_all(
-    run: Callable[[int], Raw],
+    run: Callable[[int], list[Flown]],
     starts: list[int],
     total: int,
     threads: int,
     progress: Progress | None,
-) -> list[Raw]:
+) -> list[list[Flown]]:
     if len(starts) == 1:
         return [run(starts[0])]
-    parts: list[Raw] = []
+    parts: list[list[Flown]] = []
     with ThreadPoolExecutor(threads) as pool:
         try:
             for part in pool.map(run, starts):

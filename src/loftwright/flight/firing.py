@@ -15,7 +15,7 @@ from loftwright.flight.forecast import provenance
 from loftwright.flight.kernel import slots
 from loftwright.flight.prepare import Words, prepare
 from loftwright.flight.results import Firing, Provenance
-from loftwright.flight.tracks import events_of, vehicle_track
+from loftwright.flight.tracks import track_of
 
 __all__ = ["fire", "static_firing"]
 
@@ -57,17 +57,16 @@ def fire(
     interval : float
         Seconds between samples.
     """
-    parameters, states = prepare(values, words, held=True)
+    bodies = prepare(values, words, held=True)
     raw = engine.fly_all(
-        parameters,
-        states,
+        bodies,
         tolerance=tolerance,
         recorded=1,
         capacity=CAPACITY,
         intervals=(interval, interval),
     )
-    row = raw.figures[0]
-    track = vehicle_track(raw.tapes[0][0], row)
+    track = track_of(raw, "vehicle", 0)
+    initial_air = float(bodies[0].states[0, slots.GAS // slots.LANES])
     return Firing(
         time=track.time,
         thrust=track.thrust,
@@ -75,8 +74,8 @@ def fire(
         gas_temperature=track.gas_temperature,
         water_mass=track.water_mass,
         gas_mass=track.gas_mass,
-        events=events_of(row, "vehicle"),
-        figures=_figures(row, float(states[0, slots.GAS // slots.LANES])),
+        events=track.events,
+        figures=_figures(raw.figures[0], initial_air),
         provenance=made_by or Provenance({}, ""),
     )
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
+from contextlib import closing
+from pathlib import Path
 from typing import Any, overload
 
 import numpy as np
@@ -10,16 +13,25 @@ from numpy.typing import NDArray
 from loftwright import __version__
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
-from loftwright.flight import engine, prepare
+from loftwright.flight import engine, flights_file, prepare
+from loftwright.flight.blocks import (
+    Block,
+    Recipe,
+    bands_of,
+    columns_of,
+    fly_here,
+    recipe_of,
+    tracks_of,
+)
 from loftwright.flight.citations import flight_laws
-from loftwright.flight.draws import bounds_of, draw
-from loftwright.flight.figures import columns, flight_figures, touchdowns
-from loftwright.flight.gusts import draw_gusts
+from loftwright.flight.cluster import fly_on_cluster
+from loftwright.flight.figures import flight_figures, touchdowns
 from loftwright.flight.kernel import slots
+from loftwright.flight.obstacles import obstacles
 from loftwright.flight.outcomes import sentence
-from loftwright.flight.results import Ensemble, Flight, Provenance, Track
-from loftwright.flight.statistics import band, drivers, statistics
-from loftwright.flight.tracks import payload_track, vehicle_track
+from loftwright.flight.results import Ensemble, Flight, Provenance
+from loftwright.flight.statistics import DRIVER_FLIGHTS, drivers, statistics
+from loftwright.flight.store import Store, head
 
 __all__ = ["MODEL", "forecast", "provenance"]
 
@@ -29,9 +41,6 @@ MODEL = f"loftwright {__version__}, flight 1"
 
 FINE = (1e-3, 1e-2)  # s between samples of a single flight, while pushed and after
 SINGLE_CAPACITY = 12_000
-COARSE = (1e-2, 0.1)
-BAND_FLIGHTS = 256
-BAND_CAPACITY = 600
 
 
 def provenance(
@@ -53,38 +62,24 @@ def provenance(
     )
 
 
-def _payload_mass(values: prepare.Values) -> Any:
-    return values.get("payload.mass")
-
-
-def _columns(raw: engine.Raw, values: prepare.Values) -> dict[str, Floats]:
-    factor = values.get("vehicle.canopy.opening_factor", 1.0)
-    return columns(raw.figures, _payload_mass(values), factor)
-
-
-def _tracks(raw: engine.Raw, flight: int) -> list[Track]:
-    vehicle, payload = raw.tapes[flight]
-    found = [vehicle_track(vehicle, raw.figures[flight])]
-    if len(payload):
-        found.append(payload_track(payload, raw.figures[flight]))
-    return found
-
-
 def _single(
-    values: prepare.Values, words: prepare.Words, tolerance: float, made_by: Provenance
+    values: prepare.Values,
+    words: prepare.Words,
+    shapes: Floats | None,
+    tolerance: float,
+    made_by: Provenance,
 ) -> Flight:
-    parameters, states = prepare.prepare(values, words)
     raw = engine.fly_all(
-        parameters,
-        states,
+        prepare.prepare(values, words),
         tolerance=tolerance,
+        shapes=shapes,
         recorded=1,
         capacity=SINGLE_CAPACITY,
         intervals=FINE,
     )
-    row = _columns(raw, values)
+    row = columns_of(raw, values)
     return Flight(
-        tracks={track.body: track for track in _tracks(raw, 0)},
+        tracks={track.body: track for track in tracks_of(raw, 0)},
         figures=flight_figures(row),
         touchdown=touchdowns(row),
         outcome=sentence(raw.figures[0, slots.OUTCOME]),
@@ -95,7 +90,7 @@ def _single(
 def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
     """Return all that a set of values has an effect on."""
     return (
-        *prepare.prepare(values, words),
+        *(table for body in prepare.prepare(values, words) for table in body[1:3]),
         prepare.gust_deviation(values),
         values.get("vehicle.canopy.opening_factor"),
     )
@@ -120,39 +115,58 @@ def _ensemble(
     seed: int,
     tolerance: float,
     progress: engine.Progress | None,
+    parquet: Path | None,
+    resume: bool,
+    cluster: str | None,
 ) -> Ensemble:
-    values, sds, words = flatten(campaign)
+    recipe = recipe_of(campaign, seed, tolerance)
     made_by = provenance(
         campaign,
         tolerance=tolerance,
-        laws=flight_laws(words, ensemble=True),
+        laws=flight_laws(recipe.values, recipe.words, ensemble=True),
         seed=seed,
         flights=flights,
     )
-    drawn = draw(values, sds, bounds_of(campaign), seed, flights)
-    varied: prepare.Values = {**values, **drawn}
-    gusts = draw_gusts(seed, flights, prepare.gust_deviation(varied), varied["site.wind.speed"])
-    parameters, states = prepare.prepare(varied, words, flights=flights, gusts=gusts)
-    recorded = min(flights, BAND_FLIGHTS)
-    raw = engine.fly_all(
-        parameters,
-        states,
-        tolerance=tolerance,
-        recorded=recorded,
-        capacity=BAND_CAPACITY,
-        intervals=COARSE,
-        progress=progress,
-    )
-    found = _columns(raw, varied)
+    nominal = _single(recipe.values, recipe.words, recipe.shapes, tolerance, made_by)
+    figures, draws, over_time = Store(flights), Store(flights), None
+    with closing(_blocks(recipe, made_by, flights, parquet, resume, cluster)) as blocks:
+        for block in blocks:
+            figures.append(block.columns)
+            draws.append(block.drawn)
+            over_time = block.band or over_time
+            if progress is not None:
+                progress(block.first + block.flights, flights)
+    columns, drawn = figures.columns(), draws.columns()
+    first = head(drawn, DRIVER_FLIGHTS)
     return Ensemble(
-        columns={**found, "outcome": raw.figures[:, slots.OUTCOME]},
+        columns=columns,
         drawn=drawn,
-        statistics=statistics(found),
-        drivers=drivers(_acting(values, words, drawn), found),
-        band=band([_tracks(raw, i) for i in range(recorded)]),
-        nominal=_single(values, words, tolerance, made_by),
+        statistics=statistics(columns),
+        drivers=drivers(_acting(recipe.values, recipe.words, first), head(columns, DRIVER_FLIGHTS)),
+        band=over_time or bands_of(recipe, flights),
+        nominal=nominal,
         provenance=made_by,
     )
+
+
+def _blocks(
+    recipe: Recipe,
+    made_by: Provenance,
+    flights: int,
+    parquet: Path | None,
+    resume: bool,
+    cluster: str | None,
+) -> Generator[Block]:
+    """Yield every block in order, written to a file on its way where one is asked for."""
+
+    def fly(first: int) -> Generator[Block]:
+        if cluster is None:
+            return fly_here(recipe, first, flights)
+        return fly_on_cluster(cluster, recipe, first, flights)
+
+    if parquet is None:
+        return fly(0)
+    return flights_file.through(parquet, made_by, fly, resume=resume)
 
 
 @overload
@@ -174,6 +188,9 @@ def forecast(
     seed: int = 1,
     tolerance: float = 1e-6,
     progress: engine.Progress | None = None,
+    parquet: Path | None = None,
+    resume: bool = False,
+    cluster: str | None = None,
 ) -> Ensemble: ...
 
 
@@ -184,6 +201,9 @@ def forecast(
     seed: int = 1,
     tolerance: float = 1e-6,
     progress: engine.Progress | None = None,
+    parquet: Path | None = None,
+    resume: bool = False,
+    cluster: str | None = None,
 ) -> Flight | Ensemble:
     """Fly a campaign from the pad to the ground.
 
@@ -201,13 +221,21 @@ def forecast(
         Relative tolerance of the integrator.
     progress : callable, optional
         Called with flights done and their total.
+    parquet : Path, optional
+        File that takes a row for each flight of an ensemble while they are flown; ended before its
+        time, what was flown stands beside it (`flights_file.partial_path`).
+    resume : bool
+        Go on from the flights that an earlier run left there.
+    cluster : str, optional
+        Address of a Dask scheduler whose workers fly; the threads of this machine when left out.
 
     Returns
     -------
     Flight or Ensemble
     """
     if flights is not None:
-        return _ensemble(campaign, flights, seed, tolerance, progress)
+        return _ensemble(campaign, flights, seed, tolerance, progress, parquet, resume, cluster)
     values, _, words = flatten(campaign)
-    laws = flight_laws(words, ensemble=False)
-    return _single(values, words, tolerance, provenance(campaign, tolerance=tolerance, laws=laws))
+    laws = flight_laws(values, words, ensemble=False)
+    made_by = provenance(campaign, tolerance=tolerance, laws=laws)
+    return _single(values, words, obstacles(campaign.site), tolerance, made_by)

@@ -102,13 +102,16 @@ def surface_of(values: Values, path: str) -> Surface | None:
     if f"{path}.span" not in values:
         return None
     turned = "cant" if f"{path}.cant" in values else "incidence"
+    from_nose, span, root_chord, tip_chord, sweep, thickness, height = (
+        values[f"{path}.{name}"]
+        for name in (
+            "from_nose", "span", "root_chord", "tip_chord", "sweep", "thickness", "height"
+        )
+    )  # fmt: skip
     return Surface(
-        *(values[f"{path}.{name}"] for name in Surface._fields[:5]),
-        values.get(f"{path}.dihedral", 0.0),
-        values[f"{path}.{turned}"],
-        values[f"{path}.thickness"],
-        values[f"{path}.height"],
-    )
+        from_nose, span, root_chord, tip_chord, sweep,
+        values.get(f"{path}.dihedral", 0.0), values[f"{path}.{turned}"], thickness, height,
+    )  # fmt: skip
 
 
 def _mid_sweep(surface: Surface, span: Any) -> Any:
@@ -242,20 +245,20 @@ def _fuselage(values: Values, root: str, balance: Row) -> Row:
     """The stick between wing and tail, taken as even along its length."""
     if f"{root}.fuselage.length" not in values:
         names = ("X", "Z", "SIDE", "TOP", "FRICTION", "FRONT", "VOLUME", "DAMPING")
-        return {f"BODY_{name}": 0.0 for name in names}
+        return {f"FUSELAGE_{name}": 0.0 for name in names}
     length, width, depth = (
         values[f"{root}.fuselage.{name}"] for name in ("length", "width", "depth")
     )
     top, front = FUSELAGE_ACROSS * width * length, 0.25 * PI * width * depth
     return {
-        "BODY_X": balance["x"] - 0.5 * length,
-        "BODY_Z": -balance["z"],
-        "BODY_SIDE": FUSELAGE_ACROSS * depth * length,
-        "BODY_TOP": top,
-        "BODY_FRICTION": 1.328 * 2.0 * (width + depth) * length / length**0.5,
-        "BODY_FRONT": FUSELAGE_FRONT * front,
-        "BODY_VOLUME": 0.7 * front * length,
-        "BODY_DAMPING": top * length**3 / 32.0,
+        "FUSELAGE_X": balance["x"] - 0.5 * length,
+        "FUSELAGE_Z": -balance["z"],
+        "FUSELAGE_SIDE": FUSELAGE_ACROSS * depth * length,
+        "FUSELAGE_TOP": top,
+        "FUSELAGE_FRICTION": 1.328 * 2.0 * (width + depth) * length / length**0.5,
+        "FUSELAGE_FRONT": FUSELAGE_FRONT * front,
+        "FUSELAGE_VOLUME": 0.7 * front * length,
+        "FUSELAGE_DAMPING": top * length**3 / 32.0,
     }
 
 
@@ -304,11 +307,10 @@ def geometry_rows(values: Values, root: str = "payload") -> Row:
         raise ValueError(f"{len(strips)} strips do not fill the table")
     inertia = glider_inertia(values, root)
     row: Row = {
-        "INERTIA_X": inertia.roll,
-        "INERTIA_Y": inertia.pitch,
-        "INERTIA_Z": inertia.yaw,
+        "INERTIA_XX": inertia.roll,
+        "INERTIA_YY": inertia.pitch,
+        "INERTIA_ZZ": inertia.yaw,
         "INERTIA_XZ": inertia.cross,
-        "UNFOLD_START": 0.0,
         "UNFOLD_RATE": 1.0 / larger(values[f"{root}.wing.unfold_time"], QUICKEST),
         "FOLDED_SHARE": values[f"{root}.wing.folded_share"],
         "WAKE_GAIN": _wake_gain(wing, tail),
@@ -321,7 +323,11 @@ def geometry_rows(values: Values, root: str = "payload") -> Row:
     return row
 
 
-def glider_rows(values: Values, words: Mapping[str, Any], root: str = "payload") -> Row:
+def glider_rows(
+    values: Values,
+    words: Mapping[str, Any],  # noqa: ARG001 - as all that makes rows; a glider has no choices yet
+    root: str = "payload",
+) -> Row:
     """Return the numbers of a glider with [wing], by the names of `kernel.wing_slots`.
 
     A strip's row is named with its number behind it: ``"STRIP_X.3"`` is slot

@@ -6,7 +6,7 @@ from typing import Final
 
 from loftwright.flight.kernel import slots
 
-__all__ = ["sentence"]
+__all__ = ["sentence", "sentences"]
 
 _SENTENCES: Final = {
     slots.LANDED: "Flew and came down.",
@@ -21,3 +21,8 @@ _SENTENCES: Final = {
 def sentence(outcome: float) -> str:
     """Return the sentence of an outcome code of the kernel."""
     return _SENTENCES[int(outcome)]
+
+
+def sentences() -> dict[int, str]:
+    """Return every outcome code with its sentence."""
+    return dict(_SENTENCES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -38,7 +39,7 @@ class Track:
     Columns that a body does not have are NaN (a payload holds no water).
     """
 
-    body: str  # "vehicle" or "payload"
+    body: str  # "vehicle", "payload" ..., "upper", "booster1" ...
     time: Floats  # (n,) s
     position: Floats  # (n, 3) m
     velocity: Floats  # (n, 3) m/s
@@ -51,6 +52,8 @@ class Track:
     gauge_pressure: Floats  # (n,) Pa, inside the vessel
     thrust: Floats  # (n,) N
     events: dict[str, float]
+    # by what is carried: share of its hold's strength that it takes, 0 once it has left
+    hold_use: dict[str, Floats] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +90,12 @@ class Ensemble:
     ``columns`` holds every figure of a single flight, NaN where it did not occur, and for each
     body ``touchdown_<body>_<key>``. ``drawn`` holds what was drawn, by document path
     ("vehicle.fill.water_volume"), SI. ``drivers`` maps a figure to the share of its variance that
-    each drawn input explains, largest first, with the unexplained rest under "rest".
+    each drawn input explains, largest first, with the unexplained rest under "rest". Columns of
+    very many flights lie on disk and are read when they are asked for, each time anew.
     """
 
-    columns: dict[str, Floats]
-    drawn: dict[str, Floats]
+    columns: Mapping[str, Floats]
+    drawn: Mapping[str, Floats]
     statistics: dict[str, dict[str, float]]  # figure -> p05, p50, p95, mean, sd
     drivers: dict[str, dict[str, float]]
     band: Band

@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.flight.results import Band, Track
 
-__all__ = ["band", "drivers", "shares", "statistics"]
+__all__ = ["DRIVER_FLIGHTS", "band", "drivers", "shares", "statistics"]
 
 Floats = NDArray[np.float64]
 
 PERCENTILES = (5.0, 25.0, 50.0, 75.0, 95.0)
 NOISE = 4.0  # an input without effect rises above it once in twenty
 LEAST_FLIGHTS = 20  # under this a regression on the draws says nothing
+DRIVER_FLIGHTS = 20_000  # of which a share has a standard error below 0.006
+CODES = {"outcome"}  # columns that hold no amount
 
 
-def statistics(columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
+def statistics(columns: Mapping[str, Floats]) -> dict[str, dict[str, float]]:
     """Return p05, p50, p95, mean and sd of each column, over the flights in which it happened.
 
-    ``count`` says how many those are. A column that never happened is left out.
+    ``count`` says how many those are. A column that never happened is left out. Columns are looked
+    at one after the other, so that they may lie on disk.
     """
     found: dict[str, dict[str, float]] = {}
-    for name, column in columns.items():
-        happened = column[np.isfinite(column)]
+    for name in columns:
+        if name in CODES:
+            continue
+        happened = columns[name]
+        happened = happened[np.isfinite(happened)]
         if len(happened) == 0:
             continue
         low, middle, high = np.percentile(happened, (5.0, 50.0, 95.0))
@@ -40,7 +46,7 @@ def statistics(columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
     return found
 
 
-def shares(drawn: dict[str, Floats], column: Floats) -> dict[str, float]:
+def shares(drawn: Mapping[str, Floats], column: Floats) -> dict[str, float]:
     """Share of a column's variance that each drawn input explains, largest first.
 
     Standardised regression: with independent inputs the squared standardised coefficients add up
@@ -80,9 +86,12 @@ def _standardised(values: Floats) -> Floats:
     return standard
 
 
-def drivers(drawn: dict[str, Floats], columns: dict[str, Floats]) -> dict[str, dict[str, float]]:
+def drivers(
+    drawn: Mapping[str, Floats], columns: Mapping[str, Floats]
+) -> dict[str, dict[str, float]]:
     """Return `shares` for every column that varies."""
-    found = {name: shares(drawn, column) for name, column in columns.items()}
+    amounts = {name: column for name, column in columns.items() if name not in CODES}
+    found = {name: shares(drawn, column) for name, column in amounts.items()}
     return {name: share for name, share in found.items() if share}
 
 
@@ -96,8 +105,8 @@ def _clock(ends: Floats, pushed: Floats) -> Floats:
 
 
 def _lanes(track: Track) -> dict[str, Floats]:
-    if track.body == "payload":
-        return {"payload_height_m": track.position[:, 2]}
+    if track.body != "vehicle":
+        return {f"{track.body}_height_m": track.position[:, 2]}
     return {
         "height_m": track.position[:, 2],
         "climb_m_s": track.velocity[:, 2],
@@ -119,7 +128,7 @@ def band(flights: Sequence[Sequence[Track]]) -> Band:
     clock = _clock(ends, pushed)
     gathered: dict[str, list[Floats]] = {}
     for track in tracks:
-        before = np.nan if track.body == "payload" else 0.0
+        before = 0.0 if track.body == "vehicle" else np.nan
         for name, values in _lanes(track).items():
             on_clock = np.interp(clock, track.time, values, left=before, right=0.0)
             gathered.setdefault(name, []).append(on_clock)

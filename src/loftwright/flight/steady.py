@@ -9,6 +9,7 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Mapping
 from functools import cache
+from itertools import pairwise
 from math import cos, radians, sin
 from typing import Any, NamedTuple
 
@@ -42,9 +43,10 @@ def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any
     table: list[Any] = [0.0] * (LANES * wing_slots.GLIDER_PARAMETER_COUNT)
     for name, value in rows.items():
         slot, _, strip = name.partition(".")
-        place = getattr(wing_slots, slot) + (int(strip) * wing_slots.STRIP_STRIDE if strip else 0)
+        home = slots if hasattr(slots, slot) else wing_slots
+        place = getattr(home, slot) + (int(strip) * wing_slots.STRIP_STRIDE if strip else 0)
         table[place] = value
-    table[slots.PAYLOAD_MASS] = mass
+    table[slots.DRY_MASS] = table[slots.MASS] = mass
     table[slots.GRAVITY] = GRAVITY
     table[slots.PAD_DENSITY] = table[slots.DENSITY] = density
     table[slots.PAD_TEMPERATURE] = EVEN_AIR
@@ -105,7 +107,7 @@ def _settle(
     ways: _Ways, table: list[Any], incidence: Any, speed: Any, rounds: int = ROUNDS
 ) -> Steady:
     """Follow moment and force to their balance, from a place near it."""
-    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    weight = table[slots.DRY_MASS] * table[slots.GRAVITY]
     slope: Any = 0.0
     for _ in range(rounds):
         lift, drag, moment = _loads(ways, table, incidence, speed)
@@ -123,7 +125,7 @@ def _first_speed(table: list[Any]) -> Any:
     area: Any = 0.0
     for strip in range(wing_slots.WING_STRIPS):
         area = area + table[wing_slots.STRIP_AREA + strip * wing_slots.STRIP_STRIDE]
-    weight = table[slots.PAYLOAD_MASS] * table[slots.GRAVITY]
+    weight = table[slots.DRY_MASS] * table[slots.GRAVITY]
     return (2.0 * weight / (table[slots.DENSITY] * area * 0.6)) ** 0.5
 
 
@@ -140,7 +142,7 @@ def steady_glide(table: list[Any]) -> tuple[Steady | None, str]:
         incidence = LOWEST + k * step
         lift, _, moment = _loads(PLAIN, table, incidence, speed)
         seen.append((incidence, lift, moment))
-    for (low, _, before), (high, lift, after) in zip(seen, seen[1:], strict=False):
+    for (low, _, before), (high, lift, after) in pairwise(seen):
         if before > 0.0 >= after and lift > 0.0:
             start = low + (high - low) * before / (before - after)
             found = _settle(PLAIN, table, start, speed)

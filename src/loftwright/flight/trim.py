@@ -1,8 +1,8 @@
 """How a described glider flies when left alone: its steady glide and the modes about it.
 
-The modes are eigenvalues of the rigid body's own equations of motion, `glider_rates`, linearised by
-central differences about the trimmed glide. Warp and cant are taken out first: what is asked is how
-the glider answers, not which way it drifts.
+The modes are eigenvalues of the rigid body's own equations of motion, those of `kernel.rates`,
+linearised by central differences about the trimmed glide. Warp and cant are taken out first: what
+is asked is how the glider answers, not which way it drifts.
 """
 
 from __future__ import annotations
@@ -17,13 +17,14 @@ from numpy.typing import NDArray
 
 from loftwright.flight.glider import glider_rows
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.gliding import glider_rates
+from loftwright.flight.kernel.rates import lane_rates
 from loftwright.flight.steady import SEA_LEVEL_DENSITY, Steady, glider_table, steady_glide
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
 __all__ = ["GliderModes", "glider_modes"]
 
 Floats = NDArray[np.float64]
+Roots = NDArray[Any]
 LANES = slots.LANES
 HIGH = 100.0  # m above the ground, anywhere
 STEP = 1e-5
@@ -81,7 +82,7 @@ def glider_modes(
 # ---------------------------------------------------------------- linearised motion
 
 
-def _motions(table: list[float], steady: Steady) -> tuple[Floats, Floats]:
+def _motions(table: list[float], steady: Steady) -> tuple[Roots, Roots]:
     """Eigenvalues of the motion in the upright plane, and of that across it."""
     slope = atan2(1.0, steady.glide_ratio)
     attitude = quaternion_from_elevation_azimuth(steady.incidence - slope, 0.5 * pi)
@@ -112,7 +113,7 @@ def _rates(
         y[first] = turned[k]
     for k, first in enumerate((slots.ROLL_RATE, slots.PITCH_RATE, slots.YAW_RATE)):
         y[first] = nudge[6 + k]
-    glider_rates(0.0, y, table, dy, 0)
+    lane_rates(slots.GLIDE_PHASE, 0, 0.0, y, table, dy, 0)  # type: ignore[no-untyped-call]
     rows = (slots.V_EAST, slots.V_NORTH, slots.V_UP)
     spins = (slots.ROLL_RATE, slots.PITCH_RATE, slots.YAW_RATE)
     return np.array([*(dy[row] for row in rows), *nudge[6:9], *(dy[row] for row in spins)])

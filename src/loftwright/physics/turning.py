@@ -7,9 +7,9 @@ from math import cos, sqrt, tan
 __all__ = [
     "load_factor",
     "spiral_margin",
-    "twisted_roll_rate",
     "turn_radius",
     "turn_rate",
+    "twisted_roll_rate",
 ]
 
 

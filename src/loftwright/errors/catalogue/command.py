@@ -80,17 +80,40 @@ ENTRIES = (
         "command-needs-extra",
         "An optional part is not installed",
         "The option needs a package that Loftwright works without, so it is not installed with it.",
-        "The file that was asked for cannot be written.",
-        "Install the package, or write --csv or --npz, which need nothing more.",
-        "python -m pip install pyarrow      # for --parquet",
+        "The file that was asked for cannot be written, or other machines cannot be reached.",
+        "Install the package; or write --csv or --npz, or fly on this machine, which need nothing "
+        "more.",
+        "python -m pip install pyarrow            # for --parquet\n"
+        "python -m pip install 'distributed>=2025'  # for --cluster, on every machine",
+    ),
+    Entry(
+        "command-begun",
+        "An earlier run's flights stand in the way",
+        "A run with the same --parquet file was stopped, and what it had flown stands beside that "
+        "file under a name with .partial in it.",
+        "Flown anew, those flights would be lost when this run is stopped too.",
+        "Go on from them with --resume, or remove the file.",
+        "loftwright forecast DIR --flights 1000000 --parquet million.parquet --resume",
+    ),
+    Entry(
+        "command-resume",
+        "The flights in the file cannot be gone on with",
+        "The file cannot be read, or its flights were made otherwise: from other documents or "
+        "settings, with another seed or tolerance, or by other code; or more stand there than are "
+        "asked for.",
+        "Flights made in two ways do not belong into one ensemble.",
+        "Give what the first run was given; or begin anew, without --resume, to another file.",
+        "loftwright forecast DIR --flights 1000000 --seed 1 --parquet million.parquet --resume",
     ),
     Entry(
         "command-interrupted",
         "The command was stopped",
         "It was interrupted, by Ctrl-C for instance, before it was done.",
         "Results that were not yet complete are lost. Files are written whole or not at all, so "
-        "each is either as it was or as it was meant to be.",
-        "Run the same command again; the same seed gives the same flights.",
+        "each is either as it was or as it was meant to be. Only the flights of --parquet are kept "
+        "as far as they came, in a file with .partial in its name.",
+        "Run the same command again; the same seed gives the same flights. With --parquet, "
+        "--resume spares those that were flown.",
         "loftwright forecast DIR --flights 200 --seed 1",
     ),
     Entry(

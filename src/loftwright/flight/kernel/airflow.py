@@ -1,72 +1,19 @@
-"""The air around the bodies: wind with gusts, and the forces it makes."""
-
-from math import cos, log, sqrt
+"""The air where a body is: how dense it is, and how the body moves through it."""
 
 from loftwright.flight.kernel.slots import (
-    ATTACHED,
-    BASE_DIAMETER,
-    BODY_FRICTION,
-    BODY_LENGTH,
-    CROSS_AREA,
-    CROSS_CENTRE,
-    CROSS_DAMPING,
-    FIN_CENTRE,
-    FIN_CHORD,
-    FIN_FRICTION,
-    FIN_SLOPE,
-    GUST_EAST_0,
-    GUST_EAST_1,
-    GUST_EAST_2,
-    GUST_EAST_3,
-    GUST_EAST_PHASE_0,
-    GUST_EAST_PHASE_1,
-    GUST_EAST_PHASE_2,
-    GUST_EAST_PHASE_3,
-    GUST_NORTH_0,
-    GUST_NORTH_1,
-    GUST_NORTH_2,
-    GUST_NORTH_3,
-    GUST_NORTH_PHASE_0,
-    GUST_NORTH_PHASE_1,
-    GUST_NORTH_PHASE_2,
-    GUST_NORTH_PHASE_3,
-    GUST_RATE_0,
-    GUST_RATE_1,
-    GUST_RATE_2,
-    GUST_RATE_3,
-    GUST_WAVE_0,
-    GUST_WAVE_1,
-    GUST_WAVE_2,
-    GUST_WAVE_3,
-    MEASURED_DRAG,
-    NOSE_CENTRE,
-    NOSE_SLOPE,
+    EAST,
+    NORTH,
     PAD_DENSITY,
     PAD_TEMPERATURE,
-    PAYLOAD_DRAG,
-    PAYLOAD_FROM_NOSE,
-    PAYLOAD_Y,
-    PAYLOAD_Z,
-    PRESSURE_DRAG,
-    REFERENCE_AREA,
-    ROLL_DAMPING,
-    ROLL_FORCING,
-    ROUGHNESS,
-    SURFACE_ROUGHNESS,
-    TAIL_CENTRE,
-    TAIL_SLOPE,
     UP,
     V_EAST,
     V_NORTH,
     V_UP,
-    VISCOSITY,
-    WIND_EAST,
-    WIND_NORTH,
 )
+from loftwright.flight.kernel.weather import wind
 from loftwright.physics.atmosphere import air_density_at
-from loftwright.physics.drag import drag_area
 
-__all__ = ["air_loads", "density", "relative_wind", "wind"]
+__all__ = ["density", "relative_wind"]
 
 
 def density(y, p, l):
@@ -74,157 +21,7 @@ def density(y, p, l):
     return air_density_at(y[UP + l], p[PAD_DENSITY + l], p[PAD_TEMPERATURE + l])
 
 
-def _wave(phase, amplitude, shift):
-    return amplitude * cos(phase + shift)
-
-
-def wind(t, height, p, l):
-    """Where the air goes to, east and north [m/s]: logarithmic profile plus four gust waves.
-
-    Gusts fade with the mean wind towards the ground. See ``flight.gusts`` for the waves.
-    """
-    growth = log(max(height / p[ROUGHNESS + l], 1.0))
-    phase_0 = t * p[GUST_RATE_0 + l] + height * p[GUST_WAVE_0 + l]
-    phase_1 = t * p[GUST_RATE_1 + l] + height * p[GUST_WAVE_1 + l]
-    phase_2 = t * p[GUST_RATE_2 + l] + height * p[GUST_WAVE_2 + l]
-    phase_3 = t * p[GUST_RATE_3 + l] + height * p[GUST_WAVE_3 + l]
-    east = (
-        _wave(phase_0, p[GUST_EAST_0 + l], p[GUST_EAST_PHASE_0 + l])
-        + _wave(phase_1, p[GUST_EAST_1 + l], p[GUST_EAST_PHASE_1 + l])
-        + _wave(phase_2, p[GUST_EAST_2 + l], p[GUST_EAST_PHASE_2 + l])
-        + _wave(phase_3, p[GUST_EAST_3 + l], p[GUST_EAST_PHASE_3 + l])
-    )
-    north = (
-        _wave(phase_0, p[GUST_NORTH_0 + l], p[GUST_NORTH_PHASE_0 + l])
-        + _wave(phase_1, p[GUST_NORTH_1 + l], p[GUST_NORTH_PHASE_1 + l])
-        + _wave(phase_2, p[GUST_NORTH_2 + l], p[GUST_NORTH_PHASE_2 + l])
-        + _wave(phase_3, p[GUST_NORTH_3 + l], p[GUST_NORTH_PHASE_3 + l])
-    )
-    fade = min(growth, 1.0)
-    return p[WIND_EAST + l] * growth + fade * east, p[WIND_NORTH + l] * growth + fade * north
-
-
 def relative_wind(t, y, p, l):
     """Velocity of the body through the air, ground frame [m/s]."""
-    east, north = wind(t, y[UP + l], p, l)
-    return y[V_EAST + l] - east, y[V_NORTH + l] - north, y[V_UP + l]
-
-
-def _zero_lift_drag(speed, rho, p, l, base_open):
-    built_up = drag_area(
-        speed,
-        p[VISCOSITY + l] / rho,
-        p[BODY_LENGTH + l],
-        p[BODY_FRICTION + l],
-        p[FIN_CHORD + l],
-        p[FIN_FRICTION + l],
-        p[PRESSURE_DRAG + l],
-        p[BASE_DIAMETER + l],
-        p[REFERENCE_AREA + l],
-        p[SURFACE_ROUGHNESS + l],
-        base_open,
-    )
-    return p[MEASURED_DRAG + l] if p[MEASURED_DRAG + l] > 0.0 else built_up
-
-
-def air_loads(rho, u, v, w, roll, pitch, yaw, balance, side_y, side_z, p, l, base_open):
-    """Air forces and moments about the balance, body axes.
-
-    Each station (nose, tail, fins, the long body in cross-flow, the payload) meets the air with
-    its own velocity, turning included, so damping in pitch and yaw needs no coefficient.
-
-    Parameters
-    ----------
-    rho : float
-        Air density [kg/m3].
-    u, v, w : float
-        Velocity of the balance through the air, body axes [m/s].
-    roll, pitch, yaw : float
-        Turning rates, body axes [rad/s].
-    balance, side_y, side_z : float
-        Balance from the nose, and sideways [m].
-    base_open : float
-        Share of the base drag that acts.
-
-    Returns
-    -------
-    tuple of float
-        Fx, Fy, Fz [N] and Mx, My, Mz [N m].
-
-    References
-    ----------
-    Potential normal force J. S. Barrowman (1967), written with the local cross-flow velocity;
-    viscous cross-flow H. J. Allen and E. W. Perkins, NACA Report 1048 (1951); both continued to
-    any angle by |u| in place of the speed.
-    """
-    half = 0.5 * rho
-    speed = sqrt(u * u + v * v + w * w + 1e-12)
-    forward = max(u, 0.0)
-    either = abs(u)
-
-    nose_arm = balance - p[NOSE_CENTRE + l]
-    tail_arm = balance - p[TAIL_CENTRE + l]
-    fin_arm = balance - p[FIN_CENTRE + l]
-    cross_arm = balance - p[CROSS_CENTRE + l]
-    nose = half * forward * p[NOSE_SLOPE + l]
-    tail = half * forward * p[TAIL_SLOPE + l]
-    fin = half * either * p[FIN_SLOPE + l]
-
-    cross_v = v + yaw * cross_arm
-    cross_w = w - pitch * cross_arm
-    cross = half * p[CROSS_AREA + l] * sqrt(cross_v * cross_v + cross_w * cross_w + 1e-12)
-
-    nose_y = -nose * (v + yaw * nose_arm)
-    nose_z = -nose * (w - pitch * nose_arm)
-    tail_y = -tail * (v + yaw * tail_arm)
-    tail_z = -tail * (w - pitch * tail_arm)
-    fin_y = -fin * (v + yaw * fin_arm)
-    fin_z = -fin * (w - pitch * fin_arm)
-    cross_y = -cross * cross_v
-    cross_z = -cross * cross_w
-
-    axial = -half * speed * u * _zero_lift_drag(speed, rho, p, l, base_open)
-
-    held = half * speed * p[PAYLOAD_DRAG + l] * p[ATTACHED + l]
-    pay_x = -held * u
-    pay_y = -held * v
-    pay_z = -held * w
-    pay_arm = balance - p[PAYLOAD_FROM_NOSE + l]
-    pay_out_y = p[PAYLOAD_Y + l] - side_y
-    pay_out_z = p[PAYLOAD_Z + l] - side_z
-
-    turning = half * p[CROSS_DAMPING + l] * sqrt(pitch * pitch + yaw * yaw + 1e-12)
-
-    moment_x = (
-        half * (p[ROLL_FORCING + l] * u * either - p[ROLL_DAMPING + l] * either * roll)
-        + pay_out_y * pay_z
-        - pay_out_z * pay_y
-    )
-    moment_y = (
-        -nose_arm * nose_z
-        - tail_arm * tail_z
-        - fin_arm * fin_z
-        - cross_arm * cross_z
-        - pay_arm * pay_z
-        + pay_out_z * pay_x
-        - side_z * axial
-        - turning * pitch
-    )
-    moment_z = (
-        nose_arm * nose_y
-        + tail_arm * tail_y
-        + fin_arm * fin_y
-        + cross_arm * cross_y
-        + pay_arm * pay_y
-        - pay_out_y * pay_x
-        + side_y * axial
-        - turning * yaw
-    )
-    return (
-        axial + pay_x,
-        nose_y + tail_y + fin_y + cross_y + pay_y,
-        nose_z + tail_z + fin_z + cross_z + pay_z,
-        moment_x,
-        moment_y,
-        moment_z,
-    )
+    east, north, up = wind(t, y[EAST + l], y[NORTH + l], y[UP + l], p, l)
+    return y[V_EAST + l] - east, y[V_NORTH + l] - north, y[V_UP + l] - up

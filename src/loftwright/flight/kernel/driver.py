@@ -6,29 +6,48 @@ whatever flies beside it, and whatever thread it flies on.
 
 from math import exp, log
 
+from loftwright.flight.kernel.airloads import meet_air
+from loftwright.flight.kernel.clearance import NEAR_TIME, note_clearance
 from loftwright.flight.kernel.departure import depart
-from loftwright.flight.kernel.events import RELEASE, happen, upcoming
-from loftwright.flight.kernel.extremes import note_end, note_extremes
+from loftwright.flight.kernel.events import TEAR, happen, let_go_by, upcoming
+from loftwright.flight.kernel.extremes import note_end, note_extremes, weigh_holds
+from loftwright.flight.kernel.holding import hold_item, least_spare
+from loftwright.flight.kernel.loading import lane_load
+from loftwright.flight.kernel.obstacles import tallest
+from loftwright.flight.kernel.rates import surroundings
 from loftwright.flight.kernel.recorder import record_step, restart_clock
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     CANOPY_FILLING,
     CANOPY_PHASE,
+    COAST_PHASE,
+    COMMON_COUNT,
     ENDED,
+    ITEM,
+    ITEM_ROWS,
     LANES,
+    LEFT_AT,
     LOST,
+    MEMORY_FIRST,
     OUT_OF_TIME,
     OUTCOME,
+    POINT_PHASE,
     ROWS,
     SIZE,
     STEPS_REFUSED,
     STEPS_TAKEN,
+    TREES_RAISED,
+    UP,
+    V_EAST,
+    V_NORTH,
+    V_UP,
 )
 from loftwright.flight.kernel.stepper import (
     K7,
     error_norms,
     interpolate,
     rates,
+    slopes,
     stages,
 )
 
@@ -41,32 +60,63 @@ MOST_STEPS = 200_000
 SMALLEST_STEP = 1e-9  # s
 IDLE_STEP = 1e-12  # s
 SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the air
-FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 1e-2)
-LONGEST_STEP = (1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0)
+FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 5e-3, 5e-3)
+LONGEST_STEP = (1e-2, 1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0, 0.5)
+NEAR_STEP = 5e-3  # s, while two bodies part
+TREE_WAY = 1.0  # m, the longest way of a step among trees: how narrow one may be to be met
+ABOVE_TREES = 10.0  # m
 
 
-def _watch(phase, t, h, ys, p, after):
+def _watch(phase, items, t, h, ys, p, shapes, after):
     """How far the nearest event is from the end of each lane's step."""
     for lane in range(LANES):
-        after[lane], _which = upcoming(phase, t[lane] + h[lane], ys, p, lane)
+        after[lane], _which = upcoming(phase, items, t[lane] + h[lane], ys, p, shapes, lane)
+    if items > 0 and phase < CANOPY_PHASE:
+        for lane in range(LANES):
+            spare, _item = least_spare(items, p, lane)
+            after[lane] = min(after[lane], spare)
 
 
-def _settle(phase, t, y, p, lane, out, departure):
+def _settle(phase, items, t, y, p, shapes, lane, out, departures):
     """Carry out every event that has come at this very moment; return the phase that follows."""
-    for _ in range(16):
-        distance, which = upcoming(phase, t, y, p, lane)
+    for _ in range(32):
+        distance, which = upcoming(phase, items, t, y, p, shapes, lane)
+        spare, weakest = least_spare(items, p, lane)
+        if spare <= 0.0 and phase < CANOPY_PHASE:
+            distance = 0.0
+            which = TEAR + weakest
         if distance > 0.0:
             return phase
-        if which == RELEASE:
-            depart(t, y, p, lane, departure)
-        following = happen(which, phase, t, y, p, lane, out)
+        item, torn = let_go_by(which)
+        if item >= 0:
+            depart(phase, items, item, torn, t, y, p, lane, departures[item])
+        following = happen(which, phase, items, t, y, p, shapes, lane, out)
         if following != phase:
             return following
     out[OUTCOME] = LOST
     return ENDED
 
 
-def _locate(phase, rows, t, h, y, p, k, lane, w, trial, before, after):
+def _look(phase, items, rows, share, t, h, y, p, shapes, k, lane, w, trial, slope):
+    """Distance to the nearest event at a share of the step, holds that give way included.
+
+    Leaves the state there in ``trial``, its rates in ``slope`` and the holds' use in ``p``.
+    """
+    interpolate(rows, share, h, y, k, lane, w, trial)
+    slopes(rows, share, k, lane, w, slope)
+    value, _which = upcoming(phase, items, t + share * h, trial, p, shapes, lane)
+    if items > 0 and phase < CANOPY_PHASE:
+        surroundings(t + share * h, trial, p, lane)
+        lane_load(phase, items, trial, p, lane)
+        meet_air(trial, p, lane)
+        for item in range(items):
+            hold_item(item * ITEM, trial, slope, p, lane)
+        spare, _item = least_spare(items, p, lane)
+        value = min(value, spare)
+    return value
+
+
+def _locate(phase, items, rows, t, h, y, p, shapes, k, lane, w, trial, slope, before, after):
     """Share of the step at which the nearest event happens (Illinois on the interpolant).
 
     The share returned lies at or just after the root, so that the event reads as come.
@@ -80,8 +130,7 @@ def _locate(phase, rows, t, h, y, p, k, lane, w, trial, before, after):
         share = (low * f_high - high * f_low) / (f_high - f_low)
         if not (low < share < high):
             share = 0.5 * (low + high)
-        interpolate(rows, share, h, y, k, lane, w, trial)
-        value, _which = upcoming(phase, t + share * h, trial, p, lane)
+        value = _look(phase, items, rows, share, t, h, y, p, shapes, k, lane, w, trial, slope)
         if value > 0.0:
             low, f_low = share, value
             f_high = 0.5 * f_high if side == 1 else f_high
@@ -109,7 +158,7 @@ def _load_lane(flight, lane, states, times, parameters, y, ys, trial, t, p):
 def _store_lane(flight, lane, states, times, parameters, y, t, p):
     for row in range(states.shape[1]):
         states[flight, row] = y[row * LANES + lane]
-    for row in range(parameters.shape[1]):
+    for row in range(MEMORY_FIRST // LANES, parameters.shape[1]):
         parameters[flight, row] = p[row * LANES + lane]
     times[flight] = t[lane]
 
@@ -120,11 +169,19 @@ def _first_step(phase, p, lane):
     return FIRST_STEP[phase]
 
 
-def _longest_step(phase, p, lane):
-    """Steps short enough to see the peak of a filling canopy's load."""
+def _longest_step(phase, t, y, p, shapes, lane):
+    """Steps short enough to see the peak of a filling canopy's load, two bodies part, and trees."""
+    longest = LONGEST_STEP[phase]
     if phase == CANOPY_PHASE and p[CANOPY_FILLING + lane] > 0.0:
-        return 0.05 * p[CANOPY_FILLING + lane]
-    return LONGEST_STEP[phase]
+        longest = 0.05 * p[CANOPY_FILLING + lane]
+    if phase >= POINT_PHASE and t - p[LEFT_AT + lane] < NEAR_TIME:
+        longest = NEAR_STEP
+    if shapes[0] > 0.0 and phase >= COAST_PHASE:
+        above = y[UP + lane] - tallest(shapes, p[TREES_RAISED + lane])
+        if above < ABOVE_TREES:
+            fast = abs(y[V_EAST + lane]) + abs(y[V_NORTH + lane]) + abs(y[V_UP + lane])
+            longest = min(longest, TREE_WAY / max(fast, 1.0))
+    return longest
 
 
 def _judge(norms, flights, accepted):
@@ -156,7 +213,7 @@ def _look_ahead(phase, h, distance, after, accepted, reach):
         reach[i] = h[i] * after[i] / fall if dying else LONGEST
 
 
-def _control(phase, h, p, norms, previous, accepted, reach):
+def _control(phase, t, h, y, p, shapes, norms, previous, accepted, reach):
     """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
     for i in range(LANES):
         # A step into nonsense (not a number) counts as far off: refused, and shortened.
@@ -166,7 +223,7 @@ def _control(phase, h, p, norms, previous, accepted, reach):
         shrink = 0.9 * exp(-0.2 * log_size)
         good = accepted[i] > 0.5
         factor = min(max(grow, 0.2), 5.0) if good else min(max(shrink, 0.1), 0.9)
-        step = min(h[i] * factor, _longest_step(phase, p, i))
+        step = min(h[i] * factor, _longest_step(phase, t[i], y, p, shapes, i))
         # Lanes without a flight shrink for ever; they stop short of denormal numbers.
         h[i] = max(min(step, max(reach[i], SHORTEST_APPROACH)), IDLE_STEP)
         previous[i] = size if good else previous[i]
@@ -184,18 +241,18 @@ def _out_of_bounds(t, h, steps, out):
     return False
 
 
-def _cut_short(phase, lane, t, h, y, ys, p, k, w, trial, before, after):
-    """End a lane's step at the first event in it; return the share of it that was taken."""
+def _cut_short(phase, items, lane, share, shapes, work):
+    """End a lane's step at a share of it, where an event has been found."""
+    y, ys, trial, p, t, h = work[:6]
+    w, k, slope = work[14:]
     rows = ROWS[phase]
-    share = _locate(phase, rows, t[lane], h[lane], y, p, k, lane, w, trial, before, after)
-    interpolate(rows, share, h[lane], y, k, lane, w, trial)
+    _look(phase, items, rows, share, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
-    note_end(phase, lane, share, ys, p, k, w)
-    return share
+    note_end(phase, items, t[lane] + share * h[lane], ys, slope, p, lane)
 
 
-def _board(phase, queue, taken, tables, work):
+def _board(phase, items, queue, taken, shapes, tables, work):
     """Give waiting flights the free lanes; return how many of the queue are taken, and boarded."""
     states, times, parameters, phases, figures, departures = tables
     y, ys, trial, p, t, h, _ts, _norms, previous, distance = work[:10]
@@ -206,7 +263,9 @@ def _board(phase, queue, taken, tables, work):
             flight = queue[taken]
             taken += 1
             _load_lane(flight, lane, states, times, parameters, y, ys, trial, t, p)
-            following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
+            following = _settle(
+                phase, items, t[lane], y, p, shapes, lane, figures[flight], departures[flight]
+            )
             if following != phase:
                 _store_lane(flight, lane, states, times, parameters, y, t, p)
                 phases[flight] = following
@@ -215,37 +274,42 @@ def _board(phase, queue, taken, tables, work):
             boarded += 1
             h[lane] = _first_step(phase, p, lane)
             previous[lane] = 1.0
-            distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
+            distance[lane], _which = upcoming(phase, items, t[lane], y, p, shapes, lane)
     return taken, boarded
 
 
-def _finish_steps(phase, tape, work):
+def _finish_steps(phase, items, shapes, tape, work):
     """Cut good steps at the first event in them, and write them down; tell if any was cut."""
     y, ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
-    after, accepted, _reach, flights, w, k = work[10:]
+    after, accepted, _reach, flights, w, k, slope = work[10:]
     rows = ROWS[phase]
-    recorded = tape[2].shape[0] // 2
+    recorded = tape[2].shape[0]
     cut = False
     for lane in range(LANES):
         if accepted[lane] < 0.5:
             continue
         share = 1.0
         if after[lane] <= 0.0:
-            share = _cut_short(
-                phase, lane, t, h, y, ys, p, k, w, trial, distance[lane], after[lane]
-            )
+            share = _locate(
+                phase, items, rows, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope,
+                distance[lane], after[lane],
+            )  # fmt: skip
         if flights[lane] < recorded:
             record_step(
-                phase, rows, flights[lane], share, t[lane], h[lane], y, p, k, lane, w, trial, tape
-            )
+                phase, items, rows, flights[lane], share, t[lane], h[lane],
+                y, p, k, lane, w, trial, slope, tape,
+            )  # fmt: skip
         distance[lane] = after[lane]
         if after[lane] <= 0.0:
+            _cut_short(phase, items, lane, share, shapes, work)
             h[lane] *= share
             cut = True
+        if phase >= POINT_PHASE:
+            note_clearance(t[lane] + h[lane], ys, p, lane)
     return cut
 
 
-def _meet_events(phase, tables, tape, work):
+def _meet_events(phase, items, shapes, tables, tape, work):
     """Carry out the events that steps were cut at; return how many flights leave the phase."""
     states, times, parameters, phases, figures, departures = tables
     y, _ys, _trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
@@ -257,10 +321,13 @@ def _meet_events(phase, tables, tape, work):
             continue
         following = phase
         if accepted[lane] > 0.5 and after[lane] <= 0.0:
-            following = _settle(phase, t[lane], y, p, lane, figures[flight], departures[flight])
-            restart_clock(phase, flight, t[lane], tape)
-            distance[lane], _which = upcoming(phase, t[lane], y, p, lane)
-            h[lane] = min(_first_step(phase, p, lane), _longest_step(phase, p, lane))
+            following = _settle(
+                phase, items, t[lane], y, p, shapes, lane, figures[flight], departures[flight]
+            )
+            restart_clock(flight, t[lane], tape)
+            distance[lane], _which = upcoming(phase, items, t[lane], y, p, shapes, lane)
+            longest = _longest_step(phase, t[lane], y, p, shapes, lane)
+            h[lane] = min(_first_step(phase, p, lane), longest)
         if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
             following = ENDED
         if following != phase:
@@ -271,7 +338,39 @@ def _meet_events(phase, tables, tape, work):
     return left
 
 
-def fly_phase(phase, queue, tolerance, tables, tape, work):
+def _begin(phase, items, flights, t, y, p, k, accepted):
+    """Rates, and the loads they bring, where flights have boarded or met an event."""
+    rates(phase, items, t, y, p, k[:SIZE])
+    if phase < CANOPY_PHASE:
+        weigh_holds(items, y, k[:SIZE], p)
+    for lane in range(LANES):
+        accepted[lane] = 1.0 if flights[lane] >= 0 else 0.0
+    note_extremes(phase, items, t, y, k[:SIZE], p, accepted)
+
+
+def _step_on(phase, items, tolerance, shapes, tape, work):
+    """Take one step in every lane, as far as it is good; tell whether an event cut any short."""
+    y, ys, _trial, p, t, h, ts, norms, previous, distance = work[:10]
+    after, accepted, reach, flights, _w, k, _slope = work[10:]
+    rows = ROWS[phase]
+    stages(phase, items, rows, t, h, y, p, k, ts, ys)
+    error_norms(rows, tolerance, h, y, ys, k, norms)
+    _judge(norms, flights, accepted)
+    if phase < CANOPY_PHASE:
+        weigh_holds(items, ys, k[K7 : K7 + SIZE], p)
+    _watch(phase, items, t, h, ys, p, shapes, after)
+    for lane in range(LANES):
+        whole = accepted[lane] > 0.5 and after[lane] > 0.0
+        reach[lane] = 1.0 if whole else 0.0
+    note_extremes(phase, items, ts, ys, k[K7 : K7 + SIZE], p, reach)
+    _look_ahead(phase, h, distance, after, accepted, reach)
+    cut = _finish_steps(phase, items, shapes, tape, work)
+    _advance(rows, t, h, y, ys, k, accepted)
+    _control(phase, t, h, y, p, shapes, norms, previous, accepted, reach)
+    return cut
+
+
+def fly_phase(phase, queue, tolerance, shapes, tables, tape, work):
     """Fly every queued flight through ``phase``; leave each at the door of its next one.
 
     Parameters
@@ -282,40 +381,39 @@ def fly_phase(phase, queue, tolerance, tables, tape, work):
         Rows of the flights that stand at the door of this phase.
     tolerance : float
         Relative tolerance.
+    shapes : array
+        Trees and buildings, as ``obstacles`` reads them.
     tables : tuple of arrays
-        One row a flight: states, times, parameters, phases, figures, departures of payloads.
+        One row a flight: states, times, parameters, phases, figures, departures of what it
+        carries.
     tape : tuple of arrays
         Samples, how many there are of each track, when the next is due, and intervals.
     work : tuple of arrays
         Tables of sixteen lanes, see ``fly``.
     """
-    rows = ROWS[phase]
-    y, ys, _trial, p, t, h, ts, norms, previous, distance = work[:10]
-    after, accepted, reach, flights, _w, k = work[10:]
-    for lane in range(LANES):
-        flights[lane] = -1
+    y, _ys, _trial, p, t = work[:5]
+    accepted = work[11]
+    flights = work[13]
+    k = work[15]
     # Whole numbers out of a variable: a literal would have its callees compiled twice.
     taken = 0 * queue.shape[0]
     flying = taken
+    items = taken
+    if phase < POINT_PHASE:
+        items = (tables[2].shape[1] - COMMON_COUNT) // ITEM_ROWS
+    for lane in range(LANES):
+        flights[lane] = -1
     while True:
-        taken, boarded = _board(phase, queue, taken, tables, work)
+        taken, boarded = _board(phase, items, queue, taken, shapes, tables, work)
         flying += boarded
         if flying == 0:
             return
         # After an event, and with a new flight on board, the last stage is not the next first.
-        rates(phase, t, y, p, k[:SIZE])
+        _begin(phase, items, flights, t, y, p, k, accepted)
         left = 0
         while left == 0:
-            stages(phase, rows, t, h, y, p, k, ts, ys)
-            error_norms(rows, tolerance, h, y, ys, k, norms)
-            _judge(norms, flights, accepted)
-            _watch(phase, t, h, ys, p, after)
-            note_extremes(phase, t, y, p, k, accepted)
-            _look_ahead(phase, h, distance, after, accepted, reach)
-            cut = _finish_steps(phase, tape, work)
-            _advance(rows, t, h, y, ys, k, accepted)
-            _control(phase, h, p, norms, previous, accepted, reach)
-            left = _meet_events(phase, tables, tape, work)
+            cut = _step_on(phase, items, tolerance, shapes, tape, work)
+            left = _meet_events(phase, items, shapes, tables, tape, work)
             if cut and left == 0:
-                rates(phase, t, y, p, k[:SIZE])
+                _begin(phase, items, flights, t, y, p, k, accepted)
         flying -= left

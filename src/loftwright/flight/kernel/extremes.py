@@ -2,23 +2,24 @@
 
 from math import sqrt
 
+from loftwright.flight.kernel.holding import hold_item
 from loftwright.flight.kernel.rates import canopy_force
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
-    ATTACHED,
     CANOPY_PHASE,
-    COAST_PHASE,
-    DENSITY,
-    FLOW_EAST,
-    FLOW_NORTH,
-    GRAVITY,
-    IMPULSE,
+    ITEM,
+    ITEM_LOAD,
+    ITEM_TOP_LOAD,
+    ITEM_TOP_LOAD_TIME,
+    ITEM_TOP_USE,
+    ITEM_TOP_USE_TIME,
+    ITEM_USE,
     LANES,
-    PAYLOAD_DRAG,
-    PAYLOAD_MASS,
-    PAYLOAD_PHASE,
+    LAST_A_EAST,
+    LAST_A_NORTH,
+    LAST_A_UP,
+    THRUST,
     TOP_ACCELERATION,
-    TOP_HOLD,
     TOP_LOAD,
     TOP_SPEED,
     TOP_THRUST,
@@ -26,67 +27,76 @@ from loftwright.flight.kernel.slots import (
     V_NORTH,
     V_UP,
 )
-from loftwright.flight.kernel.stepper import slope_weights, weighted
 
-__all__ = ["note_end", "note_extremes"]
+__all__ = ["note_end", "note_extremes", "weigh_holds"]
 
 STANDALONE = True  # too large to be copied into every caller
 
 
-def _hold_load(y, p, gained_east, gained_north, gained_up, lane):
-    """What the payload asks of its hold: its own weight in what it feels, and its drag [N].
+def weigh_holds(items, y, dy, p):
+    """Work out what everything carried asks of its hold, in all lanes."""
+    for item in range(items):
+        for lane in range(LANES):
+            hold_item(item * ITEM, y, dy, p, lane)
 
-    Both are taken to pull one way, as they do while the vehicle is pushed.
+
+def _note_speed(y, p, l, counts):
+    east = y[V_EAST + l]
+    north = y[V_NORTH + l]
+    up = y[V_UP + l]
+    speed = sqrt(east * east + north * north + up * up) * counts
+    p[TOP_SPEED + l] = max(p[TOP_SPEED + l], speed)
+
+
+def _note_gain(dy, p, l, counts):
+    east = dy[V_EAST + l]
+    north = dy[V_NORTH + l]
+    up = dy[V_UP + l]
+    gained = sqrt(east * east + north * north + up * up) * counts
+    p[TOP_ACCELERATION + l] = max(p[TOP_ACCELERATION + l], gained)
+
+
+def _note_hold(o, t, p, l, counts):
+    load = p[ITEM_LOAD + o + l] * counts
+    use = p[ITEM_USE + o + l] * counts
+    heavier = load > p[ITEM_TOP_LOAD + o + l]
+    p[ITEM_TOP_LOAD + o + l] = load if heavier else p[ITEM_TOP_LOAD + o + l]
+    p[ITEM_TOP_LOAD_TIME + o + l] = t if heavier else p[ITEM_TOP_LOAD_TIME + o + l]
+    harder = use > p[ITEM_TOP_USE + o + l]
+    p[ITEM_TOP_USE + o + l] = use if harder else p[ITEM_TOP_USE + o + l]
+    p[ITEM_TOP_USE_TIME + o + l] = t if harder else p[ITEM_TOP_USE_TIME + o + l]
+
+
+def note_extremes(phase, items, t, y, dy, p, counts):
+    """Keep the largest speed, acceleration, thrust and loads met, of lanes that count (1, else 0).
+
+    ``dy`` are the rates that belong to ``y``, and what everything carried asks of its hold has
+    been worked out for them.
     """
-    mass = p[PAYLOAD_MASS + lane]
-    felt_up = gained_up + p[GRAVITY + lane]
-    felt = sqrt(gained_east * gained_east + gained_north * gained_north + felt_up * felt_up)
-    east = p[FLOW_EAST + lane]
-    north = p[FLOW_NORTH + lane]
-    up = y[V_UP + lane]
-    square = east * east + north * north + up * up
-    drag = 0.5 * p[DENSITY + lane] * square * p[PAYLOAD_DRAG + lane]
-    return (mass * felt + drag) * p[ATTACHED + lane]
-
-
-def note_extremes(phase, t, y, p, k, accepted):
-    """Keep the largest speed, acceleration, thrust and loads met at the start of steps."""
-    if phase == PAYLOAD_PHASE:
-        return
-    for i in range(LANES):
-        east = y[V_EAST + i]
-        north = y[V_NORTH + i]
-        up = y[V_UP + i]
-        speed = sqrt(east * east + north * north + up * up) * accepted[i]
-        p[TOP_SPEED + i] = max(p[TOP_SPEED + i], speed)
+    for l in range(LANES):
+        _note_speed(y, p, l, counts[l])
     if phase == CANOPY_PHASE:
-        for i in range(LANES):
-            load = canopy_force(t[i], y, p, i) * accepted[i]
-            p[TOP_LOAD + i] = max(p[TOP_LOAD + i], load)
+        for l in range(LANES):
+            p[TOP_LOAD + l] = max(p[TOP_LOAD + l], canopy_force(t[l], y, p, l) * counts[l])
         return
-    for i in range(LANES):
-        east = k[V_EAST + i]
-        north = k[V_NORTH + i]
-        up = k[V_UP + i]
-        gained = sqrt(east * east + north * north + up * up) * accepted[i]
-        p[TOP_ACCELERATION + i] = max(p[TOP_ACCELERATION + i], gained)
-        held = _hold_load(y, p, east, north, up, i) * accepted[i]
-        p[TOP_HOLD + i] = max(p[TOP_HOLD + i], held)
+    for l in range(LANES):
+        _note_gain(dy, p, l, counts[l])
+    for item in range(items):
+        for l in range(LANES):
+            _note_hold(item * ITEM, t[l], p, l, counts[l])
     if phase <= AIR_PHASE:
-        for i in range(LANES):
-            thrust = k[IMPULSE + i] * accepted[i]
-            p[TOP_THRUST + i] = max(p[TOP_THRUST + i], thrust)
+        for l in range(LANES):
+            p[TOP_THRUST + l] = max(p[TOP_THRUST + l], p[THRUST + l] * counts[l])
 
 
-def note_end(phase, lane, share, y, p, k, w):
-    """A phase may end at its most violent moment, which starts no step."""
-    if phase > COAST_PHASE:
+def note_end(phase, items, t, y, dy, p, l):
+    """Keep what one lane meets where an event cuts its step, and how it was gaining speed."""
+    _note_speed(y, p, l, 1.0)
+    p[LAST_A_EAST + l] = dy[V_EAST + l]
+    p[LAST_A_NORTH + l] = dy[V_NORTH + l]
+    p[LAST_A_UP + l] = dy[V_UP + l]
+    if phase == CANOPY_PHASE:
         return
-    slope_weights(share, w)
-    east = weighted(V_EAST + lane, w, k)
-    north = weighted(V_NORTH + lane, w, k)
-    up = weighted(V_UP + lane, w, k)
-    gained = sqrt(east * east + north * north + up * up)
-    p[TOP_ACCELERATION + lane] = max(p[TOP_ACCELERATION + lane], gained)
-    held = _hold_load(y, p, east, north, up, lane)
-    p[TOP_HOLD + lane] = max(p[TOP_HOLD + lane], held)
+    _note_gain(dy, p, l, 1.0)
+    for item in range(items):
+        _note_hold(item * ITEM, t, p, l, 1.0)

@@ -1,163 +1,309 @@
-"""A batch of flights from pad to ground: a table of parameters in, figures and tapes out."""
+"""A batch of flights from pad to ground: tables of parameters in, figures and tapes out.
+
+A flight is one body on the pad and whatever leaves it: payloads, boosters, an upper stage, and
+what leaves those in turn. Each body is flown by the same phases from where it was let go; bodies
+stand in an order in which none comes before what carries it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.flight.kernel.slots import (
+    AIR_PHASE,
+    BODY_CLEARANCE,
+    BOOSTER_COUNT,
+    BOOSTER_IMPULSE,
+    BOOSTER_WATER,
+    BOOSTERS_PUSH,
     CANOPY_LOAD,
+    COMMON_COUNT,
+    DEPART_LEFT,
+    DEPART_STATE,
+    DEPART_TIME,
+    DEPARTURE_COLUMNS,
     ENDED,
     FIGURE_COUNT,
-    HELD,
+    FIN_CLEARANCE,
+    GLIDE_PHASE,
     HOLD_LOAD,
+    HOLD_LOAD_TIME,
+    HOLD_USE,
+    HOLD_USE_TIME,
     IMPULSE,
+    ITEM,
+    ITEM_FIGURES,
+    ITEM_ROWS,
+    ITEM_TOP_LOAD,
+    ITEM_TOP_LOAD_TIME,
+    ITEM_TOP_USE,
+    ITEM_TOP_USE_TIME,
     LANDED,
     LANES,
+    LEAST_BODY,
+    LEAST_FINS,
+    LEFT_AT,
+    LEFT_EAST,
+    LET_GO_TIME,
     MAX_ACCELERATION,
     MAX_SPEED,
     OUTCOME,
-    PARAMETER_COUNT,
-    PAYLOAD_PHASE,
     PEAK_THRUST,
+    POINT_PHASE,
     RECORD_COLUMNS,
     REJECTED,
     SIZE,
     SPAN_EAST,
     SPAN_NORTH,
+    START_AFTER,
+    START_AT,
+    START_DELAY,
     STATES,
     STEPS,
     STEPS_REFUSED,
     STEPS_TAKEN,
     TOP_ACCELERATION,
-    TOP_HOLD,
     TOP_LOAD,
     TOP_SPEED,
     TOP_THRUST,
     TOTAL_IMPULSE,
-    TUBE_LENGTH,
     TUBE_PHASE,
+    WATER,
     WATER_PHASE,
 )
+from loftwright.physics.rotation import rotate_to_ground
 
-__all__ = ["fly", "warm_up"]
+__all__ = ["Body", "Flown", "fly", "warm_up"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-DEPARTURE_COLUMNS = 9
+ABOARD = -1.0  # in place of the time of a departure
+UNMET = 1e9  # m; nothing has come near
 
 _KEPT = {
     MAX_SPEED: TOP_SPEED,
     MAX_ACCELERATION: TOP_ACCELERATION,
     PEAK_THRUST: TOP_THRUST,
     CANOPY_LOAD: TOP_LOAD,
-    HOLD_LOAD: TOP_HOLD,
     STEPS: STEPS_TAKEN,
     REJECTED: STEPS_REFUSED,
 }
+_KEPT_OF_HOLDS = {
+    HOLD_LOAD: ITEM_TOP_LOAD,
+    HOLD_LOAD_TIME: ITEM_TOP_LOAD_TIME,
+    HOLD_USE: ITEM_TOP_USE,
+    HOLD_USE_TIME: ITEM_TOP_USE_TIME,
+}
 
 
-def _workspace(states: Floats, parameters: Floats) -> tuple[Any, ...]:
+class Body(NamedTuple):
+    """One body of every flight of a batch: a row a flight.
+
+    ``parents`` says what it leaves: pairs of the number of a body before it and of which of that
+    one's things it is; none for the body on the pad. ``beside`` is how far it sits from the place
+    of that thing, which may stand for several, in the carrier's body axes [m].
+    """
+
+    name: str
+    parameters: Floats  # (n, parameters), as ``slots`` names them
+    states: Floats  # (n, STATES), what it starts with on the pad; what is in it when it leaves
+    phase: int  # the phase that its own flight begins in
+    parents: tuple[tuple[int, int], ...] = ()
+    beside: Floats | None = None  # (n, 3) or (3,)
+    is_booster: bool = False  # what is in it is kept by its carrier until it leaves
+
+
+class Flown(NamedTuple):
+    """What became of one body: figures (n, FIGURE_COUNT), NaN for what did not happen; samples."""
+
+    figures: Floats
+    records: Floats  # (recorded, capacity, RECORD_COLUMNS)
+    counts: Whole  # samples written of each
+
+
+def _workspace(body: Body) -> tuple[Any, ...]:
     """Tables of sixteen lanes; idle ones compute the first flight harmlessly."""
-    y = np.repeat(states[0], LANES)
-    p = np.repeat(parameters[0], LANES)
+    y = np.repeat(body.states[0], LANES)
+    p = np.repeat(body.parameters[0], LANES)
     t, h, ts, norms, previous, distance, after, accepted, reach = np.zeros((9, LANES))
     h[:] = 1e-6
     flights = np.full(LANES, -1)
     stages = np.zeros(7 * SIZE)
-    weights = np.zeros(7)
     return (
         y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, reach,
-        flights, weights, stages,
+        flights, np.zeros(7), stages, np.zeros(SIZE),
     )  # fmt: skip
 
 
-def _payloads_start(
-    states: Floats, times: Floats, parameters: Floats, phases: Whole, departures: Floats
-) -> None:
-    """Put every payload that was let go at the start of its own flight."""
-    gone = departures[:, 0] >= 0.0
-    times[gone] = departures[gone, 0]
-    states[gone, :6] = departures[gone, 1:7]
-    parameters[gone, SPAN_EAST // LANES] = departures[gone, 7]
-    parameters[gone, SPAN_NORTH // LANES] = departures[gone, 8]
-    phases[gone] = PAYLOAD_PHASE
+def _column(rows: Floats, slot: int) -> Floats:
+    return rows[:, slot // LANES]
 
 
-def _set_up(
-    parameters: Floats, states: Floats, records: Floats, intervals: Floats
-) -> tuple[tuple[Any, ...], tuple[Any, ...], tuple[Any, ...]]:
-    """Tables of the flights, tape and workspace, as `driver.fly_phase` takes them."""
-    n = len(parameters)
-    figures = np.full((n, FIGURE_COUNT), np.nan)
-    figures[:, OUTCOME] = LANDED
-    # On the stand nothing slides: the stroke of a launch tube has no place there.
-    held = parameters[:, HELD // LANES] > 0.5
-    slides = (parameters[:, TUBE_LENGTH // LANES] > 0.0) & ~held
-    phases = np.where(slides, TUBE_PHASE, WATER_PHASE).astype(np.int64)
-    departures = np.full((n, DEPARTURE_COLUMNS), -1.0)
-    counts = np.zeros(len(records), dtype=np.int64)
-    return (
-        (states, np.zeros(n), parameters, phases, figures, departures),
-        (records, counts, np.zeros(len(records)), intervals),
-        _workspace(states, parameters),
-    )
+def _put(rows: Floats, slot: int, flights: Any, value: Any) -> None:
+    rows[flights, slot // LANES] = value
+
+
+def _step_aside(body: Body, gone: Any, left: Floats) -> None:
+    """Move what leaves to its own place beside that of the thing it is part of."""
+    assert body.beside is not None
+    x, y, z = np.broadcast_to(body.beside, (len(gone), 3))[gone].T
+    attitude = left[:, DEPART_LEFT + 6 : DEPART_LEFT + 10].T
+    roll, pitch, yaw = left[:, DEPART_LEFT + 10 : DEPART_LEFT + 13].T
+    swing = (pitch * z - yaw * y, yaw * x - roll * z, roll * y - pitch * x)
+    body.states[gone, 0:3] += np.stack(rotate_to_ground(*attitude, x, y, z), axis=1)
+    body.states[gone, 3:6] += np.stack(rotate_to_ground(*attitude, *swing), axis=1)
+
+
+def _take_leave(body: Body, departures: Sequence[Floats], times: Floats) -> Any:
+    """Start what was let go from where it was; return in which flights that happened."""
+    all_gone = np.zeros(len(times), dtype=bool)
+    for parent, item in body.parents:
+        rows = departures[parent][:, item]
+        gone = (rows[:, DEPART_TIME] > ABOARD) & ~all_gone
+        left = rows[gone]
+        times[gone] = left[:, DEPART_TIME]
+        body.states[gone, :13] = left[:, DEPART_STATE : DEPART_STATE + 13]
+        if body.beside is not None:
+            _step_aside(body, gone, left)
+        _put(body.parameters, LEFT_AT, gone, left[:, DEPART_TIME])
+        first = LEFT_EAST // LANES
+        body.parameters[gone, first : first + 17] = left[:, DEPART_LEFT:]
+        all_gone |= gone
+    _level_span(body, all_gone)
+    waits = all_gone & (_column(body.parameters, START_AFTER) > 0.5)
+    starts = times + _column(body.parameters, START_DELAY)
+    _put(body.parameters, START_AT, waits, starts[waits])
+    return all_gone
+
+
+def _level_span(body: Body, gone: Any) -> None:
+    """Point the span of a point so that its back, at first, looks away from what it left."""
+    attitude = body.states[gone, 6:10].T
+    east, north, _ = rotate_to_ground(*attitude, 0.0, 0.0, 1.0)
+    level = np.hypot(east, north)
+    turned = level > 1e-9
+    safe = np.where(turned, level, 1.0)
+    _put(body.parameters, SPAN_EAST, gone, np.where(turned, north / safe, 0.0))
+    _put(body.parameters, SPAN_NORTH, gone, np.where(turned, -east / safe, 1.0))
+
+
+def _first_phases(body: Body, bodies: Sequence[Body], gone: Any) -> Whole:
+    """Phase that each flight of a body begins in; ENDED where it stays aboard.
+
+    A booster goes on with what its carrier has flown for it so far.
+    """
+    phases = np.full(len(body.states), body.phase, dtype=np.int64)
+    if not body.parents:
+        return phases
+    phases[~gone] = ENDED
+    if body.is_booster:
+        carrier = bodies[body.parents[0][0]]
+        first, theirs = WATER // LANES, BOOSTER_WATER // LANES
+        body.states[:, first : first + 4] = carrier.states[:, theirs : theirs + 4]
+        pushes = _column(carrier.parameters, BOOSTERS_PUSH)
+        phases[gone & (pushes == 1.0)] = WATER_PHASE
+        phases[gone & (pushes == 2.0)] = AIR_PHASE
+    return phases
+
+
+def _figures(body: Body, figures: Floats, gone: Any) -> None:
+    """Add what was kept while flying to a body's figures."""
+    parameters, states = body.parameters, body.states
+    for figure, slot in _KEPT.items():
+        figures[:, figure] = _column(parameters, slot)
+    boosters = _column(parameters, BOOSTER_COUNT) * _column(states, BOOSTER_IMPULSE)
+    figures[:, TOTAL_IMPULSE] = _column(states, IMPULSE) + boosters
+    if body.parents:
+        figures[:, LET_GO_TIME] = _column(parameters, LEFT_AT)
+        for figure, slot in ((FIN_CLEARANCE, LEAST_FINS), (BODY_CLEARANCE, LEAST_BODY)):
+            least = _column(parameters, slot)
+            figures[:, figure] = np.where(least < UNMET, least, np.nan)
+        figures[~gone] = np.nan
+    for item in range(_items(body)):
+        for figure, slot in _KEPT_OF_HOLDS.items():
+            figures[:, figure + item * ITEM_FIGURES] = _column(parameters, slot + item * ITEM)
+
+
+def _items(body: Body) -> int:
+    """How many things a body carries."""
+    if body.phase in (POINT_PHASE, GLIDE_PHASE):
+        return 0
+    return (body.parameters.shape[1] - COMMON_COUNT) // ITEM_ROWS
 
 
 def warm_up(fly_phase: Callable[..., None]) -> None:
     """Have ``fly_phase`` compiled, or loaded, by flying nobody."""
-    records = np.zeros((0, 1, RECORD_COLUMNS))
-    no_flight = np.zeros((1, PARAMETER_COUNT)), np.zeros((1, STATES))
+    body = Body("nobody", np.zeros((1, COMMON_COUNT)), np.zeros((1, STATES)), ENDED)
+    tables, tape = _tables(body, np.zeros(1), np.array([ENDED]), 0, 1, np.ones(2))
     nobody = np.zeros(0, dtype=np.int64)
-    fly_phase(TUBE_PHASE, nobody, 1e-6, *_set_up(*no_flight, records, np.ones(2)))
+    fly_phase(TUBE_PHASE, nobody, 1e-6, np.zeros(1), tables, tape, _workspace(body))
+
+
+def _tables(
+    body: Body, times: Floats, phases: Whole, recorded: int, capacity: int, intervals: Floats
+) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """Tables of the flights, and the tape, as `driver.fly_phase` takes them."""
+    n = len(body.parameters)
+    figures = np.full((n, FIGURE_COUNT), np.nan)
+    figures[:, OUTCOME] = LANDED
+    departures = np.full((n, max(_items(body), 1), DEPARTURE_COLUMNS), ABOARD)
+    records = np.zeros((recorded, capacity, RECORD_COLUMNS))
+    tape = (records, np.zeros(recorded, dtype=np.int64), np.zeros(recorded), intervals)
+    return (body.states, times, body.parameters, phases, figures, departures), tape
 
 
 def fly(
     fly_phase: Callable[..., None],
-    parameters: Floats,
-    states: Floats,
-    tolerance: float,
-    records: Floats,
+    bodies: Sequence[Body],
+    tolerances: Sequence[float],
+    shapes: Floats,
+    recorded: int,
+    capacity: int,
     intervals: Floats,
-) -> tuple[Floats, Whole]:
+) -> list[Flown]:
     """Fly a batch from the pad, or fire it on the stand.
 
     Parameters
     ----------
     fly_phase : callable
         `driver.fly_phase`, compiled or as it stands.
-    parameters : (n, PARAMETER_COUNT) array
-        One row a flight, as ``slots`` names them. Changed in place: memory is part of it.
-    states : (n, STATES) array
-        States at first motion. Changed in place: the last state of each vehicle, or payload.
-    tolerance : float
-        Relative tolerance; absolute tolerance is the same share of ``slots.TYPICAL``.
-    records : (2 m, capacity, RECORD_COLUMNS) array
-        Room for the tracks of the first m flights: vehicles, then payloads.
+    bodies : sequence of Body
+        The one on the pad first. Their tables are changed in place: memory is part of them.
+    tolerances : sequence of float
+        Relative tolerance of each phase; absolute tolerance is the same share of
+        ``slots.TYPICAL``.
+    shapes : array
+        Trees and buildings, as ``obstacles`` reads them.
+    recorded, capacity : int
+        How many flights leave samples, and how many of one body at most.
     intervals : (2,) array
         Seconds between samples while pushed, and after.
 
     Returns
     -------
-    figures : (n, FIGURE_COUNT) array
-        Figures as ``slots`` names them, NaN for what did not happen.
-    counts : (2 m,) array of int
-        Samples written of each track.
+    list of Flown
+        One a body, in their order.
     """
-    tables, tape, work = _set_up(parameters, states, records, intervals)
-    _, times, _, phases, figures, departures = tables
-    for phase in range(ENDED):
-        if phase == PAYLOAD_PHASE:
-            # What the vehicle has delivered; a payload's own state takes its place.
-            figures[:, TOTAL_IMPULSE] = states[:, IMPULSE // LANES]
-            _payloads_start(states, times, parameters, phases, departures)
-        queue = np.flatnonzero(phases == phase)
-        if len(queue):
-            fly_phase(phase, queue, tolerance, tables, tape, work)
-    for figure, slot in _KEPT.items():
-        figures[:, figure] = parameters[:, slot // LANES]
-    return figures, tape[1]
+    flown: list[Flown] = []
+    departures: list[Floats] = []
+    for body in bodies:
+        times = np.zeros(len(body.parameters))
+        gone = _take_leave(body, departures, times) if body.parents else None
+        phases = _first_phases(body, bodies, gone)
+        tables, tape = _tables(body, times, phases, recorded, capacity, intervals)
+        work = _workspace(body)
+        while (phases < ENDED).any():
+            for phase in range(ENDED):
+                queue = np.flatnonzero(phases == phase)
+                if len(queue):
+                    fly_phase(phase, queue, tolerances[phase], shapes, tables, tape, work)
+        figures = tables[4]
+        _figures(body, figures, gone)
+        flown.append(Flown(figures, tape[0], tape[1]))
+        departures.append(tables[5])
+    return flown

@@ -10,31 +10,24 @@ from __future__ import annotations
 
 from math import sqrt
 
-from loftwright.flight.kernel.rates import surroundings
 from loftwright.flight.kernel.slots import (
     DENSITY,
-    EAST,
     FLOW_EAST,
     FLOW_NORTH,
+    FLOW_UP,
     FORCE_X,
     FORCE_Y,
     FORCE_Z,
-    GRAVITY,
+    LEFT_AT,
     MOMENT_X,
     MOMENT_Y,
     MOMENT_Z,
-    NORTH,
-    PAYLOAD_MASS,
     PITCH_RATE,
     Q0,
     Q1,
     Q2,
     Q3,
     ROLL_RATE,
-    UP,
-    V_EAST,
-    V_NORTH,
-    V_UP,
     VISCOSITY,
     YAW_RATE,
 )
@@ -46,27 +39,22 @@ from loftwright.flight.kernel.wing_slots import (
     AXIS_X,
     AXIS_Y,
     AXIS_Z,
-    BODY_DAMPING,
-    BODY_FRICTION,
-    BODY_FRONT,
-    BODY_SIDE,
-    BODY_TOP,
-    BODY_VOLUME,
-    BODY_X,
-    BODY_Z,
     CHORD_X,
     CHORD_Y,
     CHORD_Z,
     DOWNWASH,
     DRAG_FACTOR,
-    FLOW_UP,
     FOLDED_SHARE,
     FRICTION_ROOT,
+    FUSELAGE_DAMPING,
+    FUSELAGE_FRICTION,
+    FUSELAGE_FRONT,
+    FUSELAGE_SIDE,
+    FUSELAGE_TOP,
+    FUSELAGE_VOLUME,
+    FUSELAGE_X,
+    FUSELAGE_Z,
     HALF_DENSITY,
-    INERTIA_X,
-    INERTIA_XZ,
-    INERTIA_Y,
-    INERTIA_Z,
     NORMAL_X,
     NORMAL_Y,
     NORMAL_Z,
@@ -83,27 +71,22 @@ from loftwright.flight.kernel.wing_slots import (
     STRIP_X,
     STRIP_Y,
     STRIP_Z,
-    STRIPS,
+    TAIL_STRIPS,
     UNFOLD_RATE,
-    UNFOLD_START,
     WAKE_GAIN,
     WING_LIFT,
     WING_OPEN,
     WING_STRIPS,
 )
-from loftwright.physics.rotation import (
-    quaternion_rates,
-    rotate_to_body,
-    rotate_to_ground,
-    tensor_rates,
-)
+from loftwright.physics.rotation import rotate_to_body
 from loftwright.physics.section import plate_section
 
 __all__ = [
+    "TAIL_STRIPS",
+    "WING_STRIPS",
     "begin_glide",
     "end_glide",
     "glider_loads",
-    "glider_rates",
     "meet_air",
     "strip_load",
     "wing_wake",
@@ -116,7 +99,7 @@ def begin_glide(t, y, p, l):
         y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l],
         p[FLOW_EAST + l], p[FLOW_NORTH + l], p[FLOW_UP + l],
     )  # fmt: skip
-    share = min(max((t - p[UNFOLD_START + l]) * p[UNFOLD_RATE + l], 0.0), 1.0)
+    share = min(max((t - p[LEFT_AT + l]) * p[UNFOLD_RATE + l], 0.0), 1.0)
     folded = p[FOLDED_SHARE + l]
     p[WING_OPEN + l] = folded + (1.0 - folded) * share * share * (3.0 - 2.0 * share)
     meet_air(u, v, w, p, l)
@@ -220,19 +203,19 @@ def end_glide(y, p, l):
     yaw = y[YAW_RATE + l]
     speed = p[AIR_SPEED + l]
     half = p[HALF_DENSITY + l]
-    x = p[BODY_X + l]
-    z = p[BODY_Z + l]
+    x = p[FUSELAGE_X + l]
+    z = p[FUSELAGE_Z + l]
 
     side = v + yaw * x
     lift = w - pitch * x
     across = half * sqrt(side * side + lift * lift + 1e-12)
-    rub = half * (p[BODY_FRICTION + l] * p[FRICTION_ROOT + l] + p[BODY_FRONT + l])
+    rub = half * (p[FUSELAGE_FRICTION + l] * p[FRICTION_ROOT + l] + p[FUSELAGE_FRONT + l])
     body_x = -rub * speed * u
-    body_y = -across * p[BODY_SIDE + l] * side
-    body_z = -across * p[BODY_TOP + l] * lift
-    turning = half * p[BODY_DAMPING + l] * sqrt(pitch * pitch + yaw * yaw + 1e-12)
+    body_y = -across * p[FUSELAGE_SIDE + l] * side
+    body_z = -across * p[FUSELAGE_TOP + l] * lift
+    turning = half * p[FUSELAGE_DAMPING + l] * sqrt(pitch * pitch + yaw * yaw + 1e-12)
     # Air pushed aside turns a slender body across its path (Munk).
-    aside = 2.0 * half * p[BODY_VOLUME + l] * u
+    aside = 2.0 * half * p[FUSELAGE_VOLUME + l] * u
 
     force_x = p[FORCE_X + l] + body_x
     force_y = p[FORCE_Y + l] + body_y
@@ -253,34 +236,6 @@ def glider_loads(y, p, l):
     for s in range(WING_STRIPS):
         strip_load(s, y, p, l)
     wing_wake(p, l)
-    for s in range(WING_STRIPS, STRIPS):
+    for s in range(WING_STRIPS, WING_STRIPS + TAIL_STRIPS):
         strip_load(s, y, p, l)
     end_glide(y, p, l)
-
-
-def glider_rates(t, y, p, dy, l):
-    """Rates of change of one glider: surroundings, loads, motion of a rigid body."""
-    surroundings(t, y, p, l)
-    p[FLOW_UP + l] = y[V_UP + l]
-    begin_glide(t, y, p, l)
-    glider_loads(y, p, l)
-    mass = p[PAYLOAD_MASS + l]
-    roll = y[ROLL_RATE + l]
-    pitch = y[PITCH_RATE + l]
-    yaw = y[YAW_RATE + l]
-    attitude = y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l]
-    east, north, up = rotate_to_ground(
-        *attitude, p[FORCE_X + l] / mass, p[FORCE_Y + l] / mass, p[FORCE_Z + l] / mass
-    )
-    dy[EAST + l] = y[V_EAST + l]
-    dy[NORTH + l] = y[V_NORTH + l]
-    dy[UP + l] = y[V_UP + l]
-    dy[V_EAST + l] = east
-    dy[V_NORTH + l] = north
-    dy[V_UP + l] = up - p[GRAVITY + l]
-    dy[Q0 + l], dy[Q1 + l], dy[Q2 + l], dy[Q3 + l] = quaternion_rates(*attitude, roll, pitch, yaw)
-    dy[ROLL_RATE + l], dy[PITCH_RATE + l], dy[YAW_RATE + l] = tensor_rates(
-        roll, pitch, yaw,
-        p[INERTIA_X + l], p[INERTIA_Y + l], p[INERTIA_Z + l], 0.0, p[INERTIA_XZ + l], 0.0,
-        p[MOMENT_X + l], p[MOMENT_Y + l], p[MOMENT_Z + l],
-    )  # fmt: skip

@@ -60,11 +60,16 @@ def ambient(y, p, l):
     return air_pressure_at(y[UP + l], p[PAD_PRESSURE + l], p[PAD_TEMPERATURE + l])
 
 
-def gas_state(y, p, l, extra_volume):
-    """Absolute pressure [Pa], volume [m3] of the gas inside, and its cooling slope dlnT/dlnv."""
-    temperature = y[GAS_TEMPERATURE + l]
-    volume = p[VESSEL_VOLUME + l] - max(y[WATER + l], 0.0) / p[WATER_DENSITY + l] + extra_volume
-    dry = y[GAS + l] * p[GAS_CONSTANT + l] * temperature / volume
+def gas_state(y, p, l, s, z, extra_volume):
+    """Absolute pressure [Pa], volume [m3] of the gas inside, and its cooling slope dlnT/dlnv.
+
+    ``s`` and ``z`` lead to the set of vessels in the parameters and in the state.
+    """
+    temperature = y[GAS_TEMPERATURE + z + l]
+    volume = (
+        p[VESSEL_VOLUME + s + l] - max(y[WATER + z + l], 0.0) / p[WATER_DENSITY + l] + extra_volume
+    )
+    dry = y[GAS + z + l] * p[GAS_CONSTANT + l] * temperature / volume
     moist = p[MOIST + l]
     pressure = dry + moist * saturation_vapour_pressure(temperature)
     fixed = 1.0 - p[EXPONENT + l]
@@ -72,9 +77,9 @@ def gas_state(y, p, l, extra_volume):
     return pressure, volume, slope
 
 
-def gauge_pressure(extra_volume, y, p, l):
+def gauge_pressure(extra_volume, y, p, l, s, z):
     """Pressure of the gas inside over the air outside [Pa]."""
-    pressure, _volume, _slope = gas_state(y, p, l, extra_volume)
+    pressure, _volume, _slope = gas_state(y, p, l, s, z, extra_volume)
     return pressure - ambient(y, p, l)
 
 
@@ -83,42 +88,43 @@ def tube_push(y, p, l):
 
     Returns thrust [N] and the logarithmic rate of the gas volume per metre of travel [1/m].
     """
-    pressure, volume, slope = gas_state(y, p, l, p[TUBE_AREA + l] * travel(y, p, l))
+    pressure, volume, slope = gas_state(y, p, l, 0, 0, p[TUBE_AREA + l] * travel(y, p, l))
     thrust = (pressure - ambient(y, p, l)) * p[TUBE_AREA + l]
     return thrust, p[TUBE_AREA + l] / volume, slope
 
 
-def water_driving_pressure(y, p, l, felt_acceleration):
+def water_driving_pressure(y, p, l, s, z, felt_acceleration):
     """Pressure that drives the water [Pa], with what ``water_push`` needs beside it."""
-    pressure, volume, slope = gas_state(y, p, l, 0.0)
-    height = column_height(y, p, l)
-    flow_area = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l]
-    ratio = flow_area / p[COLUMN_AREA + l]
+    pressure, volume, slope = gas_state(y, p, l, s, z, 0.0)
+    height = column_height(y, p, l, s, z)
+    flow_area = p[FLOW_COEFFICIENT + s + l] * p[THROAT_AREA + s + l]
+    ratio = flow_area / p[COLUMN_AREA + s + l]
     inertia = column_inertia_pressure(pressure, volume, flow_area, height, ratio, 1.0 - slope)
     still = pressure - ambient(y, p, l) + p[WATER_DENSITY + l] * height * felt_acceleration
     return still, inertia, ratio, height, volume, slope
 
 
-def water_push(y, p, l, mass, felt_acceleration):
-    """Thrust [N], water flow [kg/s], and logarithmic rates of volume and temperature [1/s].
+def water_push(y, p, l, s, z, mass, felt_acceleration):
+    """Thrust [N], water flow [kg/s] and logarithmic rate of temperature [1/s].
 
-    ``felt_acceleration`` is what an accelerometer along the axis would show without thrust.
+    ``mass`` is what this thrust accelerates, ``felt_acceleration`` what an accelerometer along
+    the axis would show without it.
     """
     still, inertia, ratio, height, volume, slope = water_driving_pressure(
-        y, p, l, felt_acceleration
+        y, p, l, s, z, felt_acceleration
     )
     held = p[HELD + l]
     per_square = water_thrust_per_speed_squared(
         p[WATER_DENSITY + l],
-        p[THROAT_AREA + l],
-        p[FLOW_COEFFICIENT + l],
-        p[VELOCITY_COEFFICIENT + l],
+        p[THROAT_AREA + s + l],
+        p[FLOW_COEFFICIENT + s + l],
+        p[VELOCITY_COEFFICIENT + s + l],
     )
     gain = (1.0 - held) * height * per_square / mass
     # Beyond a tenth the first-order closure of the column's inertia means nothing.
     driving = still + min(inertia, 0.1 * still) if still > 0.0 else 0.0
     speed = water_jet_speed(driving, p[WATER_DENSITY + l], ratio, gain)
-    outflow = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l] * speed
+    outflow = p[FLOW_COEFFICIENT + s + l] * p[THROAT_AREA + s + l] * speed
     return (
         per_square * speed * speed,
         p[WATER_DENSITY + l] * outflow,
@@ -132,17 +138,17 @@ def felt_when_held(y, p, l, felt_acceleration):
     return held * p[GRAVITY + l] * p[AXIS_UP + l] + (1.0 - held) * felt_acceleration
 
 
-def air_push(y, p, l):
+def air_push(y, p, l, s, z):
     """Thrust [N], flows of gas and water [kg/s], and logarithmic rate of temperature [1/s]."""
-    pressure, volume, slope = gas_state(y, p, l, 0.0)
+    pressure, volume, slope = gas_state(y, p, l, s, z, 0.0)
     outside = ambient(y, p, l)
     flux, speed, exit_pressure = air_jet(
-        pressure, y[GAS_TEMPERATURE + l], outside, p[GAS_CONSTANT + l]
+        pressure, y[GAS_TEMPERATURE + z + l], outside, p[GAS_CONSTANT + l]
     )
-    flow_area = p[FLOW_COEFFICIENT + l] * p[THROAT_AREA + l]
-    gas_share, water_share = mist_share(y[WATER + l], y[GAS + l])
+    flow_area = p[FLOW_COEFFICIENT + s + l] * p[THROAT_AREA + s + l]
+    gas_share, water_share = mist_share(y[WATER + z + l], y[GAS + z + l])
     gas_flow = flow_area * flux * gas_share
     water_flow = flow_area * flux * water_share
-    thrust = flow_area * (p[VELOCITY_COEFFICIENT + l] * flux * speed + exit_pressure - outside)
-    swelling = water_flow / (p[WATER_DENSITY + l] * volume) + gas_flow / y[GAS + l]
+    thrust = flow_area * (p[VELOCITY_COEFFICIENT + s + l] * flux * speed + exit_pressure - outside)
+    swelling = water_flow / (p[WATER_DENSITY + l] * volume) + gas_flow / y[GAS + z + l]
     return max(thrust, 0.0), gas_flow, water_flow, slope * swelling

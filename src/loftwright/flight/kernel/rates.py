@@ -1,13 +1,16 @@
 """How each phase of a flight changes its state, in pieces: one lane a call.
 
-A set of rates is made up in a fixed order: surroundings, burdens, what pushes, motion. Each piece
-leaves its numbers in rows of the parameter table, so that it is compiled once for all phases.
+A set of rates is made up in a fixed order: surroundings, load, what the air does, what pushes,
+motion. Each piece leaves its numbers in rows of the parameter table, so that it is compiled once
+for all phases.
 """
 
 from math import sqrt
 
-from loftwright.flight.kernel.airflow import air_loads, density, relative_wind
-from loftwright.flight.kernel.loading import jet_damping, load
+from loftwright.flight.kernel.airflow import density, relative_wind
+from loftwright.flight.kernel.airloads import add_item_loads, body_loads, meet_air
+from loftwright.flight.kernel.gliding import begin_glide, glider_loads
+from loftwright.flight.kernel.loading import jet_damping, lane_load
 from loftwright.flight.kernel.propulsion import (
     air_push,
     felt_when_held,
@@ -16,14 +19,15 @@ from loftwright.flight.kernel.propulsion import (
     water_push,
 )
 from loftwright.flight.kernel.slots import (
-    ACROSS,
     AIR_PHASE,
-    ALONG,
-    ATTACHED,
     AXIS_EAST,
     AXIS_NORTH,
     AXIS_UP,
-    BALANCE,
+    BOOSTED_PHASE,
+    BOOSTER_COUNT,
+    BOOSTER_SET,
+    BOOSTER_STATE,
+    BOOSTERS_PUSH,
     CANOPY_DRAG,
     CANOPY_FILLING,
     CANOPY_OPENED,
@@ -36,14 +40,26 @@ from loftwright.flight.kernel.slots import (
     EAST,
     FLOW_EAST,
     FLOW_NORTH,
+    FLOW_UP,
+    FLOW_X,
+    FLOW_Y,
+    FLOW_Z,
     FORCE_X,
     FORCE_Y,
     FORCE_Z,
     GAS,
     GAS_TEMPERATURE,
+    GLIDE_PHASE,
     GRAVITY,
     HELD,
     IMPULSE,
+    INERTIA_XX,
+    INERTIA_XY,
+    INERTIA_XZ,
+    INERTIA_YY,
+    INERTIA_YZ,
+    INERTIA_ZZ,
+    ITEM,
     LIFT_AREA,
     MASS,
     MOMENT_X,
@@ -51,9 +67,9 @@ from loftwright.flight.kernel.slots import (
     MOMENT_Z,
     NORTH,
     ON_GUIDE,
-    PAYLOAD_MASS,
-    PAYLOAD_PHASE,
+    OWN_PUSH,
     PITCH_RATE,
+    POINT_PHASE,
     Q0,
     Q1,
     Q2,
@@ -76,15 +92,10 @@ from loftwright.flight.kernel.slots import (
     YAW_RATE,
 )
 from loftwright.physics.canopy import filled_fraction
-from loftwright.physics.rotation import (
-    euler_rates,
-    quaternion_rates,
-    rotate_to_body,
-    rotate_to_ground,
-)
+from loftwright.physics.rotation import quaternion_rates, rotate_to_ground, tensor_rates
 
 __all__ = [
-    "burdens",
+    "boost",
     "canopy_force",
     "coast",
     "expel_air",
@@ -93,6 +104,7 @@ __all__ = [
     "hang",
     "jet_of",
     "lane_rates",
+    "meet_air_openly",
     "move",
     "slide",
     "surroundings",
@@ -108,44 +120,27 @@ def _drift(y, dy, l):
 
 def surroundings(t, y, p, l):
     """Work out how the body moves through the air, and how dense that is."""
-    east, north, _ = relative_wind(t, y, p, l)
+    east, north, up = relative_wind(t, y, p, l)
     p[FLOW_EAST + l] = east
     p[FLOW_NORTH + l] = north
+    p[FLOW_UP + l] = up
     p[DENSITY + l] = density(y, p, l)
 
 
-def burdens(jet, y, p, l):
-    """Work out what a rigid vehicle weighs and what the air does to it.
+def meet_air_openly(jet, y, p, l):
+    """Work out what the air does to the bare vehicle.
 
     ``jet`` is 1 in the phases in which one fills the base. The base opens again as the push of
     what is left of it falls below the air's push on the body's section (judgement).
     """
-    mass, balance, across, along, side_y, side_z = load(y, p, l)
-    u, v, w = rotate_to_body(
-        y[Q0 + l], y[Q1 + l], y[Q2 + l], y[Q3 + l],
-        p[FLOW_EAST + l], p[FLOW_NORTH + l], y[V_UP + l],
-    )  # fmt: skip
-    rho = p[DENSITY + l]
-    airs = 0.5 * rho * (u * u + v * v + w * w) * p[REFERENCE_AREA + l] + 1e-9
-    jets = jet * 2.0 * p[THROAT_AREA + l] * max(gauge_pressure(0.0, y, p, l), 0.0)
-    force_x, force_y, force_z, moment_x, moment_y, moment_z = air_loads(
-        rho, u, v, w,
-        y[ROLL_RATE + l], y[PITCH_RATE + l], y[YAW_RATE + l],
-        balance, side_y, side_z,
-        p, l, airs / (airs + jets),
-    )  # fmt: skip
-    p[MASS + l] = mass
-    p[BALANCE + l] = balance
-    p[ACROSS + l] = across
-    p[ALONG + l] = along
-    p[SIDE_Y + l] = side_y
-    p[SIDE_Z + l] = side_z
-    p[FORCE_X + l] = force_x
-    p[FORCE_Y + l] = force_y
-    p[FORCE_Z + l] = force_z
-    p[MOMENT_X + l] = moment_x
-    p[MOMENT_Y + l] = moment_y
-    p[MOMENT_Z + l] = moment_z
+    meet_air(y, p, l)
+    u = p[FLOW_X + l]
+    v = p[FLOW_Y + l]
+    w = p[FLOW_Z + l]
+    square = u * u + v * v + w * w
+    airs = 0.5 * p[DENSITY + l] * square * p[REFERENCE_AREA + l] + 1e-9
+    jets = jet * 2.0 * p[THROAT_AREA + l] * max(gauge_pressure(0.0, y, p, l, 0, 0), 0.0)
+    body_loads(y, p, l, airs / (airs + jets))
 
 
 def _along_guide(y, p, l):
@@ -164,39 +159,82 @@ def slide(y, p, dy, l):
     dy[WATER + l] = 0.0
     dy[GAS + l] = 0.0
     dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * slope * swelling * _along_guide(y, p, l)
+    dy[IMPULSE + l] = thrust
 
 
 def expel_water(y, p, dy, l):
     """Water leaves."""
     mass = p[MASS + l]
     felt = felt_when_held(y, p, l, p[FORCE_X + l] / mass)
-    thrust, flow, cooling = water_push(y, p, l, mass, felt)
+    thrust, flow, cooling = water_push(y, p, l, 0, 0, mass, felt)
     p[THRUST + l] = thrust
-    p[DAMPING + l] = jet_damping(y, p, l, p[BALANCE + l], flow)
+    p[DAMPING + l] = jet_damping(y, p, l, 0, 0, flow)
     dy[WATER + l] = -flow
     dy[GAS + l] = 0.0
     dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
+    dy[IMPULSE + l] = thrust
 
 
 def expel_air(y, p, dy, l):
     """Air leaves, and takes the last water with it."""
-    thrust, gas_flow, water_flow, cooling = air_push(y, p, l)
+    thrust, gas_flow, water_flow, cooling = air_push(y, p, l, 0, 0)
     p[THRUST + l] = thrust
-    p[DAMPING + l] = jet_damping(y, p, l, p[BALANCE + l], gas_flow + water_flow)
+    p[DAMPING + l] = jet_damping(y, p, l, 0, 0, gas_flow + water_flow)
     dy[WATER + l] = -water_flow
     dy[GAS + l] = -gas_flow
     dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * cooling
+    dy[IMPULSE + l] = thrust
 
 
-def coast(p, l):
+def _expel(pushes, y, p, dy, l, s, z, mass, felt):
+    """Let one set of vessels push as it stands: water, air, or nothing any more.
+
+    Returns thrust [N] and what the leaving mass takes of the turning [N m s]. The sets of a
+    vehicle with boosters end at different moments, so both laws are worked out and one is taken.
+    """
+    wet = 1.0 if pushes == 1.0 else 0.0
+    airy = 1.0 if pushes == 2.0 else 0.0
+    thrust_w, flow, cooling_w = water_push(y, p, l, s, z, mass, felt)
+    thrust_a, gas_flow, mist, cooling_a = air_push(y, p, l, s, z)
+    thrust = wet * thrust_w + airy * thrust_a
+    water_flow = wet * flow + airy * mist
+    lost = water_flow + airy * gas_flow
+    dy[WATER + z + l] = -water_flow
+    dy[GAS + z + l] = -airy * gas_flow
+    dy[GAS_TEMPERATURE + z + l] = y[GAS_TEMPERATURE + z + l] * (wet * cooling_w + airy * cooling_a)
+    dy[IMPULSE + z + l] = thrust
+    return thrust, jet_damping(y, p, l, s, z, lost)
+
+
+def boost(y, p, dy, l):
+    """Push with side boosters and the vehicle's own nozzle, each as far as it has got.
+
+    A column of water feels what the other nozzles do to the vehicle; the boosters' share of that
+    is taken as what they would do without the vehicle's own thrust.
+    """
+    mass = p[MASS + l]
+    count = p[BOOSTER_COUNT + l]
+    felt = p[FORCE_X + l] / mass
+    alone, _turning = _expel(
+        p[BOOSTERS_PUSH + l], y, p, dy, l, BOOSTER_SET, BOOSTER_STATE, mass, felt
+    )
+    own, turning = _expel(p[OWN_PUSH + l], y, p, dy, l, 0, 0, mass, felt + count * alone / mass)
+    others = felt + (own + (count - 1.0) * alone) / mass
+    each, lost = _expel(p[BOOSTERS_PUSH + l], y, p, dy, l, BOOSTER_SET, BOOSTER_STATE, mass, others)
+    p[THRUST + l] = own + count * each
+    p[DAMPING + l] = turning + count * lost
+
+
+def coast(p, dy, l):
     """Nothing pushes."""
     p[THRUST + l] = 0.0
     p[DAMPING + l] = 0.0
+    dy[IMPULSE + l] = 0.0
 
 
 def jet_of(phase):
     """1 in the phases in which a jet fills the base, else 0."""
-    return 1.0 if phase in (WATER_PHASE, AIR_PHASE) else 0.0
+    return 1.0 if phase in (BOOSTED_PHASE, WATER_PHASE, AIR_PHASE) else 0.0
 
 
 def move(y, p, dy, l):
@@ -232,11 +270,12 @@ def move(y, p, dy, l):
     dy[Q1 + l] = free * d1
     dy[Q2 + l] = free * d2
     dy[Q3 + l] = free * d3
-    # Thrust acts on the axis; a payload on the side pulls the balance off it.
+    # Thrust acts on the axis; what is carried on the side pulls the balance off it.
     damping = p[DAMPING + l]
-    d_roll, d_pitch, d_yaw = euler_rates(
+    d_roll, d_pitch, d_yaw = tensor_rates(
         roll, pitch, yaw,
-        p[ALONG + l], p[ACROSS + l],
+        p[INERTIA_XX + l], p[INERTIA_YY + l], p[INERTIA_ZZ + l],
+        p[INERTIA_XY + l], p[INERTIA_XZ + l], p[INERTIA_YZ + l],
         p[MOMENT_X + l],
         p[MOMENT_Y + l] - p[SIDE_Z + l] * thrust - damping * pitch,
         p[MOMENT_Z + l] + p[SIDE_Y + l] * thrust - damping * yaw,
@@ -244,7 +283,6 @@ def move(y, p, dy, l):
     dy[ROLL_RATE + l] = free * d_roll
     dy[PITCH_RATE + l] = free * d_pitch
     dy[YAW_RATE + l] = free * d_yaw
-    dy[IMPULSE + l] = thrust
 
 
 def canopy_force(t, y, p, l):
@@ -259,17 +297,11 @@ def hang(t, y, p, dy, l):
     """Under the canopy: a point with the canopy's drag and the body's side-on drag."""
     east = p[FLOW_EAST + l]
     north = p[FLOW_NORTH + l]
-    up = y[V_UP + l]
+    up = p[FLOW_UP + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
     fraction = filled_fraction(t - p[CANOPY_OPENED + l], p[CANOPY_FILLING + l])
     area = p[CANOPY_DRAG + l] * fraction + p[CROSS_AREA + l]
-    mass = (
-        p[DRY_MASS + l]
-        + max(y[WATER + l], 0.0)
-        + y[GAS + l]
-        + p[PAYLOAD_MASS + l] * p[ATTACHED + l]
-    )
-    pull = 0.5 * p[DENSITY + l] * area * speed / mass
+    pull = 0.5 * p[DENSITY + l] * area * speed / p[MASS + l]
     _drift(y, dy, l)
     dy[V_EAST + l] = -pull * east
     dy[V_NORTH + l] = -pull * north
@@ -277,14 +309,14 @@ def hang(t, y, p, dy, l):
 
 
 def glide(y, p, dy, l):
-    """The payload alone: a point on its polar, wings level across a fixed heading.
+    """A point on its polar, wings level across a fixed heading.
 
     Lift is square to the path and to the span, so a glider let go on its tail loops over and
     recovers. Sideways motion through the air makes drag only.
     """
     east = p[FLOW_EAST + l]
     north = p[FLOW_NORTH + l]
-    up = y[V_UP + l]
+    up = p[FLOW_UP + l]
     span_east = p[SPAN_EAST + l]
     span_north = p[SPAN_NORTH + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
@@ -293,7 +325,7 @@ def glide(y, p, dy, l):
     over_north = up * span_east
     over_up = east * span_north - north * span_east
     across = sqrt(over_east * over_east + over_north * over_north + over_up * over_up + 1e-12)
-    pressure = 0.5 * p[DENSITY + l] / p[PAYLOAD_MASS + l]
+    pressure = 0.5 * p[DENSITY + l] / p[DRY_MASS + l]
     drag = pressure * p[DRAG_AREA + l] * speed
     lift = pressure * p[LIFT_AREA + l] * across
     _drift(y, dy, l)
@@ -302,25 +334,36 @@ def glide(y, p, dy, l):
     dy[V_UP + l] = lift * over_up - drag * up - p[GRAVITY + l]
 
 
-def lane_rates(phase, t, y, p, dy, l):
+def lane_rates(phase, items, t, y, p, dy, l):
     """Rates of change of one flight in this phase: all of the above in their order.
 
     ``stepper.rates`` does the same for sixteen flights, loop by loop.
     """
     surroundings(t, y, p, l)
+    if phase == POINT_PHASE:
+        glide(y, p, dy, l)
+        return
+    if phase == GLIDE_PHASE:
+        begin_glide(t, y, p, l)
+        glider_loads(y, p, l)
+        coast(p, dy, l)
+        move(y, p, dy, l)
+        return
+    lane_load(phase, items, y, p, l)
     if phase == CANOPY_PHASE:
         hang(t, y, p, dy, l)
         return
-    if phase == PAYLOAD_PHASE:
-        glide(y, p, dy, l)
-        return
-    burdens(jet_of(phase), y, p, l)
-    if phase == TUBE_PHASE:
+    meet_air_openly(jet_of(phase), y, p, l)
+    for item in range(items):
+        add_item_loads(item * ITEM, y, p, l)
+    if phase == BOOSTED_PHASE:
+        boost(y, p, dy, l)
+    elif phase == TUBE_PHASE:
         slide(y, p, dy, l)
     elif phase == WATER_PHASE:
         expel_water(y, p, dy, l)
     elif phase == AIR_PHASE:
         expel_air(y, p, dy, l)
     else:
-        coast(p, l)
+        coast(p, dy, l)
     move(y, p, dy, l)

@@ -1,22 +1,36 @@
 """One step of the Runge-Kutta pair for sixteen lanes at once, its error, and its interpolant."""
 
+from loftwright.flight.kernel.airloads import add_item_loads
+from loftwright.flight.kernel.gliding import (
+    TAIL_STRIPS,
+    WING_STRIPS,
+    begin_glide,
+    end_glide,
+    strip_load,
+    wing_wake,
+)
+from loftwright.flight.kernel.loading import add_boosters, add_item, load_body, settle_load
 from loftwright.flight.kernel.rates import (
-    burdens,
+    boost,
     coast,
     expel_air,
     expel_water,
     glide,
     hang,
     jet_of,
+    meet_air_openly,
     move,
     slide,
     surroundings,
 )
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
+    BOOSTED_PHASE,
     CANOPY_PHASE,
+    GLIDE_PHASE,
+    ITEM,
     LANES,
-    PAYLOAD_PHASE,
+    POINT_PHASE,
     SIZE,
     TUBE_PHASE,
     TYPICAL,
@@ -24,7 +38,16 @@ from loftwright.flight.kernel.slots import (
 )
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, C
 
-__all__ = ["K7", "error_norms", "interpolate", "rates", "slope_weights", "stages", "weighted"]
+__all__ = [
+    "K7",
+    "error_norms",
+    "interpolate",
+    "rates",
+    "slope_weights",
+    "slopes",
+    "stages",
+    "weighted",
+]
 
 STANDALONE = True  # too large to be copied into every caller
 
@@ -34,22 +57,43 @@ A2, A3, A4, A5, A6, A7 = A[1:]
 K2, K3, K4, K5, K6, K7 = (SIZE * stage for stage in range(1, 7))
 
 
-def rates(phase, t, y, p, dy):
-    """Rates of change of all lanes in this phase."""
+def _glide_rates(t, y, p, dy):
+    """Rates of gliders: strip by strip, so that each strip's loop over lanes stays simple."""
     for lane in range(LANES):
-        surroundings(t[lane], y, p, lane)
-    if phase == CANOPY_PHASE:
+        begin_glide(t[lane], y, p, lane)
+    for strip in range(WING_STRIPS):
         for lane in range(LANES):
-            hang(t[lane], y, p, dy, lane)
-        return
-    if phase == PAYLOAD_PHASE:
-        for lane in range(LANES):
-            glide(y, p, dy, lane)
-        return
-    jet = jet_of(phase)
+            strip_load(strip, y, p, lane)
     for lane in range(LANES):
-        burdens(jet, y, p, lane)
-    if phase == TUBE_PHASE:
+        wing_wake(p, lane)
+    for strip in range(WING_STRIPS, WING_STRIPS + TAIL_STRIPS):
+        for lane in range(LANES):
+            strip_load(strip, y, p, lane)
+    for lane in range(LANES):
+        end_glide(y, p, lane)
+    for lane in range(LANES):
+        coast(p, dy, lane)
+
+
+def _loads(phase, items, y, p):
+    """What the vehicle weighs, thing by thing."""
+    for lane in range(LANES):
+        load_body(y, p, lane)
+    if phase == BOOSTED_PHASE:
+        for lane in range(LANES):
+            add_boosters(y, p, lane)
+    for item in range(items):
+        for lane in range(LANES):
+            add_item(item * ITEM, p, lane)
+    for lane in range(LANES):
+        settle_load(p, lane)
+
+
+def _pushes(phase, y, p, dy):
+    if phase == BOOSTED_PHASE:
+        for lane in range(LANES):
+            boost(y, p, dy, lane)
+    elif phase == TUBE_PHASE:
         for lane in range(LANES):
             slide(y, p, dy, lane)
     elif phase == WATER_PHASE:
@@ -60,7 +104,32 @@ def rates(phase, t, y, p, dy):
             expel_air(y, p, dy, lane)
     else:
         for lane in range(LANES):
-            coast(p, lane)
+            coast(p, dy, lane)
+
+
+def rates(phase, items, t, y, p, dy):
+    """Rates of change of all lanes in this phase."""
+    for lane in range(LANES):
+        surroundings(t[lane], y, p, lane)
+    if phase == POINT_PHASE:
+        for lane in range(LANES):
+            glide(y, p, dy, lane)
+        return
+    if phase == GLIDE_PHASE:
+        _glide_rates(t, y, p, dy)
+    else:
+        _loads(phase, items, y, p)
+        if phase == CANOPY_PHASE:
+            for lane in range(LANES):
+                hang(t[lane], y, p, dy, lane)
+            return
+        jet = jet_of(phase)
+        for lane in range(LANES):
+            meet_air_openly(jet, y, p, lane)
+        for item in range(items):
+            for lane in range(LANES):
+                add_item_loads(item * ITEM, y, p, lane)
+        _pushes(phase, y, p, dy)
     for lane in range(LANES):
         move(y, p, dy, lane)
 
@@ -70,20 +139,20 @@ def _later(t, h, share, ts):
         ts[lane] = t[lane] + share * h[lane]
 
 
-def stages(phase, rows, t, h, y, p, k, ts, ys):
+def stages(phase, items, rows, t, h, y, p, k, ts, ys):
     """Fill stages 2 to 7 of ``k`` from stage 1; ``ys`` ends as the new state, ``ts`` its time."""
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (A2[0] * k[o + i])
     _later(t, h, C[1], ts)
-    rates(phase, ts, ys, p, k[K2 : K2 + SIZE])
+    rates(phase, items, ts, ys, p, k[K2 : K2 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
             ys[o + i] = y[o + i] + h[i] * (A3[0] * k[o + i] + A3[1] * k[o + i + K2])
     _later(t, h, C[2], ts)
-    rates(phase, ts, ys, p, k[K3 : K3 + SIZE])
+    rates(phase, items, ts, ys, p, k[K3 : K3 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
@@ -91,7 +160,7 @@ def stages(phase, rows, t, h, y, p, k, ts, ys):
                 A4[0] * k[o + i] + A4[1] * k[o + i + K2] + A4[2] * k[o + i + K3]
             )
     _later(t, h, C[3], ts)
-    rates(phase, ts, ys, p, k[K4 : K4 + SIZE])
+    rates(phase, items, ts, ys, p, k[K4 : K4 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
@@ -102,7 +171,7 @@ def stages(phase, rows, t, h, y, p, k, ts, ys):
                 + A5[3] * k[o + i + K4]
             )
     _later(t, h, C[4], ts)
-    rates(phase, ts, ys, p, k[K5 : K5 + SIZE])
+    rates(phase, items, ts, ys, p, k[K5 : K5 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
@@ -114,7 +183,7 @@ def stages(phase, rows, t, h, y, p, k, ts, ys):
                 + A6[4] * k[o + i + K5]
             )
     _later(t, h, C[5], ts)
-    rates(phase, ts, ys, p, k[K6 : K6 + SIZE])
+    rates(phase, items, ts, ys, p, k[K6 : K6 + SIZE])
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
@@ -126,7 +195,7 @@ def stages(phase, rows, t, h, y, p, k, ts, ys):
                 + A7[4] * k[o + i + K5]
                 + A7[5] * k[o + i + K6]
             )
-    rates(phase, ts, ys, p, k[K7 : K7 + SIZE])
+    rates(phase, items, ts, ys, p, k[K7 : K7 + SIZE])
 
 
 def error_norms(rows, tolerance, h, y, ys, k, norms):
@@ -178,6 +247,14 @@ def weighted(o, w, k):
         + w[5] * k[o + K6]
         + w[6] * k[o + K7]
     )
+
+
+def slopes(rows, share, k, lane, w, into):
+    """Rates of change of one lane at a share of its step, written to that lane of ``into``."""
+    slope_weights(share, w)
+    for row in range(rows):
+        o = row * LANES + lane
+        into[o] = weighted(o, w, k)
 
 
 def interpolate(rows, share, h, y, k, lane, w, into):

@@ -7,32 +7,27 @@ tailplane one a side, the fin two. Each strip's rows stand together:
 
 from __future__ import annotations
 
-from loftwright.flight.kernel.slots import LANES, PARAMETER_COUNT
+from loftwright.flight.kernel.slots import COMMON_COUNT, LANES, WING_FIRST
 
 __all__: list[str] = []  # imported by name
 
 WING_STRIPS, TAIL_STRIPS = 8, 4
 STRIPS = WING_STRIPS + TAIL_STRIPS
 
-# Where this block begins. A flight of the payload has a table of its own.
-WING_FIRST = LANES * PARAMETER_COUNT
-
-WING_ROWS = 28
+WING_ROWS = 22
 (
     # fixed for a flight
-    INERTIA_X, INERTIA_Y, INERTIA_Z, INERTIA_XZ,  # kg m2, body axes, Ixz = -sum m x z
-    UNFOLD_START, UNFOLD_RATE, FOLDED_SHARE,  # s, 1/s, share of the wing's area as let go
+    UNFOLD_RATE, FOLDED_SHARE,  # 1/s, share of the wing's area as let go
     WAKE_GAIN,  # 1/m2, downwash at the tail times density and speed, over the wing's lift
     ROLL_SHARE,  # rolling moment of the wing over that of its strips each for itself
-    BODY_X, BODY_Z,  # m, middle of the fuselage from the balance
-    BODY_SIDE, BODY_TOP,  # m2, drag coefficient times area across
-    BODY_FRICTION,  # m1.5, wetted area times 1.328 over the root of its length
-    BODY_FRONT,  # m2, drag coefficient times area along
-    BODY_VOLUME,  # m3, of air that it pushes aside when it slips
-    BODY_DAMPING,  # m5, cross-flow against turning
+    FUSELAGE_X, FUSELAGE_Z,  # m, middle of the fuselage from the balance
+    FUSELAGE_SIDE, FUSELAGE_TOP,  # m2, drag coefficient times area across
+    FUSELAGE_FRICTION,  # m1.5, wetted area times 1.328 over the root of its length
+    FUSELAGE_FRONT,  # m2, drag coefficient times area along
+    FUSELAGE_VOLUME,  # m3, of air that it pushes aside when it slips
+    FUSELAGE_DAMPING,  # m5, cross-flow against turning
     DRAG_FACTOR,  # what a measured glide says of the whole drag; 1 without
     # worked out anew for every set of rates
-    FLOW_UP,  # m/s, vertical speed through the air
     AIR_X, AIR_Y, AIR_Z,  # m/s through the air, body axes
     AIR_SPEED,  # m/s
     HALF_DENSITY,  # kg/m3
@@ -59,4 +54,4 @@ STRIP_STRIDE = LANES * STRIP_ROWS
 ) = (WING_FIRST + LANES * (WING_ROWS + i) for i in range(STRIP_ROWS))  # fmt: skip
 
 WING_PARAMETERS = WING_ROWS + STRIPS * STRIP_ROWS
-GLIDER_PARAMETER_COUNT = PARAMETER_COUNT + WING_PARAMETERS
+GLIDER_PARAMETER_COUNT = COMMON_COUNT + WING_PARAMETERS

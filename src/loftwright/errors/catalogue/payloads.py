@@ -1,4 +1,4 @@
-"""Codes of payloads and sites that contradict themselves."""
+"""Codes of payloads that contradict themselves."""
 
 from __future__ import annotations
 
@@ -25,11 +25,20 @@ ENTRIES = (
     ),
     Entry(
         "payload-one-descent",
-        "One of the two descents",
-        "[descent] takes either rate or drag_area, and exactly one of them.",
-        "The two say the same thing; they would contradict each other.",
+        "One description of the descent",
+        "[descent] takes rate, or drag_area, or a size with its drag_coefficient; one of these.",
+        "They say the same thing; they would contradict each other.",
         "Keep the one that was measured.",
         '[descent]\nrate = "4 m/s"',
+    ),
+    Entry(
+        "payload-descent-parts",
+        "The descent is built up from the wrong parts",
+        "Without a measured rate, [descent] needs a drag_coefficient and the size that belongs to "
+        "how: area of a plain body, diameter of a canopy or rotor, surface of a tumbling body.",
+        "The coefficient counts on that size only.",
+        "Give both, or drop it from a height, measure the rate, and give that.",
+        '[descent]\nhow = "canopy"\ndiameter = "400 mm"\ndrag_coefficient = "0.75 ± 0.05"',
     ),
     Entry(
         "payload-outside",
@@ -38,21 +47,5 @@ ENTRIES = (
         "Where it sits moves the balance of the whole.",
         "Measure from the vehicle's nose tip, aft.",
         '[carried]\nfrom_nose = "0.35 m"',
-    ),
-    Entry(
-        "site-weak-gust",
-        "A gust weaker than the mean wind",
-        "The gust is the strongest wind seen beside the mean, so it cannot be below it.",
-        "The spread of the wind is reckoned from the difference.",
-        "Correct one of the two, or leave gust out.",
-        '[wind]\nspeed = "6 mph"\ngust = "10 mph"',
-    ),
-    Entry(
-        "site-low-wind",
-        "The wind was measured within the roughness",
-        "The height of the measurement is not above the roughness length of the ground.",
-        "The wind profile is a logarithm of the height over the roughness; it is zero there.",
-        "Roughness is a length of centimetres for grass, up to a metre or two in a town.",
-        '[wind]\nat_height = "2 m"\nroughness = "0.03 m"',
     ),
 )
