@@ -76,10 +76,16 @@ when = "apogee"
 Values = dict[str, Any]
 
 
-def values_of(text: str, root: str = "payload") -> Values:
-    """Flatten a payload's text into values."""
+def payload_of(text: str) -> Payload:
+    """Read a payload's text."""
     payload = build(Payload, Source("payload.toml", data=tomllib.loads(text)))
     assert isinstance(payload, Payload)
+    return payload
+
+
+def values_of(text: str, root: str = "payload") -> Values:
+    """Flatten a payload's text into values."""
+    payload = payload_of(text)
     return {
         path: value.value for path, _, value in leaves(payload, root) if isinstance(value, Quantity)
     }

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from flight.campaigns import example, with_fields
+from flight.gliders import FOAM, payload_of
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors.catalogue import entries
@@ -21,6 +22,8 @@ QUIET: dict[str, Any] = {
     "vehicle.fins.0.from_nose": 0.850,
     "vehicle.fins.0.span": 0.200,
 }
+
+FOAM_GLIDER = payload_of(FOAM)
 
 # code -> fields that bring it about, on top of the quiet campaign
 CAUSES: dict[str, dict[str, Any]] = {
@@ -64,6 +67,12 @@ CAUSES: dict[str, dict[str, Any]] = {
     },
     "check-release-fast": {"payload.release.climb": 30.0},
     "check-release-late": {"payload.release.climb": -5.0},
+    "check-glider-no-trim": {
+        "payload.wing": FOAM_GLIDER.wing,
+        "payload.tailplane": FOAM_GLIDER.tailplane,
+        "payload.balance": FOAM_GLIDER.balance,
+        "payload.balance.from_nose": 0.25,
+    },
     "check-no-canopy": {"vehicle.canopy": None},
 }
 

@@ -32,6 +32,8 @@ IN_USE = frozenset(
         "vehicle.canopy",
         "payload.carried.offset",
         "payload.glide",
+        "payload.glide.wing_area",
+        "payload.glide.glide_ratio",
         "payload.hold",
         "payload.release.climb",
         "payload.toss",

@@ -13,7 +13,7 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.finding import Finding
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, Where, as_dict
-from loftwright.flight import concerns_flight, concerns_pad
+from loftwright.flight import concerns_flight, concerns_glider, concerns_pad
 from loftwright.flight.facts import Facts, facts
 from loftwright.flight.masses import MassState, vessel_volume
 from loftwright.physics.hazard import pad_distance
@@ -24,6 +24,7 @@ __all__ = ["CheckResult", "check"]
 RULES: tuple[Callable[[Facts], Iterator[Finding]], ...] = (
     *concerns_pad.RULES,
     *concerns_flight.RULES,
+    *concerns_glider.RULES,
 )
 
 States = dict[str, float]

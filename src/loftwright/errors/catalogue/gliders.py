@@ -81,4 +81,14 @@ ENTRIES = (
         "built up from the parts.",
         '[balance]\nfrom_nose = "113 mm"\ninertia_roll = "900 g cm^2"',
     ),
+    Entry(
+        "check-glider-no-trim",
+        "The glider never trims",
+        "At no incidence from -8 to 20 degrees do the air's moments on the glider vanish in a way "
+        "that turns it back there.",
+        "Such a glider dives, stalls again and again, or tumbles, whatever it is let go from.",
+        "Move the balance point as the message says, or change the angle between wing and "
+        "tailplane; then throw it by hand over soft ground.",
+        '[wing]\nincidence = "2 deg"\n\n[tailplane]\nincidence = "0 deg"',
+    ),
 )
