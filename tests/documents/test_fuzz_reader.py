@@ -22,7 +22,13 @@ from loftwright.errors import ProblemError, as_dict, as_line, as_text
 from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
-TEXTS = {name: (WHOLE / f"{name}.toml").read_text(encoding="utf-8") for name in EVERY_MODEL}
+STAGED = WHOLE.with_name("staged")
+TEXTS = {
+    name: ((STAGED if name in ("boosters", "upper") else WHOLE) / f"{name}.toml").read_text(
+        encoding="utf-8"
+    )
+    for name in EVERY_MODEL
+}
 models = st.sampled_from(sorted(EVERY_MODEL))
 
 

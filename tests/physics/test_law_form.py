@@ -27,6 +27,7 @@ HOT = {
     "drag": ["base_drag_coefficient", "drag_area", "skin_friction"],
     "inertia": ["tensor_solve", "tensor_times"],
     "gas": ["latent_heat", "moist_expansion_slope", "saturation_vapour_pressure"],
+    "retention": ["hold_use"],
     "rotation": [
         "euler_rates",
         "euler_rates_principal",

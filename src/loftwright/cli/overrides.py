@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 __all__ = ["BALLISTIC", "read_with", "set_option"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
-ROLES = ("campaign", "vehicle", "payload", "site")
+STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")
+ROLES = ("campaign", *STAGES, "site")
 _WHOLE = re.compile(r"[0-9]{1,9}")
 
 set_option = click.option(
@@ -87,7 +88,7 @@ def _names(home: Path) -> dict[str, str]:
     from loftwright.documents.campaign import CampaignFile
 
     head = read_document(home / "campaign.toml", CampaignFile)
-    names = {role: getattr(head, role) for role in ("vehicle", "payload", "avionics", "site")}
+    names = {role: getattr(head, role) for role in (*STAGES, "avionics", "site")}
     named = {role: name for role, name in names.items() if name is not None}
     return {"campaign": "campaign.toml", **named}
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from loftwright.documents.fields import choice, text
 from loftwright.documents.payload import Payload
 from loftwright.documents.site import Site
+from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem
 
-__all__ = ["Campaign", "CampaignFile"]
+__all__ = ["PAYLOADS", "Campaign", "CampaignFile"]
+
+PAYLOADS = ("payload", "payload2", "payload3")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +29,18 @@ class CampaignFile:
     )
     vehicle: str = text("File of the vehicle.", example="vehicle.toml")
     payload: str | None = text("File of the payload.", default=None, example="payload.toml")
+    payload2: str | None = text("File of a second payload.", default=None, example="payload2.toml")
+    payload3: str | None = text("File of a third payload.", default=None, example="payload3.toml")
+    boosters: str | None = text(
+        "File of the boosters: pressure stages beside the vehicle.",
+        default=None,
+        example="boosters.toml",
+    )
+    upper: str | None = text(
+        "File of the upper stage: a pressure stage on top of the vehicle.",
+        default=None,
+        example="upper.toml",
+    )
     avionics: str | None = text("File of the avionics.", default=None, example="avionics.toml")
     site: str = text("File of the site.", example="site.toml")
 
@@ -44,3 +60,20 @@ class Campaign:
     site: Site
     hashes: dict[str, str]
     warnings: tuple[Problem, ...] = ()
+    payload2: Payload | None = None
+    payload3: Payload | None = None
+    boosters: Boosters | None = None
+    upper: Upper | None = None
+
+    @property
+    def payloads(self) -> dict[str, Payload]:
+        """The payloads by their roots, ``"payload"`` first."""
+        given = {root: getattr(self, root) for root in PAYLOADS}
+        return {root: payload for root, payload in given.items() if payload is not None}
+
+    @property
+    def documents(self) -> dict[str, Any]:
+        """Every document by its root, in the order in which they are flattened."""
+        roots = ("vehicle", *PAYLOADS, "boosters", "upper", "site")
+        given = {root: getattr(self, root) for root in roots}
+        return {root: document for root, document in given.items() if document is not None}

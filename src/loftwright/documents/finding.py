@@ -60,15 +60,24 @@ def listed(word: str, elements: Iterable[Element]) -> Iterator[tuple[tuple[str, 
 
 
 def trigger(
-    table: str, word: str, chosen: str, climb: Quantity | None, time: Quantity | None
+    table: str,
+    word: str,
+    chosen: str,
+    climb: Quantity | None,
+    time: Quantity | None,
+    prefix: str = "",
 ) -> Iterator[Finding]:
-    """Yield what is wrong with an event that is set by a climb speed, a time or neither."""
-    for field, given, example in (("climb", climb, "50 ft/s"), ("time", time, "2.8 s")):
-        if chosen == field and given is None:
-            message = f'{word} = "{field}" needs the field {field}'
+    """Yield what is wrong with an event that is set by a climb speed, a time or neither.
+
+    ``prefix`` stands before the two words in the names of their fields.
+    """
+    for cause, given, example in (("climb", climb, "50 ft/s"), ("time", time, "2.8 s")):
+        field = prefix + cause
+        if chosen == cause and given is None:
+            message = f'{word} = "{cause}" needs the field {field}'
             mend = f'add {field} = "{example}" to [{table}]'
             yield Finding("doc-no-trigger", (table, word), message, mend)
-        elif chosen != field and given is not None:
+        elif chosen != cause and given is not None:
             message = f'{field} is not used with {word} = "{chosen}"'
-            mend = f'write {word} = "{field}", or take {field} out'
+            mend = f'write {word} = "{cause}", or take {field} out'
             yield Finding("doc-not-used", (table, field), message, mend, "warning")

@@ -35,7 +35,7 @@ def leaves(document: Any, path: str) -> Iterator[tuple[str, FieldRule, Any]]:
 def flatten(
     campaign: Campaign,
 ) -> tuple[dict[str, float], dict[str, float], dict[str, str | int]]:
-    """Return ``(values, sds, words)`` of the vehicle, the payload and the site.
+    """Return ``(values, sds, words)`` of the stages, the payloads and the site.
 
     ``values`` and ``sds`` hold every quantity in SI (each path stands in both; sd 0 is exact),
     ``words`` every text, choice, whole number and flag. Optional fields that were left out are
@@ -44,14 +44,7 @@ def flatten(
     values: dict[str, float] = {}
     sds: dict[str, float] = {}
     words: dict[str, str | int] = {}
-    documents = {
-        "vehicle": campaign.vehicle,
-        "payload": campaign.payload,
-        "site": campaign.site,
-    }
-    for root, document in documents.items():
-        if document is None:
-            continue
+    for root, document in campaign.documents.items():
         for path, _, value in leaves(document, root):
             if isinstance(value, Quantity):
                 values[path], sds[path] = value.value, value.sd

@@ -9,29 +9,56 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, TypeVar
 
 from loftwright.documents.build import Partial, UnreadError, build, closest
-from loftwright.documents.campaign import Campaign, CampaignFile
+from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
 from loftwright.documents.finding import Finding, apply
 from loftwright.documents.payload import Payload
-from loftwright.documents.rules_rest import PAYLOAD_ON_VEHICLE_RULES, PAYLOAD_RULES, SITE_RULES
+from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
+from loftwright.documents.rules_payload import CAMPAIGN_RULES
+from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
+from loftwright.documents.rules_rest import SITE_RULES
+from loftwright.documents.rules_stages import (
+    BOOSTER_RULES,
+    BOOSTERS_ON_VEHICLE,
+    UPPER_ON_VEHICLE,
+    UPPER_RULES,
+)
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
 from loftwright.documents.source import Source, load, read_bytes
+from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["CAMPAIGN_FILE", "MODELS", "check_source", "read_campaign", "read_document"]
+__all__ = ["CAMPAIGN_FILE", "MODELS", "ROLES", "check_source", "read_campaign", "read_document"]
 
 CAMPAIGN_FILE = "campaign.toml"
 
 Document = TypeVar("Document")
 Rules = tuple[Callable[..., Iterator[Finding]], ...]
 
-# The documents that campaign.toml names: the model of each and the rules within it.
-MODELS: dict[str, type] = {"vehicle": Vehicle, "payload": Payload, "site": Site}
+# The kinds of document that campaign.toml names: the model of each and the rules within it.
+MODELS: dict[str, type] = {
+    "vehicle": Vehicle,
+    "payload": Payload,
+    "boosters": Boosters,
+    "upper": Upper,
+    "site": Site,
+}
 _RULES: dict[type, Rules] = {
+    CampaignFile: CAMPAIGN_RULES,
     Vehicle: VEHICLE_RULES,
     Payload: PAYLOAD_RULES,
+    Boosters: (*VEHICLE_RULES, *BOOSTER_RULES),
+    Upper: (*VEHICLE_RULES, *UPPER_RULES),
     Site: SITE_RULES,
+}
+# The roles that a document can have in a campaign; several payloads are of one kind.
+ROLES: dict[str, type] = {
+    "vehicle": Vehicle,
+    **dict.fromkeys(PAYLOADS, Payload),
+    "boosters": Boosters,
+    "upper": Upper,
+    "site": Site,
 }
 
 
@@ -110,7 +137,7 @@ class _Folder:
         Where campaign.toml does not tell, the usual name is tried: its problems count too.
         """
         names: dict[str, str] = {}
-        for role in (*MODELS, "avionics"):
+        for role in (*ROLES, "avionics"):
             try:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
@@ -153,8 +180,8 @@ class _Folder:
             self._report_unread(role, name, source)
             return
         self.sources[role] = source
-        if role in MODELS:
-            self.documents[role] = check_source(source, MODELS[role])
+        if role in ROLES:
+            self.documents[role] = check_source(source, ROLES[role])
 
     def _report_unread(self, role: str, name: str, source: Source) -> None:
         """Report a file that cannot be had at the place that names it."""
@@ -169,9 +196,36 @@ class _Folder:
 
     def _together(self) -> None:
         """Hold the documents against each other."""
-        payload, vehicle = self.documents.get("payload"), self.documents.get("vehicle")
-        if payload is not None and vehicle is not None:
-            apply(PAYLOAD_ON_VEHICLE_RULES, self.sources["payload"], payload, vehicle)
+        vehicle = self.documents.get("vehicle")
+        if vehicle is None:
+            return
+        for role, rules in (("boosters", BOOSTERS_ON_VEHICLE), ("upper", UPPER_ON_VEHICLE)):
+            if self.documents.get(role) is not None:
+                apply(rules, self.sources[role], self.documents[role], vehicle)
+        before: dict[str, Payload] = {}
+        for root in PAYLOADS:
+            if (payload := self.documents.get(root)) is not None:
+                self._carried(root, payload, before)
+                before[root] = payload
+
+    def _carried(self, root: str, payload: Payload, before: dict[str, Payload]) -> None:
+        """Hold a payload against what carries it, and what else is carried."""
+        source, boosters = self.sources[root], self.documents.get("boosters")
+        try:
+            carrier = self.documents.get(payload.on)
+        except UnreadError:
+            return
+        if carrier is None:
+            message = "this campaign has no upper stage"
+            mend = 'name its file in campaign.toml, upper = "upper.toml", or write on = "vehicle"'
+            if "upper" not in self.sources:
+                source.report("payload-no-upper", ("on",), message, mend)
+            return
+        apply(ON_CARRIER, source, payload, carrier)
+        for other in before.items():
+            apply(AMONG_PAYLOADS, source, payload, carrier, dict([other]))
+        if boosters is not None:
+            apply(BESIDE_BOOSTERS, source, payload, boosters, carrier)
 
     def _result(self, head: Any) -> Campaign:
         sources = [self.head, *self.sources.values()]
@@ -183,6 +237,10 @@ class _Folder:
             head=head,
             vehicle=self.documents["vehicle"],
             payload=self.documents.get("payload"),
+            payload2=self.documents.get("payload2"),
+            payload3=self.documents.get("payload3"),
+            boosters=self.documents.get("boosters"),
+            upper=self.documents.get("upper"),
             site=self.documents["site"],
             hashes={source.file: source.sha256 for source in sources},
             warnings=tuple(problems),

@@ -44,8 +44,12 @@ _HEADS = {
     "campaign": "The campaign: what is asked, and which documents answer it.",
     "vehicle": "The rocket as it stands on the pad. Lengths run aft from the nose tip.",
     "payload": "What the vehicle carries and lets go.",
+    "boosters": "One of the boosters beside the vehicle, and how they are attached.",
+    "upper": "The upper stage, and how it sits on the vehicle.",
     "site": "The field, its air, its wind, and how the pad is set.",
 }
+STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with
+STAGES = ("boosters", "upper")  # vehicles themselves, so what a vehicle shows in use they do too
 _NOTE = (
     "# The numbers are examples: put what you measured in their place. A number may carry its\n"
     '# uncertainty, as one standard deviation: "1.30 L ± 0.02 L" (+/- works too).\n'
@@ -62,7 +66,7 @@ def new_campaign(folder: Path, name: str) -> list[Path]:
     The folder is made where it does not exist. Nothing is overwritten: raises ``ProblemError``
     when any of the files stands already, or cannot be written.
     """
-    files = {folder / f"{document}.toml": starter(document, name) for document in _HEADS}
+    files = {folder / f"{document}.toml": starter(document, name) for document in STARTERS}
     if taken := [path for path in files if path.exists()]:
         raise ProblemError(
             Problem(
@@ -91,9 +95,9 @@ def make_folder(folder: Path) -> None:
 
 
 def starter(document: str, name: str) -> str:
-    """Return the text of a starter ``document`` ("campaign", "vehicle", "payload" or "site")."""
+    """Return the text of a starter ``document``: "campaign", or one of ``MODELS``."""
     model = CampaignFile if document == "campaign" else MODELS[document]
-    head = f"# {_HEADS[document]}\n{_NOTE}" + (_CAUTION if document == "vehicle" else "")
+    head = f"# {_HEADS[document]}\n{_NOTE}" + (_CAUTION if document in ("vehicle", *STAGES) else "")
     lines = list(_fields(model, document, "", in_use=True))
     if document == "campaign":
         lines[0] = _with_meaning(f"name = {_quoted(name)}", rules(model)["name"].rule.doc)
@@ -129,7 +133,9 @@ def _table(word: str, each: Declared, path: str, header: str, *, in_use: bool) -
 
 
 def _is_used(each: Declared, path: str) -> bool:
-    return path in IN_USE or (each.required and each.rule.kind != "tables")
+    root, _, below = path.partition(".")
+    like = f"vehicle.{below}" if root in STAGES else path
+    return like in IN_USE or (each.required and each.rule.kind != "tables")
 
 
 def _with_meaning(line: str, meaning: str, *, in_use: bool = True) -> str:

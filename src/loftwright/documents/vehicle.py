@@ -222,6 +222,13 @@ class Fins:
         at_most=0.3490658503988659,
         example="0 deg ± 0.3 deg",
     )
+    around: Quantity | None = quantity(
+        "angle",
+        "Where one of the fins stands, clockwise from the side that faces the launch azimuth, seen "
+        "from behind; only needed to see whether something beside the fins is in their way.",
+        default=None,
+        example="0 deg",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

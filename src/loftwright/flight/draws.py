@@ -36,14 +36,7 @@ def generator(seed: int, path: str) -> np.random.Generator:
 def bounds_of(campaign: Campaign) -> dict[str, Bounds]:
     """Return the range that each quantity's declaration allows, by path."""
     found: dict[str, Bounds] = {}
-    documents = {
-        "vehicle": campaign.vehicle,
-        "payload": campaign.payload,
-        "site": campaign.site,
-    }
-    for root, document in documents.items():
-        if document is None:
-            continue
+    for root, document in campaign.documents.items():
         for path, rule, _ in leaves(document, root):
             low = rule.at_least if rule.at_least is not None else rule.above
             high = rule.at_most

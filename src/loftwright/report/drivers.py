@@ -81,10 +81,7 @@ def _known(campaign: Campaign) -> dict[str, str]:
     """How well each uncertain field is known, as ``"± 1.5 psi"``."""
     system = campaign.head.units
     out = {}
-    documents = {"vehicle": campaign.vehicle, "payload": campaign.payload, "site": campaign.site}
-    for root, document in documents.items():
-        if document is None:
-            continue
+    for root, document in campaign.documents.items():
         for path, rule, value in leaves(document, root):
             sd = getattr(value, "sd", 0.0)
             kind = _KIND.get(rule.dimension or "")
