@@ -11,7 +11,7 @@ from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.units import format_quantity
 
-__all__ = ["BOOSTER_RULES", "BOOSTERS_ON_VEHICLE", "UPPER_ON_VEHICLE", "UPPER_RULES"]
+__all__ = ["BOOSTERS_ON_VEHICLE", "BOOSTER_RULES", "UPPER_ON_VEHICLE", "UPPER_RULES"]
 
 SLACK = 1.02  # how far measured shapes may disagree before it is a slip
 
