@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 from flight.staged import STAGED
 
+from loftwright.cli.overrides import read_with
+from loftwright.errors import ProblemError
+from loftwright.flight.check import check
+
 FILES = sorted(path.name for path in STAGED.iterdir())
 
 
@@ -24,27 +28,27 @@ def test_every_document_is_hashed(loftwright, staged):
     assert list(answer["stages"]) == ["boosters", "upper"]
 
 
-def test_values_of_every_root_can_be_set(loftwright, staged):
-    plain = loftwright("check", staged, "--json").answer
+def test_values_of_every_root_can_be_set(staged):
+    plain = check(read_with(staged, ()))
     settings = ("payload2.mass=44 g", "boosters.mass.dry=102 g", "upper.mass.dry=98 g")
-    words = [word for setting in settings for word in ("--set", setting)]
-    changed = loftwright("check", staged, "--json", *words).answer
-    gained = changed["liftoff_mass_kg"] - plain["liftoff_mass_kg"]
+    changed = check(read_with(staged, settings))
+    gained = changed.liftoff_mass_kg - plain.liftoff_mass_kg
     assert gained == pytest.approx(0.022 + 2 * 0.010 + 0.010)
-    assert changed["payloads"]["payload2"]["mass_kg"] == 0.044
+    assert changed.payloads["payload2"].mass_kg == 0.044
 
 
-def test_a_setting_of_a_root_that_is_not_there_is_told(loftwright, demo):
-    ended = loftwright("check", demo, "--set", "payload2.mass=44 g")
-    assert ended.code == 2
-    assert "this campaign has no payload2" in ended.err
+def test_a_setting_of_a_root_that_is_not_there_is_told(demo):
+    with pytest.raises(ProblemError) as caught:
+        read_with(demo, ("payload2.mass=44 g",))
+    assert caught.value.problems[0].message == "this campaign has no payload2"
 
 
-def test_a_setting_that_brings_an_overlap_is_blamed(loftwright, staged):
-    ended = loftwright("check", staged, "--set", "payload2.carried.around=85 deg")
-    assert ended.code == 2
-    assert "payload-on-payload" in ended.err
-    assert "--set" in ended.err
+def test_a_setting_that_brings_an_overlap_is_blamed(staged):
+    with pytest.raises(ProblemError) as caught:
+        read_with(staged, ("payload2.carried.around=85 deg",))
+    (problem,) = caught.value.problems
+    assert problem.code == "payload-on-payload"
+    assert problem.where.field == "--set"
 
 
 def test_the_same_file_serves_one_payload_only(loftwright, staged):
