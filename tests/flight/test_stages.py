@@ -119,6 +119,15 @@ def test_check_weighs_everything_that_leaves_the_pad() -> None:
     json.dumps(result.as_dict(), allow_nan=False)
 
 
+def test_distances_are_those_of_everything_under_pressure() -> None:
+    result = check(staged())
+    parts = (2 * result.stages["boosters"].stored_energy_j, result.stages["upper"].stored_energy_j)
+    assert result.stored_energy_all_stages_j == pytest.approx(result.stored_energy_j + sum(parts))
+    harder = check(with_fields(staged(), {"upper.fill.gauge_pressure": 7e5}))
+    assert harder.spectator_distance_m is None  # beyond the page that it comes from
+    assert harder.stored_energy_j == result.stored_energy_j
+
+
 def test_check_tells_of_each_payload_under_its_root() -> None:
     result = check(staged())
     assert list(result.payloads) == ["payload", "payload2", "payload3"]
@@ -152,3 +161,28 @@ def test_check_looks_into_the_vessels_of_every_stage() -> None:
     untested = with_fields(staged(), {"boosters.vessel.0.proof_gauge_pressure": None})
     (warning,) = (w for w in check(untested).warnings if w.code == "check-no-proof")
     assert warning.where.file == "boosters.toml"
+
+
+@given(
+    st.sampled_from(["folded", "wrapped", "fairing", "inside"]),
+    st.sampled_from(["sharp", "rounded"]),
+    st.floats(1e-4, 0.6),
+    st.floats(1e-4, 0.1),
+    st.floats(0.0, 0.05),
+    st.floats(-10.0, 10.0),
+)
+def test_any_way_of_carrying_gives_finite_figures(
+    how: str, edges: str, width: float, thickness: float, gap: float, around: float
+) -> None:
+    fields = {"how": how, "edges": edges, "width": width, "thickness": thickness}
+    fields |= {"gap": gap, "around": around}
+    carried = {
+        f"{root}.carried.{word}": value
+        for root in ("payload", "payload3")
+        for word, value in fields.items()
+    }
+    result = check(with_fields(staged(), carried))
+    json.dumps(result.as_dict(), allow_nan=False)
+    for payload in result.payloads.values():
+        assert payload.drag_area_m2 >= 0.0
+        assert all(strength is None or strength > 0 for strength in payload.strength_n.values())

@@ -14,7 +14,7 @@ from loftwright.documents.finding import Finding
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, Where, as_dict
 from loftwright.flight import concerns_carried, concerns_flight, concerns_pad
-from loftwright.flight.carried_facts import CarriedFacts, carried_facts, hold_loads, vehicle_trim
+from loftwright.flight.carried_facts import CarriedFacts, carried_facts, vehicle_trim
 from loftwright.flight.facts import Facts, facts
 from loftwright.flight.masses import MassState, vessel_volume
 from loftwright.flight.stage_facts import StageFacts, stage, stage_facts, stages
@@ -68,6 +68,7 @@ class CheckResult:
     payload_trim_rad: float | None  # by everything on the side
     payloads: dict[str, CarriedFacts]  # by root
     stages: dict[str, StageFacts]  # by root
+    stored_energy_all_stages_j: float  # of everything under pressure on the pad
     pressure_test_distance_m: float  # ASME PCC-2 article 501
     spectator_distance_m: float | None  # NASA Glenn's page, up to 90 psi
     warnings: tuple[Problem, ...]
@@ -88,6 +89,10 @@ def check(campaign: Campaign) -> CheckResult:
     # The standard's outside pressure is that of the sea: a weak fill on a mountain stores less.
     energy = max(expansion_energy(known.fill_pressure, known.gas_volume), 0.0)
     volume = vessel_volume(known.values)
+    payloads = _payloads(campaign, known)
+    further = {root: stage_facts(known, root) for root in stages(known)}
+    everything = energy + sum(each.count * each.stored_energy_j for each in further.values())
+    hardest = max([gauge, *(known.values[f"{root}.fill.gauge_pressure"] for root in further)])
     return CheckResult(
         liftoff_mass_kg=known.full.mass,
         dry_mass_kg=known.dry.mass,
@@ -108,12 +113,13 @@ def check(campaign: Campaign) -> CheckResult:
         fill_fraction=known.values["vehicle.fill.water_volume"] / volume,
         gas_mass_kg=known.gas_mass,
         thrust_at_liftoff_n=None if known.pull is None else known.pull.thrust_at_liftoff,
-        payload_load_n=_payload_load(known),
+        payload_load_n=_load_along(payloads),
         payload_trim_rad=vehicle_trim(known),
-        payloads=_payloads(campaign, known),
-        stages={root: stage_facts(known, root) for root in stages(known)},
-        pressure_test_distance_m=code_distance(energy),
-        spectator_distance_m=_spectator_distance(gauge),
+        payloads=payloads,
+        stages=further,
+        stored_energy_all_stages_j=everything,
+        pressure_test_distance_m=code_distance(everything),
+        spectator_distance_m=_spectator_distance(hardest),
         warnings=(*campaign.warnings, *_warnings(campaign, known)),
     )
 
@@ -133,11 +139,10 @@ def _bare_stability(known: Facts) -> States | None:
     }
 
 
-def _payload_load(known: Facts) -> dict[str, float] | None:
-    if not known.payloads:
-        return None
-    loads = hold_loads(known, known.payloads[0])
-    return None if loads is None else {when: load.along for when, load in loads.items()}
+def _load_along(payloads: dict[str, CarriedFacts]) -> dict[str, float] | None:
+    """Return what the first payload asks of its hold along the axis."""
+    loads = payloads["payload"].load_n if "payload" in payloads else None
+    return None if loads is None else {when: load["along"] for when, load in loads.items()}
 
 
 def _payloads(campaign: Campaign, known: Facts) -> dict[str, CarriedFacts]:
