@@ -31,6 +31,7 @@ FAMILIES = {
     "payload": "Payloads",
     "quantity": "Quantities",
     "site": "Sites",
+    "stage": "Boosters and upper stages",
     "vehicle": "Vehicles",
 }
 

@@ -12,6 +12,7 @@ from loftwright.documents import read_campaign
 from loftwright.errors import Problem, ProblemError
 
 WHOLE = Path(__file__).with_name("whole")
+STAGED = Path(__file__).with_name("staged")  # with several payloads, boosters and an upper stage
 
 CAMPAIGN, VEHICLE, PAYLOAD, SITE = (
     "campaign.toml", "vehicle.toml", "payload.toml", "site.toml"
@@ -26,11 +27,13 @@ def reported(folder: Path) -> Sequence[Problem]:
         return error.problems
 
 
-def edited(file: str, old: str, new: str) -> Callable[[Path], Sequence[Problem]]:
-    """Replace ``old``, which must stand there once, in a file of the whole campaign."""
+def edited(
+    file: str, old: str, new: str, campaign: Path = WHOLE
+) -> Callable[[Path], Sequence[Problem]]:
+    """Replace ``old``, which must stand there once, in a file of a campaign."""
 
     def problems(folder: Path) -> Sequence[Problem]:
-        copy = Path(shutil.copytree(WHOLE, folder / "campaign"))
+        copy = Path(shutil.copytree(campaign, folder / "campaign"))
         text = (copy / file).read_text(encoding="utf-8")
         assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {file}"
         (copy / file).write_text(text.replace(old, new), encoding="utf-8")
@@ -56,6 +59,18 @@ def edit(name: str, file: str, old: str, new: str, code: str | tuple[str, ...], 
     codes = (code,) if isinstance(code, str) else code
     written = new or f"without {old.splitlines()[0]}"
     return Case(name, written, codes, line, edited(file, old, new))
+
+
+def staged(
+    name: str, file: str, old: str, new: str, code: str | tuple[str, ...], line: int | None = None
+) -> Case:
+    """Declare an edit of the staged campaign; its line is the first changed one if not given."""
+    codes = (code,) if isinstance(code, str) else code
+    written = new or f"without {old.splitlines()[0]}"
+    problems = edited(file, old, new, STAGED)
+    text = (STAGED / file).read_text(encoding="utf-8")
+    first = text[: text.index(old)].count("\n") + 1
+    return Case(name, written, codes, first if line is None else line, problems)
 
 
 def empty(folder: Path) -> Sequence[Problem]:
@@ -276,8 +291,81 @@ BETWEEN_FIELDS = (
     edit("wind within the grass", SITE, '"2 m"', '"2 cm"', "site-low-wind", 15),
 )  # fmt: skip
 
+CAMERA, BADGE, BOOSTERS, UPPER = "camera.toml", "badge.toml", "boosters.toml", "upper.toml"
+AROUND = 'around = "90 deg"'
+HOOK = 'along = "18 N ± 2 N"\npeel = "9 N ± 1 N"'
+
+CARRIED = (
+    edit("no strength at all", PAYLOAD, '"6 N ± 0.8 N"', '"0 N"', "doc-out-of-bounds", 18),
+    edit("payload ahead of the nose", PAYLOAD, '"0.35 m"', '"-5 cm"', "doc-out-of-bounds", 7),
+    edit("front end ahead of the nose", PAYLOAD, '"0.35 m"', '"0.10 m"', "payload-sticks-out", 7),
+    edit("rear end behind the tail", PAYLOAD, '"0.35 m"', '"0.75 m"',
+         "payload-sticks-out", 7),
+    edit("from the skin", PAYLOAD, '"65 mm"', '"10 mm"', "payload-inside-body", 8),
+    edit("on the axis", PAYLOAD, 'offset = "65 mm"\n', 'offset = "0 mm"\n', "payload-on-axis", 8),
+    edit("inside, and not", PAYLOAD, 'offset = "65 mm"', 'offset = "65 mm"\nhow = "inside"',
+         "payload-not-inside", 8),
+    edit("balance off its own end", PAYLOAD, 'offset = "65 mm"',
+         'front_from_nose = "0.36 m"\noffset = "65 mm"', "payload-balance-outside", 8),
+    edit("drag twice", PAYLOAD, 'thickness = "20 mm"',
+         'thickness = "20 mm"\ndrag_coefficient = 0.8\ndrag_area = "9 cm^2"',
+         "payload-two-drags", 13),
+    edit("factor on a measured drag", PAYLOAD, 'thickness = "20 mm"',
+         'thickness = "20 mm"\ndrag_factor = 1.2\ndrag_area = "9 cm^2"', "doc-not-used", 12),
+    edit("wrapped, with an offset", PAYLOAD, 'offset = "65 mm"',
+         'how = "wrapped"\noffset = "65 mm"', "doc-not-used", 9),
+    edit("wrapped twice around", PAYLOAD, 'offset = "65 mm"\nlength = "300 mm"\nwidth = "60 mm"',
+         'how = "wrapped"\nlength = "300 mm"\nwidth = "600 mm"', "payload-wrap-too-wide", 10),
+    edit("wider than between two fins", PAYLOAD, '"0.35 m"\noffset = "65 mm"\nlength = "300 mm"'
+         '\nwidth = "60 mm"', '"0.69 m"\noffset = "65 mm"\nlength = "300 mm"\nwidth = "12 cm"',
+         "payload-on-fins", 6),
+    edit("hold and retainer", PAYLOAD, "[release]",
+         '[[retainer]]\nkind = "hook"\nalong = "9 N"\n[release]', "doc-not-used", 20),
+    edit("payload2 alone", CAMPAIGN, 'payload = "payload.toml"', 'payload2 = "payload.toml"',
+         "payload-out-of-turn", 6),
+    edit("nothing to ride on", PAYLOAD, 'mass = "38 g"', 'mass = "38 g"\non = "upper"',
+         "payload-no-upper", 5),
+    staged("beside a fin", PAYLOAD, f'from_nose = "0.37 m"\nfront_from_nose = "0.24 m"\n'
+           f'offset = "66 mm"\n{AROUND}', 'from_nose = "0.70 m"\noffset = "66 mm"\n'
+           'around = "45 deg"', ("payload-on-fins", "payload-on-booster"), 9),
+    staged("two payloads in one place", CAMERA, 'around = "270 deg"', 'around = "80 deg"',
+           "payload-on-payload", 8),
+    staged("in the way of a booster", PAYLOAD, AROUND, 'around = "10 deg"', "payload-on-booster"),
+    staged("a hook that bears nothing", PAYLOAD, f'[[retainer]]\nkind = "hook"\n'
+           f'from_nose = "0.26 m"\n{HOOK}', '[[retainer]]\nkind = "hook"',
+           "payload-retainer-empty"),
+    staged("pins alone", BADGE, 'kind = "strap"\npeel = "5 N"\npreload = "3 N"',
+           'kind = "pin"\nalong = "4 N"\nacross = "4 N"', "payload-not-held", 19),
+    staged("a strap without preload", BADGE, 'preload = "3 N"', "",
+           ("payload-not-held", "payload-not-held"), 19),
+    staged("a pin against peeling", PAYLOAD, 'kind = "hook"', 'kind = "pin"', "doc-not-used", 24),
+    staged("no retainers at all", PAYLOAD, "count = 2", "count = 0", "doc-out-of-bounds"),
+)  # fmt: skip
+
+STAGES = (
+    staged("boosters in the body", BOOSTERS, 'offset = "102 mm"', 'offset = "95 mm"',
+           "stage-inside"),
+    staged("boosters behind the vehicle", BOOSTERS, 'from_nose = "0.35 m"', 'from_nose = "0.90 m"',
+           "stage-apart"),
+    staged("one booster", BOOSTERS, "count = 2", "count = 1", "doc-out-of-bounds"),
+    staged("boosters on fins", VEHICLE, 'around = "45 deg"', 'around = "5 deg"',
+           "stage-on-fins", 8),
+    staged("parting without its time", BOOSTERS, 'part_when = "spent"', 'part_when = "time"',
+           "doc-no-trigger"),
+    staged("upper stage behind the nose", UPPER, '"-0.44 m"', '"0.44 m"', "stage-not-ahead"),
+    staged("upper stage off the nose", UPPER, '"-0.44 m"', '"-0.84 m"', "stage-apart"),
+    staged("upper stage in the body", UPPER, '"-0.44 m"', '"-0.04 m"', "stage-overlap"),
+    staged("firing without its climb", UPPER, 'fires = "parting"', 'fires = "climb"',
+           "doc-no-trigger"),
+    staged("no table of its own", UPPER, '[stack]\nfrom_nose = "-0.44 m"\npart_when = "air out"\n'
+           'fires = "parting"\nfires_delay = "0.1 s ± 0.03 s"\n', "", "doc-missing-table", 1),
+    staged("missing boosters", CAMPAIGN, '"boosters.toml"', '"bosters.toml"', "file-missing"),
+    staged("too much water above", UPPER, '"0.20 L ± 0.01 L"', '"0.70 L"',
+           "vehicle-too-much-water"),
+)  # fmt: skip
+
 SECTION = Section(
     "Documents",
     "Each is one edit of a campaign that reads without a word.",
-    (*QUANTITIES, *FIELDS, *TEXT, *FILES, *BETWEEN_FIELDS),
+    (*QUANTITIES, *FIELDS, *TEXT, *FILES, *BETWEEN_FIELDS, *CARRIED, *STAGES),
 )

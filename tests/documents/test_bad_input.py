@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from documents.bad_documents import WHOLE, reported
+from documents.bad_documents import STAGED, WHOLE, reported
 from documents.bad_input import PAGE, Case, page, sections
 
 from loftwright.errors import as_text
@@ -14,8 +14,9 @@ from loftwright.errors.catalogue import find
 CASES = [case for section in sections() for case in section.cases]
 
 
-def test_the_whole_campaign_reads_without_a_word() -> None:
-    assert reported(WHOLE) == ()
+@pytest.mark.parametrize("campaign", [WHOLE, STAGED])
+def test_the_whole_campaign_reads_without_a_word(campaign: Path) -> None:
+    assert reported(campaign) == ()
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

@@ -14,8 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loftwright.documents.campaign import Campaign
+from loftwright.flight.carried_facts import vehicle_trim
 from loftwright.flight.check import check
-from loftwright.flight.concerns_flight import payload_trim
 from loftwright.flight.facts import facts
 
 PSI = 6894.757293168  # Pa, exact to the digits shown (NIST SP 811)
@@ -142,12 +142,12 @@ def test_payload_load_is_its_share_of_the_thrust(demo: Campaign) -> None:
 def test_trim_holds_the_moments_in_balance(demo: Campaign) -> None:
     drag = {"vehicle.drag": None}
     known = facts(with_fields(demo, drag | {"payload.carried.drag_coefficient": 2.0}))
-    trim = payload_trim(known)
+    trim = vehicle_trim(known)
     assert trim is not None
     aero, aside = known.aero, known.empty.offset
-    slope = aero.nose_slope + aero.tail_slope + aero.fin_slope
+    slope = (aero.nose_slope + aero.tail_slope + aero.fin_slope) * aero.reference_area
     lever = known.aerodynamic_centre - known.empty.balance_from_nose
-    restoring = trim * aero.reference_area * slope * lever
+    restoring = trim * (slope + known.items["payload"]["ITEM_SLOPE"]) * lever
     payload = 2.0 * 0.055 * 0.018 * (0.064 - aside)
     # what is left is the body's drag area times the balance's offset: Cd of 0.2 to 0.6
     body = (payload - restoring) / aside / aero.reference_area

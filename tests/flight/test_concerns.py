@@ -9,8 +9,10 @@ from flight.campaigns import example, with_fields
 from flight.gliders import FOAM, payload_of
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.payload import Release, Retainer
 from loftwright.errors.catalogue import entries
 from loftwright.flight.check import check
+from loftwright.units import Quantity
 
 PSI = 6894.757293168
 
@@ -60,11 +62,15 @@ CAUSES: dict[str, dict[str, Any]] = {
     "check-stability-full": {"vehicle.mass.balance_from_nose": 0.60},
     "check-stability-high": {"vehicle.mass.balance_from_nose": 0.20},
     "check-hold-weak": {"payload.hold.strength": 6.0},
-    "check-payload-drag": {
-        "payload.carried.width": 0.3,
-        "payload.carried.thickness": 0.3,
-        "payload.carried.drag_coefficient": 2.0,
+    "check-payload-drag": {"payload.carried.drag_area": 0.18},
+    "check-hold-untested": {
+        "payload.hold": None,
+        "payload.retainer": (
+            Retainer(kind="hook", along=Quantity(40.0)),
+            Retainer(kind="pin", count=2, across=Quantity(20.0), along=Quantity(9.0)),
+        ),
     },
+    "check-release-never": {"payload.release": Release(when="time", time=Quantity(400.0))},
     "check-release-fast": {"payload.release.climb": 30.0},
     "check-release-late": {"payload.release.climb": -5.0},
     "check-glider-no-trim": {

@@ -129,11 +129,13 @@ def test_known_answers_keep_results_repeatable():
     assert generator(1, "a").bit_generator.state["bit_generator"] == "Philox"
 
 
-def test_drawn_water_stays_inside_the_vessels_of_its_flight():
-    values = {"vehicle.vessel.0.volume": 2e-3, "vehicle.fill.water_volume": 1.95e-3}
-    sds = {"vehicle.vessel.0.volume": 2e-5, "vehicle.fill.water_volume": 2e-4}
+@pytest.mark.parametrize("root", ["vehicle", "boosters", "upper"])
+def test_drawn_water_stays_inside_the_vessels_of_its_flight(root):
+    paths = f"{root}.fill.water_volume", f"{root}.vessel.0.volume"
+    values = dict(zip(paths, (1.95e-3, 2e-3), strict=True))
+    sds = dict(zip(paths, (2e-4, 2e-5), strict=True))
     drawn = draw(values, sds, {}, 1, 4000)
-    water, room = (drawn[path] for path in ("vehicle.fill.water_volume", "vehicle.vessel.0.volume"))
+    water, room = (drawn[path] for path in paths)
     assert (water < room).all()
     assert (water > 0.0).all()
     # Folded, not piled up: hardly any flight stands on the bound itself.

@@ -7,7 +7,7 @@ off it, and ``half`` to both sides of the direction ``around``.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from loftwright.documents.payload import Payload
@@ -26,7 +26,7 @@ __all__ = [
 TOUCHING = 1e-3  # m; tape measures are no better
 TURN = 2.0 * math.pi
 
-NOSE_RADIUS = {
+NOSE_RADIUS: dict[str, Callable[[float], float]] = {
     "cone": lambda x: x,
     "parabola": math.sqrt,
     "ellipsoid": lambda x: math.sqrt(2.0 * x - x * x),
@@ -64,7 +64,7 @@ def radius_at(vehicle: Vehicle, from_nose: float) -> float:
     if not 0.0 <= from_nose <= length:
         return 0.0
     if from_nose < nose:
-        return radius * float(NOSE_RADIUS[vehicle.nose.profile](from_nose / nose))
+        return radius * NOSE_RADIUS[vehicle.nose.profile](from_nose / nose)
     tail = vehicle.tail
     if tail is not None and from_nose > length - tail.length.value:
         share = (length - from_nose) / tail.length.value

@@ -242,8 +242,8 @@ class Retainer:
         "strap",
         "band",
         "friction",
-        doc="A hook bears pull along the axis and off the body; a pin along and across; a strap and "
-        "an elastic band off the body; friction (foam, a snug bed) grips every way with its "
+        doc="A hook bears pull along the axis and off the body; a pin along and across; a strap "
+        "and an elastic band off the body; friction (foam, a snug bed) grips every way with its "
         "preload.",
     )
     count: int = whole(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from loftwright.documents.campaign import PAYLOADS, CampaignFile
 from loftwright.documents.fields import rules
@@ -116,9 +117,9 @@ def retainers_tell_something(payload: Payload) -> Iterator[Finding]:
     """See that each retainer has a strength in a direction that its kind bears, or a preload."""
     for path, retainer in listed("retainer", payload.retainer):
         bears = BEARS[retainer.kind]
-        for way in WAYS:
+        for way, words in WAYS.items():
             if getattr(retainer, way) is not None and way not in bears:
-                message = f"a {retainer.kind} bears nothing {WAYS[way]}"
+                message = f"a {retainer.kind} bears nothing {words}"
                 mend = f"take {way} out, or name the kind that does bear it"
                 yield Finding("doc-not-used", (*path, way), message, mend, "warning")
         grips = retainer.preload is not None
@@ -158,7 +159,7 @@ def one_account_of_the_hold(payload: Payload) -> Iterator[Finding]:
 
 def payloads_come_in_turn(head: CampaignFile) -> Iterator[Finding]:
     """See that a second payload has a first before it."""
-    for before, root in zip(PAYLOADS, PAYLOADS[1:], strict=False):
+    for before, root in pairwise(PAYLOADS):
         if getattr(head, root) is not None and getattr(head, before) is None:
             message, mend = f"there is no {before} before it", f"call it {before}"
             yield Finding("payload-out-of-turn", (root,), message, mend, key=True)

@@ -27,6 +27,8 @@ from loftwright.physics.retention import shared_strength
 from loftwright.physics.solids import arc_balance, arc_spread, block_inertia
 
 __all__ = [
+    "KINEMATIC_VISCOSITY",
+    "MIDDLING_SPEED",
     "RELEASES",
     "UNKNOWN_STRENGTH",
     "drag_area",

@@ -6,16 +6,18 @@ Imports nothing heavier than the laws: no NumPy, no compiler.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.finding import Finding
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, Where, as_dict
-from loftwright.flight import concerns_flight, concerns_glider, concerns_pad
+from loftwright.flight import concerns_carried, concerns_flight, concerns_glider, concerns_pad
+from loftwright.flight.carried_facts import CarriedFacts, carried_facts, vehicle_trim
 from loftwright.flight.facts import Facts, facts
 from loftwright.flight.masses import MassState, vessel_volume
+from loftwright.flight.stage_facts import StageFacts, stage, stage_facts, stages
 from loftwright.physics.hazard import pad_distance
 from loftwright.physics.stored_energy import availability, code_distance, expansion_energy
 
@@ -25,7 +27,13 @@ RULES: tuple[Callable[[Facts], Iterator[Finding]], ...] = (
     *concerns_pad.RULES,
     *concerns_flight.RULES,
     *concerns_glider.RULES,
+    *concerns_carried.RULES,
 )
+# A booster falls away without flying on; nothing is asked of its stability or of what it carries.
+RULES_OF: dict[str, tuple[Callable[[Facts], Iterator[Finding]], ...]] = {
+    "boosters": (*concerns_pad.RULES, concerns_flight.comes_back_slowly),
+    "upper": RULES,
+}
 
 States = dict[str, float]
 
@@ -56,8 +64,12 @@ class CheckResult:
     fill_fraction: float
     gas_mass_kg: float
     thrust_at_liftoff_n: float | None  # static bound
-    payload_load_n: dict[str, float] | None  # on the hold: ``liftoff``, ``water_out``; static bound
-    payload_trim_rad: float | None
+    # on the hold of the first payload: ``liftoff``, ``water_out``; static bound
+    payload_load_n: dict[str, float] | None
+    payload_trim_rad: float | None  # by everything on the side
+    payloads: dict[str, CarriedFacts]  # by root
+    stages: dict[str, StageFacts]  # by root
+    stored_energy_all_stages_j: float  # of everything under pressure on the pad
     pressure_test_distance_m: float  # ASME PCC-2 article 501
     spectator_distance_m: float | None  # NASA Glenn's page, up to 90 psi
     warnings: tuple[Problem, ...]
@@ -78,6 +90,10 @@ def check(campaign: Campaign) -> CheckResult:
     # The standard's outside pressure is that of the sea: a weak fill on a mountain stores less.
     energy = max(expansion_energy(known.fill_pressure, known.gas_volume), 0.0)
     volume = vessel_volume(known.values)
+    payloads = _payloads(campaign, known)
+    further = {root: stage_facts(known, root) for root in stages(known)}
+    everything = energy + sum(each.count * each.stored_energy_j for each in further.values())
+    hardest = max([gauge, *(known.values[f"{root}.fill.gauge_pressure"] for root in further)])
     return CheckResult(
         liftoff_mass_kg=known.full.mass,
         dry_mass_kg=known.dry.mass,
@@ -98,10 +114,13 @@ def check(campaign: Campaign) -> CheckResult:
         fill_fraction=known.values["vehicle.fill.water_volume"] / volume,
         gas_mass_kg=known.gas_mass,
         thrust_at_liftoff_n=None if known.pull is None else known.pull.thrust_at_liftoff,
-        payload_load_n=_payload_load(known),
-        payload_trim_rad=concerns_flight.payload_trim(known),
-        pressure_test_distance_m=code_distance(energy),
-        spectator_distance_m=_spectator_distance(gauge),
+        payload_load_n=_load_along(payloads),
+        payload_trim_rad=vehicle_trim(known),
+        payloads=payloads,
+        stages=further,
+        stored_energy_all_stages_j=everything,
+        pressure_test_distance_m=code_distance(everything),
+        spectator_distance_m=_spectator_distance(hardest),
         warnings=(*campaign.warnings, *_warnings(campaign, known)),
     )
 
@@ -111,18 +130,28 @@ def _both(known: Facts, of: Callable[[MassState], float]) -> States:
 
 
 def _bare_stability(known: Facts) -> States | None:
-    if known.payload is None or not known.flies:
+    if not known.items or not known.flies:
         return None
-    return {"full": known.calibres(known.full_bare), "empty": known.calibres(known.empty_bare)}
-
-
-def _payload_load(known: Facts) -> dict[str, float] | None:
-    if known.payload is None or known.pull is None:
-        return None
+    diameter = known.values["vehicle.body.diameter"]
+    bare = {"full": known.full_bare, "empty": known.empty_bare}
     return {
-        "liftoff": known.payload.mass * known.pull.felt_at_liftoff,
-        "water_out": known.payload.mass * known.pull.felt_at_water_out,
+        name: (known.bare_centre - state.balance_from_nose) / diameter
+        for name, state in bare.items()
     }
+
+
+def _load_along(payloads: dict[str, CarriedFacts]) -> dict[str, float] | None:
+    """Return what the first payload asks of its hold along the axis."""
+    loads = payloads["payload"].load_n if "payload" in payloads else None
+    return None if loads is None else {when: load["along"] for when, load in loads.items()}
+
+
+def _payloads(campaign: Campaign, known: Facts) -> dict[str, CarriedFacts]:
+    on = dict.fromkeys(known.payloads, known)
+    if "upper" in known.items:
+        upper = stage(known, "upper")
+        on |= dict.fromkeys(upper.payloads, upper)
+    return {root: carried_facts(on[root], root) for root in campaign.payloads}
 
 
 def _spectator_distance(gauge: float) -> float | None:
@@ -131,10 +160,26 @@ def _spectator_distance(gauge: float) -> float | None:
 
 def _warnings(campaign: Campaign, known: Facts) -> Iterator[Problem]:
     places = _Places(campaign)
+    for found in (*_findings(known), *_stage_findings(known)):
+        where = places.where(found)
+        yield Problem(found.code, found.message, where, found.mend, found.severity)
+
+
+def _findings(known: Facts) -> Iterator[Finding]:
     for rule in RULES:
-        for found in rule(known):
-            where = places.where(found)
-            yield Problem(found.code, found.message, where, found.mend, found.severity)
+        yield from rule(known)
+
+
+def _stage_findings(known: Facts) -> Iterator[Finding]:
+    """Look at each further stage as a vehicle; what is said of the site was said already."""
+    for root in stages(known):
+        own = stage(known, root)
+        for rule in RULES_OF[root]:
+            for found in rule(own):
+                role, *path = found.path
+                if role == "site":
+                    continue
+                yield replace(found, path=(root if role == "vehicle" else role, *path))
 
 
 class _Places:

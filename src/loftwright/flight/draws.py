@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.flight.masses import vessel_volume
+from loftwright.flight.stages import as_vehicle
 
 __all__ = ["STRETCH", "Bounds", "bounds_of", "draw", "generator", "normals", "uniforms"]
 
@@ -25,7 +26,8 @@ Floats = NDArray[np.float64]
 # Flights that share one counter; a part of a stretch costs at most the draws of the whole.
 STRETCH = 4096
 
-_WATER = "vehicle.fill.water_volume"
+STAGES = ("vehicle", "boosters", "upper")
+_WATER = "fill.water_volume"
 MOST_WATER = 0.999  # of the vessels; some gas must push
 Bounds = tuple[float, float]
 
@@ -125,9 +127,12 @@ def draw(
 
 def _poured(values: Mapping[str, float], drawn: Mapping[str, Floats]) -> dict[str, Floats]:
     """Keep drawn water inside the vessels of the same flight, folded back at their volume."""
-    if _WATER not in drawn:
-        return {}
     both: dict[str, Any] = {**values, **drawn}
-    room = vessel_volume(both)
-    water = np.minimum(drawn[_WATER], 2.0 * room - drawn[_WATER])
-    return {_WATER: np.clip(water, 0.0, MOST_WATER * room)}
+    poured: dict[str, Floats] = {}
+    for root in STAGES:
+        path = f"{root}.{_WATER}"
+        if path in drawn:
+            room = vessel_volume(as_vehicle(both, root))
+            water = np.minimum(drawn[path], 2.0 * room - drawn[path])
+            poured[path] = np.clip(water, 0.0, MOST_WATER * room)
+    return poured

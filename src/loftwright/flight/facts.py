@@ -9,27 +9,29 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from loftwright.documents.campaign import Campaign
+from loftwright.documents.campaign import PAYLOADS, Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight.air import PadAir, air_at_pad
+from loftwright.flight.carried import Row, gathered, riders
 from loftwright.flight.flat import rows
 from loftwright.flight.masses import (
     DryMasses,
     MassState,
     PayloadMass,
+    WaterColumn,
     assembled,
     dry_masses,
-    payload_masses,
     vessel_volume,
     water_column,
     water_mass,
 )
 from loftwright.flight.shape import Aerodynamics, aerodynamic_centre, aerodynamics
-from loftwright.physics.atmosphere import R_AIR
+from loftwright.flight.stages import as_vehicle, item_rows, standing
 from loftwright.physics.vessel import hoop_stress
 
-__all__ = ["LEAST_GAUGE", "Facts", "Pull", "facts"]
+__all__ = ["LEAST_GAUGE", "Facts", "Pull", "facts", "facts_of"]
 
 PI = 3.141592653589793
 # Exponent of the expanding air when nothing is integrated: between isothermal and dry adiabatic,
@@ -38,8 +40,7 @@ ROUGH_EXPONENT = 1.3
 LEAST_GAUGE = 1.0  # Pa; less counts as no pressure at all
 
 
-@dataclass(frozen=True, slots=True)
-class Pull:
+class Pull(NamedTuple):
     """How the jet pushes, bounded from static thrust: N and N/kg (felt acceleration)."""
 
     thrust_at_liftoff: float
@@ -58,12 +59,15 @@ class Facts:
     system: str  # "metric" or "us", for messages
     air: PadAir
     aero: Aerodynamics
-    aerodynamic_centre: float  # m from nose; NaN without fins
+    aerodynamic_centre: float  # m from nose, with all that is carried; NaN without fins
+    bare_centre: float  # the same with nothing that is carried
     dry: DryMasses
-    payload: PayloadMass | None
-    full: MassState  # with water, compressed air, payload
-    empty: MassState  # with payload
-    full_bare: MassState  # without payload
+    column: WaterColumn
+    items: Mapping[str, Row]  # what the vehicle carries, by root, as it stands on the pad
+    spent: Mapping[str, Row]  # the same when boosters have no water left
+    full: MassState  # with water, compressed air, and all that is carried
+    empty: MassState  # with all that is carried
+    full_bare: MassState  # with nothing that is carried
     empty_bare: MassState
     gas_mass: float  # kg
     gas_volume: float  # m^3
@@ -74,6 +78,24 @@ class Facts:
         """Return how far the air acts behind the balance, in body diameters."""
         lever = self.aerodynamic_centre - state.balance_from_nose
         return lever / self.values["vehicle.body.diameter"]
+
+    def loaded(self, *roots: str, water: bool) -> MassState:
+        """Return the vehicle with only the things at ``roots`` on, with or without its water."""
+        items = self.items if water else self.spent
+        cargo = _cargo([items[root] for root in roots])
+        if water:
+            filled = water_mass(self.values)
+            return assembled(self.dry, self.column, cargo, filled, self.gas_mass)
+        return assembled(self.dry, self.column, cargo, 0.0)
+
+    def centre_with(self, *roots: str) -> float:
+        """Return where the air acts with only the things at ``roots`` on, m from nose."""
+        return _centre(self.aero, [self.items[root] for root in roots])
+
+    @property
+    def payloads(self) -> tuple[str, ...]:
+        """The roots of the payloads that ride on this vehicle."""
+        return tuple(root for root in self.items if root in PAYLOADS)
 
     @property
     def flies(self) -> bool:
@@ -98,53 +120,116 @@ class Facts:
         return min(tested) / gauge
 
 
-def _pull(
-    values: Mapping[str, float], outside: float, gas_volume: float, full: float, empty: float
-) -> Pull | None:
+class Push(NamedTuple):
+    """Static thrust as the water begins and ends to flow, N."""
+
+    first: float
+    last: float
+
+
+def _push(values: Mapping[str, float], outside: float) -> Push | None:
     """Bound the thrust as the water begins and ends to flow.
 
     ``F = 2 C_d C_v A (p - p_a)``, the quasi-steady water jet without approach velocity; the air
-    expands with ``ROUGH_EXPONENT``. ``full`` and ``empty`` are masses in kg, both with the air.
+    expands with ``ROUGH_EXPONENT``.
     """
     gauge = values["vehicle.fill.gauge_pressure"]
-    if values["vehicle.fill.water_volume"] <= 0 or gauge < LEAST_GAUGE:
+    water = values["vehicle.fill.water_volume"]
+    if water <= 0 or gauge < LEAST_GAUGE:
         return None
     area = PI / 4 * values["vehicle.nozzle.throat_diameter"] ** 2
     losses = (
         values["vehicle.nozzle.flow_coefficient"] * values["vehicle.nozzle.velocity_coefficient"]
     )
-    expansion = (gas_volume / vessel_volume(values)) ** ROUGH_EXPONENT
+    volume = vessel_volume(values)
+    expansion = ((volume - water) / volume) ** ROUGH_EXPONENT
     gauge_after = max((gauge + outside) * expansion - outside, 0.0)
-    first, last = 2 * losses * area * gauge, 2 * losses * area * gauge_after
+    return Push(2 * losses * area * gauge, 2 * losses * area * gauge_after)
+
+
+def _pull(
+    values: Mapping[str, float],
+    words: Mapping[str, str | int],
+    outside: float,
+    full: float,
+    empty: float,
+) -> Pull | None:
+    """Bound what the jet, with those of boosters, does to ``full`` and ``empty`` masses in kg."""
+    own = _push(values, outside)
+    if own is None:
+        return None
+    beside = _push_of_boosters(values, words, outside)
+    first, last = own.first + beside.first, own.last + beside.last
     return Pull(first, first / full, last, last / empty)
+
+
+def _push_of_boosters(
+    values: Mapping[str, float], words: Mapping[str, str | int], outside: float
+) -> Push:
+    if "boosters.name" not in words:
+        return Push(0.0, 0.0)
+    count = int(words["boosters.attach.count"])
+    push = _push(as_vehicle(values, "boosters"), outside)
+    return Push(0.0, 0.0) if push is None else Push(count * push.first, count * push.last)
+
+
+def _cargo(items: list[Row]) -> PayloadMass | None:
+    return gathered(items) if items else None
+
+
+def _centre(aero: Aerodynamics, items: list[Row]) -> float:
+    """Return the slope-weighted mean of the vehicle's stations and of what it carries, m."""
+    hidden = sum(item["ITEM_SHIELD"] for item in items)
+    own = aero._replace(nose_slope=aero.nose_slope * (1 - hidden))
+    slope = (own.nose_slope + own.tail_slope + own.fin_slope) * own.reference_area
+    moment = slope * aerodynamic_centre(own)
+    for item in items:
+        slope += item["ITEM_SLOPE"]
+        moment += item["ITEM_SLOPE"] * item["ITEM_CENTRE"]
+    return float(moment / slope)
 
 
 def facts(campaign: Campaign) -> Facts:
     """Work out what the campaign amounts to on the pad; no flight is computed."""
-    values, sds, words = flatten(campaign)
+    return facts_of(*flatten(campaign), campaign.head.units)
+
+
+def facts_of(
+    values: Mapping[str, float],
+    sds: Mapping[str, float],
+    words: Mapping[str, str | int],
+    system: str,
+) -> Facts:
+    """Work out the same from what ``documents.flatten`` gives; ``system`` is for messages."""
     air, aero = air_at_pad(values), aerodynamics(values, words)
-    dry, column, payload = dry_masses(values), water_column(values), payload_masses(values)
-    water = water_mass(values)
-    gas_volume = vessel_volume(values) - values["vehicle.fill.water_volume"]
-    pressure = air.pressure + values["vehicle.fill.gauge_pressure"]
-    gas = pressure * gas_volume / (R_AIR * values["vehicle.fill.temperature"])
-    full, empty = assembled(dry, column, payload, water, gas), assembled(dry, column, payload, 0.0)
+    dry, column = dry_masses(values), water_column(values)
+    on = riders(words, "vehicle")
+    items = {root: item_rows(values, words, root, filled=True) for root in on}
+    spent = {root: item_rows(values, words, root) for root in on}
+    cargo, last = _cargo([*items.values()]), _cargo([*spent.values()])
+    full_bare, gas = standing(values)
+    full = assembled(dry, column, cargo, water_mass(values), gas)
+    empty = assembled(dry, column, last, 0.0)
+    finned = bool(rows(values, "vehicle.fins"))
     return Facts(
         values=values,
         sds=sds,
         words=words,
-        system=campaign.head.units,
+        system=system,
         air=air,
         aero=aero,
-        aerodynamic_centre=aerodynamic_centre(aero) if rows(values, "vehicle.fins") else math.nan,
+        aerodynamic_centre=_centre(aero, [*items.values()]) if finned else math.nan,
+        bare_centre=aerodynamic_centre(aero) if finned else math.nan,
         dry=dry,
-        payload=payload,
+        column=column,
+        items=items,
+        spent=spent,
         full=full,
         empty=empty,
-        full_bare=assembled(dry, column, None, water, gas),
+        full_bare=full_bare,
         empty_bare=assembled(dry, column, None, 0.0),
         gas_mass=gas,
-        gas_volume=gas_volume,
-        fill_pressure=pressure,
-        pull=_pull(values, air.pressure, gas_volume, full.mass, empty.mass + gas),
+        gas_volume=vessel_volume(values) - values["vehicle.fill.water_volume"],
+        fill_pressure=air.pressure + values["vehicle.fill.gauge_pressure"],
+        pull=_pull(values, words, air.pressure, full.mass, empty.mass + gas),
     )

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 
 from loftwright.flight.air import air_at_pad
 from loftwright.flight.carried import (
+    KINEMATIC_VISCOSITY,
+    MIDDLING_SPEED,
     RELEASES,
     UNKNOWN_STRENGTH,
     Row,
@@ -49,7 +51,6 @@ STARTS = {
     "climb": slots.BY_CLIMB,
     "time": slots.BY_TIME,
 }
-MIDDLING_SPEED = 30.0  # m/s, for the friction in the drag of a stage that is carried
 
 
 def as_vehicle(values: Mapping[str, T], root: str) -> dict[str, T]:
@@ -100,11 +101,10 @@ def own_drag_area(values: Values, aero: Aerodynamics, base_open: float) -> Any:
     """Return a vehicle's own drag area at a middling speed, measured or built up, m2."""
     if "vehicle.drag.coefficient" in values:
         return aero.measured_drag_area
-    air = air_at_pad(values)
     return each(
         drag_area,
         MIDDLING_SPEED,
-        air.viscosity / air.density,
+        KINEMATIC_VISCOSITY,
         aero.body_length,
         aero.body_friction_area,
         aero.fin_chord,

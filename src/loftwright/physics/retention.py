@@ -6,8 +6,6 @@ from math import sqrt
 
 __all__ = ["hold_use", "margin_of_safety", "shared_strength", "tipping_pull"]
 
-LEAST_STRENGTH = 1e-9  # N, keeps a hold that has no strength at all out of a division by zero
-
 
 def shared_strength(count: float, strength: float, friction: float, preload: float) -> float:
     r"""Strength of several equal retainers, what their preload grips included.
@@ -51,63 +49,62 @@ def shared_strength(count: float, strength: float, friction: float, preload: flo
 def hold_use(
     along: float,
     across: float,
-    outward: float,
+    out: float,
+    grip: float,
     strength_along: float,
     strength_across: float,
     strength_peel: float,
-    friction: float,
 ) -> float:
-    r"""Share of a hold's strength that a combined load uses.
+    r"""Share of a hold's strength that a load takes; at 1 the hold gives way.
 
     .. math::
-        U = \sqrt{\left(\frac{F_x}{S_x + \mu P}\right)^2 + \left(\frac{F_t}{S_t + \mu P}\right)^2
-        + \left(\frac{\max(F_r, 0)}{S_r}\right)^2}, \qquad P = \max(-F_r, 0)
+        u = \sqrt{\left(\frac{s F_a}{S_a}\right)^2 + \left(\frac{s F_c}{S_c}\right)^2
+        + \left(\frac{F_p}{S_p}\right)^2}, \qquad
+        s = \frac{\max(\sqrt{F_a^2 + F_c^2} - \mu F_n, 0)}{\sqrt{F_a^2 + F_c^2}}
 
     Parameters
     ----------
     along : float
-        Load along the axis, either way, [N]
+        Force that keeps the thing in place along the vehicle's axis, [N]
     across : float
-        Load around the body, either way, [N]
-    outward : float
-        Load straight off the body; a negative one presses it on, [N]
-    strength_along : float
-        Strength along the axis, [N]
-    strength_across : float
-        Strength around the body, [N]
-    strength_peel : float
-        Strength off the body, [N]
-    friction : float
-        Coefficient of friction where the payload rests, [-]
+        The same around the vehicle, [N]
+    out : float
+        The same away from the axis: positive where the body presses on the thing
+        (:math:`F_n`), negative where the hold must keep it from coming off (:math:`F_p`), [N]
+    grip : float
+        Friction coefficient where the thing rests on the body, [-]
+    strength_along, strength_across, strength_peel : float
+        What the hold bears in each direction, above 0, [N]
 
     Returns
     -------
     use : float
-        Share that is used; at 1 the hold gives way, [-]
+        Share of the strength that is taken, [-]
 
     Notes
     -----
-    Range: loads through the payload's balance point. The round interaction lies between the
-    straight line, which is safe for all materials, and no interaction at all.
+    Range: loads through the thing's balance point, holds that give way at once. What the body
+    presses on carries part of a sideways load by friction; loads in several directions combine as
+    an ellipse, which lies between the straight line, safe for all materials, and no interaction.
 
     References
     ----------
-    Round interaction of pull and shear: E. F. Bruhn, *Analysis and Design of Flight Vehicle
-    Structures* (1973), ch. D1 (from memory); ANSI/AISC 360, commentary on section J3.7 (from
-    memory).
+    Elliptic interaction of pull and shear: E. F. Bruhn, *Analysis and Design of Flight Vehicle
+    Structures* (1973), ch. D1; ANSI/AISC 360, commentary on section J3.7 (both from memory).
 
     Examples
     --------
-    >>> round(hold_use(3.0, 0.0, 4.0, 6.0, 6.0, 8.0, 0.2), 4)
+    >>> round(hold_use(3.0, 0.0, -4.0, 0.2, 6.0, 6.0, 8.0), 4)
     0.7071
-    >>> round(hold_use(3.0, 0.0, -10.0, 4.0, 4.0, 8.0, 0.2), 4)
-    0.5
+    >>> round(hold_use(3.0, 0.0, 10.0, 0.2, 4.0, 4.0, 8.0), 4)
+    0.25
     """
-    grip = friction * max(-outward, 0.0)
-    one = along / max(strength_along + grip, LEAST_STRENGTH)
-    two = across / max(strength_across + grip, LEAST_STRENGTH)
-    three = max(outward, 0.0) / max(strength_peel, LEAST_STRENGTH)
-    return sqrt(one * one + two * two + three * three)
+    pull = sqrt(along * along + across * across + 1e-24)
+    borne = max(pull - grip * max(out, 0.0), 0.0) / pull
+    first = borne * along / strength_along
+    second = borne * across / strength_across
+    third = max(-out, 0.0) / strength_peel
+    return sqrt(first * first + second * second + third * third)
 
 
 def margin_of_safety(use: float) -> float:

@@ -70,6 +70,25 @@ ENTRIES = (
         '# better\n[hold]\nstrength = "35 N ± 3 N"',
     ),
     Entry(
+        code="check-hold-untested",
+        title="Nobody has pulled a retainer in a direction that it bears.",
+        meaning="The kind of the retainers says that they bear a load in this direction, and none "
+        "of them has a strength for it. It is not judged then, or only by friction.",
+        why="Holds fail in the direction that nobody tried.",
+        mend="Pull with a luggage scale, several times, and write the mean and the spread.",
+        example='[[retainer]]\nkind = "hook"\nalong = "18 N ± 2 N"\npeel = "9 N ± 1 N"',
+    ),
+    Entry(
+        code="check-release-never",
+        title="What lets the payload go cannot come.",
+        meaning="The climb speed is higher than all the work of the air could give the empty "
+        "vehicle, or the time lies after it is down for certain. Both are generous bounds.",
+        why="The forecast flies it as it is written: the payload stays on, or is let go the moment "
+        "that the push ends.",
+        mend="Give a climb speed that it passes through while it slows down, or an earlier time.",
+        example='[release]\nwhen = "climb"\nclimb = "50 ft/s"',
+    ),
+    Entry(
         code="check-payload-drag",
         title="Drag on one side makes the vehicle fly askew.",
         meaning="The payload's drag on its offset is held by the fins at an angle above three "
