@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from loftwright.documents.corners import Corner, read_corners
 from loftwright.documents.fields import Declared, FieldRule, rules
-from loftwright.documents.source import Source
+from loftwright.documents.source import Source, UnreadError
 from loftwright.documents.spans import Path
 from loftwright.documents.syntax import UNREAD
 from loftwright.errors import Problem
@@ -27,11 +28,12 @@ _SYNONYMS = {
     "weather": "air", "field": "place", "pad": "launch", "location": "place",
     "direction": "from", "proof_pressure": "proof_gauge_pressure", "cd": "drag_coefficient",
     "balance": "balance_from_nose", "position": "from_nose", "humid": "humidity",
+    "shapes": "shape", "polygon": "corners", "points": "corners", "outline": "corners",
+    "top": "height", "wood": "trees", "woods": "trees", "forest": "trees", "tree": "trees",
+    "pond": "water", "lake": "water", "river": "water", "house": "building", "barn": "building",
+    "path": "road", "track": "road", "street": "road", "crowd": "people", "spectators": "people",
+    "boundary": "field edge", "fence": "field edge", "flight line": "people line",
 }  # fmt: skip
-
-
-class UnreadError(Exception):
-    """A field was asked for that could not be read; its problem is noted already."""
 
 
 class Partial:
@@ -66,7 +68,7 @@ def closest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
 
 def written_example(word: str, rule: FieldRule) -> str:
     """Return a line of a file with the field's example, quoted where it has to be."""
-    bare = rule.kind in ("whole", "flag")
+    bare = rule.kind in ("whole", "flag", "corners")
     return f"{word} = {rule.example}" if bare else f'{word} = "{rule.example}"'
 
 
@@ -81,6 +83,7 @@ class _Builder:
             "choice": self._choice,
             "whole": self._whole,
             "flag": self._flag,
+            "corners": self._corners,
             "table": self._table,
             "tables": self._tables,
         }
@@ -120,7 +123,7 @@ class _Builder:
         for word, value in data.items():
             if word in declared or word.startswith(UNREAD):
                 continue
-            tabular = isinstance(value, (dict, list))
+            tabular = _is_tabular(value)
             near = closest(word, [one for one in absent if _is_table(declared[one]) == tabular])
             if near and near not in meant:
                 meant[near] = word
@@ -262,6 +265,9 @@ class _Builder:
         message = f"{_kind_of(value)} stands where true or false is needed"
         raise self._wrong_kind(path, message, "write true or false, without quotes")
 
+    def _corners(self, value: Any, _: FieldRule, path: Path) -> tuple[Corner, ...]:
+        return read_corners(value, self.source, path)
+
     def _table(self, value: Any, rule: FieldRule, path: Path) -> Any:
         name = ".".join(str(part) for part in path)
         if isinstance(value, list) and value and all(isinstance(each, dict) for each in value):
@@ -295,6 +301,12 @@ def _has_hole(value: Any) -> bool:
 
 def _is_table(each: Declared) -> bool:
     return each.rule.kind in ("table", "tables")
+
+
+def _is_tabular(value: Any) -> bool:
+    return isinstance(value, dict) or (
+        isinstance(value, list) and bool(value) and all(isinstance(each, dict) for each in value)
+    )
 
 
 def _kind_of(value: Any) -> str:

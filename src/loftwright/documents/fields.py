@@ -16,6 +16,7 @@ __all__ = [
     "FieldRule",
     "Quantity",
     "choice",
+    "corners",
     "flag",
     "quantity",
     "rules",
@@ -26,11 +27,14 @@ __all__ = [
 ]
 
 
+KINDS = ("quantity", "text", "choice", "whole", "flag", "corners", "table", "tables")
+
+
 @dataclass(frozen=True, slots=True)
 class FieldRule:
     """What may stand in a field, and what it means."""
 
-    kind: str  # "quantity" | "text" | "choice" | "whole" | "flag" | "table" | "tables"
+    kind: str  # one of KINDS
     doc: str
     dimension: str | None = None  # a name in units.DIMENSIONS, for quantities
     at_least: float | None = None  # inclusive bound, SI
@@ -119,6 +123,11 @@ def whole(
 def flag(doc: str, *, default: bool) -> Any:
     """Declare a true/false switch."""
     return _declare(FieldRule("flag", doc, example="true"), default)
+
+
+def corners(doc: str, *, example: str) -> Any:
+    """Declare a row of corners on the ground (``documents.corners``); ``example`` as in a file."""
+    return _declare(FieldRule("corners", doc, example=example), MISSING)
 
 
 def table(model: type, doc: str, *, required: bool = True) -> Any:

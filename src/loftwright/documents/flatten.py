@@ -17,7 +17,10 @@ __all__ = ["flatten", "leaves"]
 
 
 def leaves(document: Any, path: str) -> Iterator[tuple[str, FieldRule, Any]]:
-    """Yield ``(path, rule, value)`` of every field that is present in ``document`` and below it."""
+    """Yield ``(path, rule, value)`` of every field that is present in ``document`` and below it.
+
+    Corners on the ground are neither a number nor a word, and are left out.
+    """
     for word, (name, rule, _) in rules(type(document)).items():
         value = getattr(document, name)
         here = f"{path}.{word}"
@@ -28,7 +31,7 @@ def leaves(document: Any, path: str) -> Iterator[tuple[str, FieldRule, Any]]:
         elif rule.kind == "tables":
             for index, each in enumerate(value):
                 yield from leaves(each, f"{here}.{index}")
-        else:
+        elif rule.kind != "corners":
             yield here, rule, value
 
 

@@ -12,7 +12,8 @@ from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import Campaign, CampaignFile
 from loftwright.documents.finding import Finding, apply
 from loftwright.documents.payload import Payload
-from loftwright.documents.rules_rest import PAYLOAD_ON_VEHICLE_RULES, PAYLOAD_RULES, SITE_RULES
+from loftwright.documents.rules_rest import PAYLOAD_ON_VEHICLE_RULES, PAYLOAD_RULES
+from loftwright.documents.rules_site import RULES as SITE_RULES
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
 from loftwright.documents.source import Source, load, read_bytes

@@ -74,6 +74,8 @@ def _takes(rule: FieldRule) -> str:
         return "one of " + ", ".join(f'`"{choice}"`' for choice in rule.choices)
     if rule.kind == "whole":
         return f"a whole number{_bounds(rule)}"
+    if rule.kind == "corners":
+        return 'a list of corners, `"east, north"` of the pad or `"latitude, longitude"`'
     return "`true` or `false`" if rule.kind == "flag" else "a line of text"
 
 

@@ -1,4 +1,4 @@
-"""What must hold between the fields of a payload, of a site, and across documents."""
+"""What must hold between the fields of a payload, and across documents."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from loftwright.documents.finding import Finding, beyond, trigger
 from loftwright.documents.payload import Payload
-from loftwright.documents.site import Site
 from loftwright.documents.vehicle import Vehicle
 from loftwright.units import format_quantity
 
-__all__ = ["PAYLOAD_ON_VEHICLE_RULES", "PAYLOAD_RULES", "SITE_RULES"]
+__all__ = ["PAYLOAD_ON_VEHICLE_RULES", "PAYLOAD_RULES"]
 
 
 def glider_has_its_polar(payload: Payload) -> Iterator[Finding]:
@@ -55,23 +54,5 @@ def payload_lies_along_vehicle(payload: Payload, vehicle: Vehicle) -> Iterator[F
         yield Finding("payload-outside", ("carried", "from_nose"), message, mend)
 
 
-def gust_exceeds_mean(site: Site) -> Iterator[Finding]:
-    """See that a gust is stronger than the mean wind."""
-    gust, mean = site.wind.gust, site.wind.speed
-    if gust is not None and gust.value < mean.value * (1.0 - 1e-9):
-        message = "the gust is weaker than the mean wind"
-        mend = "give the strongest wind seen, or leave gust out"
-        yield Finding("site-weak-gust", ("wind", "gust"), message, mend)
-
-
-def wind_is_measured_above_ground(site: Site) -> Iterator[Finding]:
-    """See that the wind was measured above the roughness, where a profile exists."""
-    if site.wind.at_height.value <= site.wind.roughness.value:
-        message = "the wind was measured below the roughness length of the ground"
-        mend = 'short grass has a roughness length of about "0.03 m"; correct either of the two'
-        yield Finding("site-low-wind", ("wind", "at_height"), message, mend)
-
-
 PAYLOAD_RULES = (glider_has_its_polar, pod_has_its_descent, release_has_its_trigger)
 PAYLOAD_ON_VEHICLE_RULES = (payload_lies_along_vehicle,)
-SITE_RULES = (gust_exceeds_mean, wind_is_measured_above_ground)

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loftwright.documents.fields import Quantity, quantity, table, text
+from loftwright.documents.corners import Corner
+from loftwright.documents.fields import Quantity, choice, corners, quantity, table, tables, text
 
-__all__ = ["Air", "Launch", "Place", "Site", "Wind"]
+__all__ = ["ASSUMED_WIND_HEIGHT", "Air", "Launch", "Place", "Shape", "Site", "Wind"]
+
+ASSUMED_WIND_HEIGHT = Quantity(2.0)  # m, of a reading in the hand, held up
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +83,7 @@ class Wind:
     at_height: Quantity = quantity(
         "length",
         "Height of the measurement above ground.",
-        default=Quantity(2.0),
+        default=ASSUMED_WIND_HEIGHT,
         above=0,
         example="2 m",
     )
@@ -124,10 +127,56 @@ class Launch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """Something on the ground: where things may land, where not, and what catches them."""
+
+    name: str = text("What it is called.", example="North wood")
+    kind: str = choice(
+        "field edge",
+        "trees",
+        "building",
+        "water",
+        "road",
+        "people",
+        "people line",
+        doc="What it is; nobody may be hit on the far side of a people line.",
+    )
+    corners: tuple[Corner, ...] = corners(
+        "Its corners in turn, each once.",
+        example='["40 m, -20 m", "40 m, 60 m", "-30 m, 60 m", "-30 m, -20 m"]',
+    )
+    height: Quantity | None = quantity(
+        "length",
+        "Height of its top above the pad; trees and buildings catch what flies in below it.",
+        default=None,
+        above=0,
+        at_most=150,
+        example="12 m ± 2 m",
+    )
+    width: Quantity | None = quantity(
+        "length",
+        "Width of a road or of water whose corners run along its middle.",
+        default=None,
+        above=0,
+        at_most=500,
+        example="6 m",
+    )
+    people: Quantity | None = quantity(
+        "number",
+        "How many people stand in it.",
+        default=None,
+        at_least=0,
+        at_most=100_000,
+        example="20 ± 5",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
-    """Place, air, wind and pad."""
+    """Place, air, wind, pad, and what lies around it."""
 
     place: Place = table(Place, "Where the pad stands.")
     air: Air = table(Air, "The air at the pad.")
     wind: Wind = table(Wind, "The wind.")
     launch: Launch = table(Launch, "How the pad is set.")
+    shape: tuple[Shape, ...] = tables(Shape, "What lies on the ground.")

@@ -13,12 +13,16 @@ from loftwright.documents.spans import Path, Span, Spans, scan
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.errors.problem import Severity
 
-__all__ = ["LARGEST", "Source", "load", "read_bytes", "read_content"]
+__all__ = ["LARGEST", "Source", "UnreadError", "load", "read_bytes", "read_content"]
 
 LARGEST = 64 * 1024  # bytes; a document is a page or two of text
 LONGEST_LINE = 2000  # characters; keeps every reader's time bounded
 
 _OLD_SIGNS = {0xB1: "±", 0xB0: "°", 0xB5: "µ", 0xB2: "²", 0xB3: "³"}  # in Windows-1252
+
+
+class UnreadError(Exception):
+    """A field was asked for that could not be read; its problem is noted already."""
 
 
 @dataclass(slots=True)

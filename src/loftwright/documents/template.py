@@ -36,6 +36,7 @@ IN_USE = frozenset(
         "payload.release.climb",
         "payload.toss",
         "site.air.humidity",
+        "site.wind.at_height",
         "site.launch.azimuth",
     }
 )

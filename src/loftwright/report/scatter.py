@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.field.contours import highest_density_contours
 from loftwright.flight.results import Ensemble, Flight
 from loftwright.report import svg
-from loftwright.report.contours import highest_density_contours
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.svg import Box

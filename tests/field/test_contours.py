@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loftwright.report.contours import contour_lines, density_grid, highest_density_contours
+from loftwright.field.contours import contour_lines, density_grid, highest_density_contours
 
 
 def inside(points: np.ndarray, loops: list[np.ndarray]) -> np.ndarray:

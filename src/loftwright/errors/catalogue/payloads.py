@@ -1,4 +1,4 @@
-"""Codes of payloads and sites that contradict themselves."""
+"""Codes of payloads that contradict themselves."""
 
 from __future__ import annotations
 
@@ -38,21 +38,5 @@ ENTRIES = (
         "Where it sits moves the balance of the whole.",
         "Measure from the vehicle's nose tip, aft.",
         '[carried]\nfrom_nose = "0.35 m"',
-    ),
-    Entry(
-        "site-weak-gust",
-        "A gust weaker than the mean wind",
-        "The gust is the strongest wind seen beside the mean, so it cannot be below it.",
-        "The spread of the wind is reckoned from the difference.",
-        "Correct one of the two, or leave gust out.",
-        '[wind]\nspeed = "6 mph"\ngust = "10 mph"',
-    ),
-    Entry(
-        "site-low-wind",
-        "The wind was measured within the roughness",
-        "The height of the measurement is not above the roughness length of the ground.",
-        "The wind profile is a logarithm of the height over the roughness; it is zero there.",
-        "Roughness is a length of centimetres for grass, up to a metre or two in a town.",
-        '[wind]\nat_height = "2 m"\nroughness = "0.03 m"',
     ),
 )
