@@ -6,7 +6,7 @@ A tool cannot say which rule binds a flight: local codes and the landowner do.
 from __future__ import annotations
 
 from itertools import pairwise
-from math import sqrt
+from math import pi, sqrt
 
 __all__ = [
     "CLASS_C1_ENERGY",
@@ -15,6 +15,7 @@ __all__ = [
     "LIGHT_INJURY_ENERGY",
     "SERIOUS_INJURY_ENERGY",
     "bystander_distance",
+    "casualty_area",
     "kinetic_energy",
     "pad_distance",
     "speed_at_energy",
@@ -26,6 +27,8 @@ SERIOUS_INJURY_ENERGY = 25.0 * FOOT_POUND  # J, 14 CFR 107.130 (category 3)
 FATAL_ENERGY = 58.0 * FOOT_POUND  # J, RCC 321 and 323, casualty and fatality (from memory)
 CLASS_C1_ENERGY = 80.0  # J, European unmanned aircraft class C1, transfer to a head
 
+PERSON_RADIUS = 0.3048  # m, 1 ft, from above
+PERSON_HEIGHT = 1.8288  # m, 6 ft
 LEAST_BYSTANDER_DISTANCE = 457.2  # m, 1500 ft
 POUND_PER_SQUARE_INCH = 6894.757293168361  # Pa
 PAD_DISTANCES = ((20.0, 26.0), (40.0, 51.0), (60.0, 77.0), (80.0, 102.0))  # psi, m
@@ -102,6 +105,47 @@ def speed_at_energy(mass: float, energy: float) -> float:
     if mass <= 0 or energy < 0:
         raise ValueError("the mass must be above zero and the energy not below it")
     return sqrt(2.0 * energy / mass)
+
+
+def casualty_area(plan_area: float, run: float) -> float:
+    r"""Ground area within which a person who stands there is hit by one body that comes down.
+
+    .. math:: A_c = \pi r^2 + 2 r h\,k, \qquad r = r_p + \sqrt{A_f / \pi}
+
+    with a person's radius :math:`r_p` and height :math:`h`. The number of people expected to be
+    hit is the chance to come down among them, times their number to the area, times this.
+
+    Parameters
+    ----------
+    plan_area : float
+        Area of the body seen from above, its largest side, [m2]
+    run : float
+        Level way made for each length of fall just above the ground, 0 straight down, [-]
+
+    Returns
+    -------
+    area : float
+        Casualty area, [m2]
+
+    Notes
+    -----
+    Range: one body that neither breaks up, bounces nor slides. A person is 1 ft in radius and
+    6 ft tall and does not step aside. Whether a hit harms is another question: see the thresholds
+    of this module.
+
+    References
+    ----------
+    RCC 321, *Common Risk Criteria Standards for National Test Ranges*, supplement (from memory);
+    E. Ancel et al., "Real-time risk assessment framework for unmanned aircraft system traffic
+    management", AIAA 2017-3273.
+
+    Examples
+    --------
+    >>> round(casualty_area(0.0092, 0.0), 4)
+    0.4047
+    """
+    radius = PERSON_RADIUS + sqrt(plan_area / pi)
+    return pi * radius * radius + 2.0 * radius * PERSON_HEIGHT * run
 
 
 def bystander_distance(expected_height: float) -> float:

@@ -1,0 +1,1 @@
+"""The ground: its shapes, and what landings mean against them."""
