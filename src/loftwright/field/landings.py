@@ -122,7 +122,7 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
         if f"touchdown_{body}_east_m" not in columns:
             continue
         points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], 1)
-        down = np.isfinite(points).all(axis=1)
+        down = np.asarray(np.isfinite(points).all(axis=1))
         if not down.any():
             continue
         nothing = np.full(len(down), np.nan)

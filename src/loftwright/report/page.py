@@ -10,6 +10,7 @@ import jinja2
 from markupsafe import Markup
 
 from loftwright.documents.campaign import Campaign
+from loftwright.field.shapes import ground_shapes
 from loftwright.flight.results import Band, Ensemble, Firing, Flight, Provenance
 from loftwright.report import cutaway, scatter, strip
 from loftwright.report.answer import forecast_answer
@@ -18,6 +19,8 @@ from loftwright.report.drivers import driver_tables
 from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.figures_table import firing_rows, flight_rows
 from loftwright.report.firing_answer import firing_answer, fit_rows, record_rows
+from loftwright.report.ground import key_of
+from loftwright.report.ground_words import ground_words
 from loftwright.report.landed import landed_table
 from loftwright.report.lanes import ThrustRecord, boost_strip, firing_strip, whole_strip
 from loftwright.report.readout import readout_json
@@ -85,12 +88,14 @@ def _vehicle(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str, A
 def _landing(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> Markup:
     wind = campaign.site.wind
     air = {"speed": wind.speed.value, "coming_from": wind.coming_from.value}
-    bodies = scatter.landings(flight, ensemble)
+    bodies, ground = scatter.landings(flight, ensemble), ground_shapes(campaign.site)
     if not any(len(b.points) or b.nominal is not None for b in bodies):
         return Markup("")
     return _all_widths(
         scatter.WIDTHS,
-        lambda width, kind: scatter.draw_scatter(bodies, air, campaign.head.units, width, kind),
+        lambda width, kind: scatter.draw_scatter(
+            bodies, air, campaign.head.units, width, kind, ground
+        ),
     )
 
 
@@ -119,6 +124,8 @@ def forecast_page(
                 "readout": Markup(readout_json(strips)),
                 "landed": landed_table(campaign, flight, ensemble),
                 "scatter": _landing(campaign, flight, ensemble),
+                "ground_key": key_of(ground_shapes(campaign.site)),
+                "ground": ground_words(campaign, ensemble),
                 "drivers": driver_tables(ensemble.drivers, campaign) if ensemble else [],
                 "rows": flight_rows(flight, ensemble, system),
                 "flights": _flights(ensemble),

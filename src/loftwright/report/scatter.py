@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.field.contours import highest_density_contours
+from loftwright.field.shapes import GroundShape
 from loftwright.flight.results import Ensemble, Flight
 from loftwright.report import svg
+from loftwright.report.ground import draw_shapes, name_shapes, scale_bar
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.svg import Box
@@ -23,6 +25,7 @@ Floats = NDArray[np.float64]
 WIDTHS: dict[str, float] = {"wide": 540.0, "narrow": 340.0}
 SHARES = (0.5, 0.9)
 ROLES = {"vehicle": "vehicle", "payload": "payload"}
+FIELD_REACH = 2.0  # of the landings' reach, beyond them: no more of the field is shown
 SHOWN = 1200  # marks a body; more only turn into a blot
 
 
@@ -72,36 +75,42 @@ def draw_scatter(
     system: str,
     width: float,
     kind: str = "",
+    ground: Sequence[GroundShape] = (),
 ) -> str:
-    """Return the scatter as inline SVG.
+    """Return the scatter as inline SVG, on the shapes of the ``ground`` where there are any.
 
     ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
     """
     size = 12.0
-    place = _frame(bodies, width)
+    place = _frame(bodies, width, ground)
     taken: list[Box] = []
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
     pad = _pad(place, size, taken)
     names = "".join(_name(body, place, width, size, taken) for body in bodies)
-    taken += [_crowd(body, place) for body in bodies if len(body.points)]
-    rings, distances = _rings(place, width, system, size, taken)
-    parts = [rings]
+    if ground:
+        under = draw_shapes(ground, place.at, place.scale, kind)
+        words = scale_bar(place.scale, system, width, size, taken)
+        words += name_shapes(ground, place.at, width, size, taken)
+    else:
+        taken += [_crowd(body, place) for body in bodies if len(body.points)]
+        under, words = _rings(place, width, system, size, taken)
+    parts = [under]
     for body in bodies:
         parts.append(_marks(body, place, width))
     for body in bodies:
         parts.append(_contours(body, place))
-    parts += [distances, pad, names, arrow]
+    parts += [words, pad, names, arrow]
     return svg.document(
         width,
         width,
         "".join(parts),
         title="Where it comes down",
-        description=_description(bodies, system),
+        description=_description(bodies, ground, system),
         kind=f"scatter {kind}".strip(),
     )
 
 
-def _description(bodies: list[Landing], system: str) -> str:
+def _description(bodies: list[Landing], ground: Sequence[GroundShape], system: str) -> str:
     said = []
     for body in bodies:
         if len(body.points):
@@ -111,10 +120,12 @@ def _description(bodies: list[Landing], system: str) -> str:
         elif body.nominal is not None:
             far = amount(float(np.hypot(*body.nominal)), "distance", system, 2)
             said.append(f"{body.body}: {far} from the pad")
+    if ground:
+        said.append("on the ground: " + ", ".join(f"{s.name} ({s.kind})" for s in ground))
     return "Seen from above, north up. " + "; ".join(said) + "."
 
 
-def _frame(bodies: list[Landing], width: float) -> _Map:
+def _frame(bodies: list[Landing], width: float, ground: Sequence[GroundShape] = ()) -> _Map:
     known = [b.points for b in bodies] + [b.nominal[None] for b in bodies if b.nominal is not None]
     points = np.concatenate([np.zeros((1, 2)), *known])
     # The very last strays may fall outside; nine hundred and ninety-eight in a thousand do not.
@@ -122,6 +133,12 @@ def _frame(bodies: list[Landing], width: float) -> _Map:
         points.min(axis=0), points.max(axis=0),
     )  # fmt: skip
     low, high = np.minimum(low, 0.0), np.maximum(high, 0.0)
+    edges = [shape.corners for shape in ground if shape.kind == "field edge"]
+    if edges:
+        # All of the field, unless it is so large that the landings would be a speck in it.
+        corners, room = np.concatenate(edges), FIELD_REACH * max(float((high - low).max()), 4.0)
+        low = np.minimum(low, np.maximum(corners.min(axis=0), low - room))
+        high = np.maximum(high, np.minimum(corners.max(axis=0), high + room))
     reach = max(float((high - low).max()), 4.0) * 1.18
     middle = (low + high) / 2
     return _Map(float(middle[0]), float(middle[1]), width / reach, width / 2)
