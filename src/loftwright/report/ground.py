@@ -14,7 +14,7 @@ from loftwright.report.quantities import digits, unit_of
 from loftwright.report.scales import nice_ticks
 from loftwright.report.svg import Box
 
-__all__ = ["At", "draw_shapes", "key_of", "name_shapes", "scale_bar"]
+__all__ = ["At", "draw_shapes", "key_of", "name_shapes", "scale_bar", "small_boxes"]
 
 Floats = NDArray[np.float64]
 At = Callable[[float, float], tuple[float, float]]
@@ -151,8 +151,19 @@ def name_shapes(
     return "".join(_named(shape, at, width, size, taken) for shape in ordered)
 
 
+def small_boxes(shapes: Sequence[GroundShape], at: At, size: float) -> list[Box]:
+    """Return the room of shapes that a word could hide."""
+    boxes = []
+    for shape in shapes:
+        places = np.array([at(e, n) for e, n in shape.corners.tolist()])
+        (left, top), (right, bottom) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
+        if not shape.is_line and right - left <= svg.text_width(shape.name, size):
+            boxes.append(Box(left, top, right, bottom))
+    return boxes
+
+
 def _named(shape: GroundShape, at: At, width: float, size: float, taken: list[Box]) -> str:
-    role = {"people": "warning", "water": "vehicle"}.get(shape.kind, "ink")
+    role = "warning" if shape.kind == "people" else "ink"
     for x, y, anchor in _spots(shape, at, width, size):
         box = svg.text_box(x, y, shape.name, size, anchor=anchor)
         inside = box.left > 3 and box.right < width - 3 and box.top > 3 and box.bottom < width - 3

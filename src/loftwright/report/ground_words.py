@@ -185,7 +185,7 @@ def _notes(
     reach = f" The first is reached by {_listed(speeds)}." if speeds else ""
     yield (
         f"{first} and {second} are what 14 CFR 107.120 and 107.130 let an unmanned aircraft pass "
-        f"on to a person; {third} is the fatality criterion of RCC 321.{reach} They hold for blunt "
+        f"on to a person; {third} is a fatality criterion of RCC 321.{reach} They hold for blunt "
         "things: a nose, a fin or an eye needs far less."
     )
     if any(body.hits for body in bodies):
