@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+import tomllib
 from math import radians
 from pathlib import Path
 
@@ -70,6 +71,17 @@ def test_an_edit_leaves_corners_as_they_stand() -> None:
     assert changed == text.replace("30 ft ± 5 ft", "31 ft ± 5 ft").replace(
         'speed = "6 mph ± 2 mph"', 'speed = "3 m/s"'
     )
+
+
+def test_corners_are_set_as_a_whole() -> None:
+    text = (WHOLE / SITE).read_text(encoding="utf-8") + WOOD
+    moved = ["41 m, -20 m", "45 m, 60 m", "-15 m, 60 m"]
+    changed = with_values(text, {"shape.0.corners": moved})
+    assert tomllib.loads(changed)["shape"][0]["corners"] == moved
+    assert changed.startswith(text[: text.index("corners")])
+    fresh = {"shape.0.name": "Pond", "shape.0.kind": "water", "shape.0.corners": moved}
+    made = with_values((WHOLE / SITE).read_text(encoding="utf-8"), fresh)
+    assert tomllib.loads(made)["shape"] == [{"name": "Pond", "kind": "water", "corners": moved}]
 
 
 number = st.floats(-900.0, 900.0).map(lambda value: round(value, 3))
