@@ -364,8 +364,62 @@ STAGES = (
            "vehicle-too-much-water"),
 )  # fmt: skip
 
+SQUARE = 'corners = ["-9 m, -9 m", "9 m, -9 m", "9 m, 9 m", "-9 m, 9 m"]'
+
+
+def shape(name: str, fields: str, code: str | tuple[str, ...], line: int) -> Case:
+    """A shape beside the pad; its first own field stands on line 24."""
+    codes = (code,) if isinstance(code, str) else code
+    whole = f'[[shape]]\nname = "Long wood"\n{fields}\n[launch]'
+    return Case(name, fields, codes, line, edited(SITE, "[launch]", whole))
+
+
+def field(name: str, corners: str, code: str | tuple[str, ...]) -> Case:
+    return shape(name, f'kind = "field edge"\ncorners = [{corners}]', code, 22)
+
+
+SHAPES = (
+    field("decimal comma in a corner", '"9,5 m, 9 m", "-9 m, 9 m", "0 m, -9 m"', "site-corner"),
+    field("corner without a unit", '"9 m, 9", "-9 m, 9 m", "0 m, -9 m"', "quantity-no-unit"),
+    field("corner in pounds", '"9 lb, 9 m", "-9 m, 9 m", "0 m, -9 m"', "quantity-wrong-dimension"),
+    field("corners as numbers", "[9, 9], [-9, 9], [0, -9]", ("site-corner",) * 3),
+    field("uncertain corner", '"9 m ± 1 m, 9 m", "-9 m, 9 m", "0 m, -9 m"', "site-corner"),
+    field("corner beyond the pole", '"99 deg, 4 deg", "52 deg, 4 deg", "52 deg, 5 deg"',
+          "site-corner"),
+    field("metres beside degrees in a corner", '"9 m, 52.1 deg", "-9 m, 9 m", "0 m, -9 m"',
+          "site-corner-mixed"),
+    field("metres beside degrees", '"9 m, 9 m", "-9 m, 9 m", "52.1 deg, 4.9 deg"',
+          "site-corner-mixed"),
+    field("a text for a list", '"9 m, 9 m"', "site-few-corners"),
+    field("no corners", "", "site-few-corners"),
+    field("closed by hand", '"9 m, 9 m", "-9 m, 9 m", "0 m, -9 m", "9 m, 9 m"',
+          "site-corner-twice"),
+    field("bow tie", '"-9 m, -9 m", "9 m, 9 m", "9 m, -9 m", "-9 m, 9 m"', "site-crossing"),
+    field("all on one line", '"-9 m, -9 m", "0 m, 0 m", "9 m, 9 m"', "site-no-area"),
+    field("longitude first", '"4.9 deg, 52.1 deg", "4.9 deg, 52.2 deg", "4.8 deg, 52.1 deg"',
+          "site-far-corner"),
+    field("pad outside the field", '"9 m, 9 m", "30 m, 9 m", "9 m, 30 m"', "site-pad-outside"),
+    field("too many corners", ",".join(['"1m,1m"'] * 201), "site-corner"),
+    shape("corners as one text", 'kind = "field edge"\ncorners = "9 m, 9 m"', "doc-wrong-kind", 22),
+    shape("pad in a wood", f'kind = "trees"\nheight = "9 m"\n{SQUARE}', "site-pad-caught", 23),
+    shape("trees without height",
+          'kind = "trees"\ncorners = ["9 m, 9 m", "30 m, 9 m", "9 m, 30 m"]',
+          "site-no-height", 21),
+    shape("another word for trees", f'kind = "forest"\n{SQUARE}', "doc-unknown-choice", 21),
+    shape("another word for corners",
+          'kind = "water"\npoints = ["9 m, 9 m", "30 m, 9 m", "9 m, 30 m"]',
+          "doc-unknown-field", 22),
+    shape("width of a wood",
+          'kind = "trees"\nheight = "9 m"\nwidth = "3 m"\n'
+          'corners = ["9 m, 9 m", "30 m, 9 m"]', "doc-not-used", 23),
+    shape("two of one name",
+          f'kind = "field edge"\n{SQUARE}\n[[shape]]\nname = "Long wood"\nkind = "field edge"\n'
+          f"{SQUARE}", "site-same-name", 24),
+    edit("wind without its height", SITE, 'at_height = "2 m"', "", "site-no-wind-height", 13),
+)  # fmt: skip
+
 SECTION = Section(
     "Documents",
     "Each is one edit of a campaign that reads without a word.",
-    (*QUANTITIES, *FIELDS, *TEXT, *FILES, *BETWEEN_FIELDS, *CARRIED, *STAGES),
+    (*QUANTITIES, *FIELDS, *TEXT, *FILES, *BETWEEN_FIELDS, *CARRIED, *STAGES, *SHAPES),
 )

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from report import synthetic
+from report.test_ground import on_a_field
 
 from loftwright.report.page import firing_page, forecast_page
 from loftwright.report.theme import DARK, LIGHT
@@ -52,6 +53,9 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         "forecast": forecast_page(
             synthetic.campaign(), ensemble.nominal, ensemble, synthetic.check()
         ),
+        "ground": forecast_page(
+            on_a_field("us", name="A" * 40), ensemble.nominal, ensemble, synthetic.check()
+        ),
         "long": forecast_page(long_name, synthetic.flight(), None, synthetic.check()),
         "firing": firing_page(synthetic.campaign("us"), synthetic.firing(), synthetic.records()),
     }
@@ -81,7 +85,7 @@ def requests(browser: Any) -> list[str]:
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [360, 768, 1366])
-@pytest.mark.parametrize("name", ["forecast", "firing", "long"])
+@pytest.mark.parametrize("name", ["forecast", "firing", "ground", "long"])
 def test_a_page_is_quiet_and_fits(
     browser: Any, pages: dict[str, Path], name: str, width: int, scheme: str
 ) -> None:

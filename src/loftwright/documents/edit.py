@@ -21,7 +21,7 @@ from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = ["set_values", "with_values"]
 
-Value = str | int | float | bool
+Value = str | int | float | bool | list[str]
 
 _ESCAPES = {chr(code): f"\\u{code:04X}" for code in (*range(0x20), 0x7F)}
 _ESCAPES |= {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
@@ -30,7 +30,8 @@ _ESCAPES |= {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 def set_values(path: FilePath, values: Mapping[str, Value], model: type | None = None) -> None:
     """Set fields of the document at ``path``, e.g. ``{"nozzle.flow_coefficient": "0.93 ± 0.02"}``.
 
-    Keys are paths in the words of the file, with indices for lists (``"vessel.0.volume"``).
+    Keys are paths in the words of the file, with indices for lists (``"vessel.0.volume"``). A list
+    of texts, such as corners, is set as a whole.
     Missing fields and tables are added. With ``model`` the new text must read as that document.
     The file is replaced in one step. Raises ``ProblemError``, and then leaves the file as it was,
     when it cannot be read, when the edit would change anything else, or when it cannot be written.
@@ -95,7 +96,7 @@ def _set(data: Any, path: Path, value: Value) -> bool:
             return False
         elif last:
             data[part] = copy.copy(value)
-            return not isinstance(data.get(part), (dict, list))
+            return True
         else:
             data.setdefault(part, [] if isinstance(following, int) else {})
         data = data[part]
@@ -108,6 +109,8 @@ def _written(value: Value) -> str:
         return "true" if value else "false"
     if isinstance(value, str):
         return '"' + "".join(_ESCAPES.get(char, char) for char in value) + '"'
+    if isinstance(value, list):
+        return f"[{', '.join(map(_written, value))}]"
     return repr(value)
 
 

@@ -103,7 +103,7 @@ def crosses_ray(
 def holds(east: float, north: float, corners: tuple[float, ...]) -> float:
     r"""Whether a polygon holds a point: a ray from inside crosses its edges an odd number of times.
 
-    .. math:: \Big(\sum_k c_k\Big) \bmod 2
+    .. math:: \sum_k c_k \ \text{ odd}
 
     with `crosses_ray` :math:`c_k` of each edge.
 

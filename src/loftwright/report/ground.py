@@ -14,7 +14,7 @@ from loftwright.report.quantities import digits, unit_of
 from loftwright.report.scales import nice_ticks
 from loftwright.report.svg import Box
 
-__all__ = ["At", "draw_shapes", "key_of", "name_shapes", "scale_bar"]
+__all__ = ["At", "draw_shapes", "key_of", "name_shapes", "scale_bar", "small_boxes"]
 
 Floats = NDArray[np.float64]
 At = Callable[[float, float], tuple[float, float]]
@@ -29,7 +29,7 @@ _ORDER = ("water", "trees", "building", "road", "people", "field edge", "people 
 _KEYS = {
     "field edge": "thin ink line: the edge of the field",
     "trees": "hatched: trees",
-    "building": "dark: buildings",
+    "building": "filled: buildings",
     "water": "rippled: water",
     "road": "double line: a road",
     "people": "dotted edge: people",
@@ -151,9 +151,20 @@ def name_shapes(
     return "".join(_named(shape, at, width, size, taken) for shape in ordered)
 
 
+def small_boxes(shapes: Sequence[GroundShape], at: At, size: float) -> list[Box]:
+    """Return the room of shapes that a word could hide."""
+    boxes = []
+    for shape in shapes:
+        places = np.array([at(e, n) for e, n in shape.corners.tolist()])
+        (left, top), (right, bottom) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
+        if not shape.is_line and right - left <= svg.text_width(shape.name, size):
+            boxes.append(Box(left, top, right, bottom))
+    return boxes
+
+
 def _named(shape: GroundShape, at: At, width: float, size: float, taken: list[Box]) -> str:
-    role = {"people": "warning", "water": "vehicle"}.get(shape.kind, "ink")
-    for x, y, anchor in _spots(shape, at, width):
+    role = "warning" if shape.kind == "people" else "ink"
+    for x, y, anchor in _spots(shape, at, width, size):
         box = svg.text_box(x, y, shape.name, size, anchor=anchor)
         inside = box.left > 3 and box.right < width - 3 and box.top > 3 and box.bottom < width - 3
         if inside and not any(box.overlaps(other, 2) for other in taken):
@@ -162,17 +173,20 @@ def _named(shape: GroundShape, at: At, width: float, size: float, taken: list[Bo
     return ""
 
 
-def _spots(shape: GroundShape, at: At, width: float) -> Iterator[tuple[float, float, str]]:
+def _spots(
+    shape: GroundShape, at: At, width: float, size: float
+) -> Iterator[tuple[float, float, str]]:
     """Yield places for a name, best first."""
     places = np.array([at(e, n) for e, n in shape.corners.tolist()])
     if not shape.is_line and shape.kind != "field edge":
         (left, top), (right, bottom) = places.min(axis=0), places.max(axis=0)
         x, y = (float(each) for each in places.mean(axis=0))
-        yield x, y + 4, "middle"
-        yield x, float(bottom) + 15, "middle"
-        yield x, float(top) - 7, "middle"
+        if right - left > svg.text_width(shape.name, size):  # a word must not hide what it names
+            yield x, y + 4, "middle"
         yield float(right) + 6, y + 4, "start"
         yield float(left) - 6, y + 4, "end"
+        yield x, float(bottom) + 15, "middle"
+        yield x, float(top) - 7, "middle"
     closed = places if shape.is_line else np.vstack([places, places[:1]])
     middle = places.mean(axis=0)
     for share in (0.5, 0.3, 0.7, 0.15, 0.85):

@@ -22,11 +22,14 @@ _FROM_LANDINGS = {0.5: "half", 0.9: "9 in 10"}
 
 @dataclass(frozen=True, slots=True)
 class GroundWords:
-    """Sentences, then rows of chances with a cell for each body, then what to keep in mind."""
+    """Sentences, then rows of chances with a cell for each body, then what to keep in mind.
+
+    A cell is how many flights in a hundred, and the range of the truth in brackets.
+    """
 
     sentences: tuple[str, ...]
     bodies: tuple[str, ...]
-    rows: tuple[tuple[str, tuple[str, ...]], ...]
+    rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     notes: tuple[str, ...]
 
 
@@ -47,17 +50,14 @@ def ground_words(campaign: Campaign, ensemble: Ensemble | None) -> GroundWords |
     )
 
 
-def in_hundred(chance: Chance) -> str:
-    """Return ``"3.2 (2.1 to 4.8)"``: so many flights in a hundred, and the range of the truth."""
+def in_hundred(chance: Chance) -> tuple[str, str]:
+    """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
+    low, high = _hundredths(chance.low), _hundredths(chance.high)
     if chance.count == 0:
-        return f"none (up to {_hundredths(chance.high)})"
+        return "none", f"(up to {high})"
     if chance.count == chance.flights:
-        return f"all (at least {_hundredths(chance.low)})"
-    return f"{_hundredths(chance.share)} {_range(chance)}"
-
-
-def _range(chance: Chance) -> str:
-    return f"({_hundredths(chance.low)} to {_hundredths(chance.high)})"
+        return "all", f"(at least {low})"
+    return _hundredths(chance.share), f"({low} to {high})"
 
 
 def _hundredths(share: float) -> str:
@@ -91,13 +91,10 @@ def _strays(body: BodyOnGround, name: str) -> Iterator[str]:
     seen = [place for place in strays if place.chance.count]
     never = [place for place in strays if not place.chance.count]
     if seen:
-        first, *others = seen
-        more = [f"{each.happening} {each.name} in {in_hundred(each.chance)}" for each in others]
-        yield (
-            f"{name} comes down {first.happening} {first.name} in "
-            f"{_hundredths(first.chance.share)} of 100 flights {_range(first.chance)}"
-            f"{''.join(f', {each}' for each in more)}."
-        )
+        told = [(f"{each.happening} {each.name} in", *in_hundred(each.chance)) for each in seen]
+        (where, number, brackets), *others = told
+        more = "".join(f", {' '.join(each)}" for each in others)
+        yield f"{name} comes down {where} {number} of 100 flights {brackets}{more}."
     if never:
         where = " or ".join(f"{each.happening} {each.name}" for each in never)
         most = _hundredths(never[0].chance.high)
@@ -115,7 +112,7 @@ def _reached(body: BodyOnGround, name: str) -> Iterator[str]:
         reached = [each.name for each in near if each.happening not in ("outside", "beyond")]
         verbs += [f"reaches {_listed(reached)}"] if reached else []
         if verbs:
-            yield f"The line around {words} of {name}'s landings {', '.join(verbs)}."
+            yield f"The line around {words} of {name}'s landings {_listed(verbs)}."
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -149,7 +146,7 @@ _PLACES = {
 
 def _rows(
     bodies: Sequence[BodyOnGround], shapes: Sequence[GroundShape], system: str
-) -> Iterator[tuple[str, tuple[str, ...]]]:
+) -> Iterator[tuple[str, tuple[tuple[str, str], ...]]]:
     for together in zip(*(body.places for body in bodies), strict=True):
         place = together[0]
         among = place.shape is not None and shapes[place.shape].kind == "people"
@@ -188,7 +185,7 @@ def _notes(
     reach = f" The first is reached by {_listed(speeds)}." if speeds else ""
     yield (
         f"{first} and {second} are what 14 CFR 107.120 and 107.130 let an unmanned aircraft pass "
-        f"on to a person; {third} is the fatality criterion of RCC 321.{reach} They hold for blunt "
+        f"on to a person; {third} is a fatality criterion of RCC 321.{reach} They hold for blunt "
         "things: a nose, a fin or an eye needs far less."
     )
     if any(body.hits for body in bodies):

@@ -13,7 +13,7 @@ from loftwright.field.contours import highest_density_contours
 from loftwright.field.shapes import GroundShape
 from loftwright.flight.results import Ensemble, Flight
 from loftwright.report import svg
-from loftwright.report.ground import draw_shapes, name_shapes, scale_bar
+from loftwright.report.ground import draw_shapes, name_shapes, scale_bar, small_boxes
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.svg import Box
@@ -86,7 +86,7 @@ def draw_scatter(
     description = _description(bodies, ground, system)
     bodies = [_thinned(body) for body in bodies]
     place = _frame(bodies, width, ground)
-    taken: list[Box] = []
+    taken = small_boxes(ground, place.at, size)
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
     pad = _pad(place, size, taken)
     names = "".join(_name(body, place, width, size, taken) for body in bodies)
