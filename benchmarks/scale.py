@@ -43,7 +43,7 @@ def fly(flights: int, *, parquet: bool, workers: int) -> dict[str, float]:
         if workers:
             from distributed import LocalCluster
 
-            cluster = LocalCluster(workers, threads_per_worker=1, dashboard_address=None)
+            cluster = LocalCluster(workers, threads_per_worker=1, dashboard_address=":0")
             address = stack.enter_context(cluster).scheduler_address
         folder = Path(stack.enter_context(TemporaryDirectory()))
         file = folder / "flights.parquet" if parquet else None

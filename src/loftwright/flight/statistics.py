@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +47,26 @@ def statistics(columns: Mapping[str, Floats]) -> dict[str, dict[str, float]]:
     return found
 
 
+class _Inputs(NamedTuple):
+    """What was drawn in the flights in which something happened, standardised, (n, names)."""
+
+    names: list[str]
+    standard: Floats
+    inverse: Floats  # of the least squares; worked out once for all columns of these flights
+
+
+def _inputs(drawn: Mapping[str, Floats], happened: NDArray[np.bool_]) -> _Inputs:
+    names = [name for name, draws in drawn.items() if np.ptp(draws[happened]) > 0.0]
+    standard = np.column_stack(
+        [_standardised(drawn[name][happened]) for name in names] or [np.zeros(happened.sum())]
+    )
+    return _Inputs(names, standard, np.linalg.pinv(standard))
+
+
+def _says_something(drawn: Mapping[str, Floats], amounts: Floats) -> bool:
+    return len(amounts) >= max(LEAST_FLIGHTS, 2 * len(drawn)) and bool(np.ptp(amounts) > 0.0)
+
+
 def shares(drawn: Mapping[str, Floats], column: Floats) -> dict[str, float]:
     """Share of a column's variance that each drawn input explains, largest first.
 
@@ -58,16 +79,16 @@ def shares(drawn: Mapping[str, Floats], column: Floats) -> dict[str, float]:
     memory).
     """
     happened = np.isfinite(column)
-    if happened.sum() < max(LEAST_FLIGHTS, 2 * len(drawn)) or np.ptp(column[happened]) == 0.0:
+    if not _says_something(drawn, column[happened]):
         return {}
-    names = [name for name, draws in drawn.items() if np.ptp(draws[happened]) > 0.0]
-    standard = np.column_stack(
-        [_standardised(drawn[name][happened]) for name in names] or [np.zeros(happened.sum())]
-    )
-    target = _standardised(column[happened])
-    slopes, *_ = np.linalg.lstsq(standard, target, rcond=None)
-    left = target - standard @ slopes
-    parts = {name: float(slope**2) for name, slope in zip(names, slopes, strict=False)}
+    return _shares(_inputs(drawn, happened), column[happened])
+
+
+def _shares(inputs: _Inputs, amounts: Floats) -> dict[str, float]:
+    target = _standardised(amounts)
+    slopes = inputs.inverse @ target
+    left = target - inputs.standard @ slopes
+    parts = {name: float(slope**2) for name, slope in zip(inputs.names, slopes, strict=False)}
     # Chance correlation among finite draws moves their sum off what they explain together.
     explained = 1.0 - float(np.mean(left**2))
     total = sum(parts.values())
@@ -75,7 +96,7 @@ def shares(drawn: Mapping[str, Floats], column: Floats) -> dict[str, float]:
     ordered = dict(sorted(parts.items(), key=lambda item: -item[1]))
     found = {name: share * scale for name, share in ordered.items()}
     # What chance alone would make of the unexplained is not worth a name.
-    least = NOISE * (1.0 - explained) / happened.sum()
+    least = NOISE * (1.0 - explained) / len(amounts)
     found = {name: share for name, share in found.items() if share > least}
     return found | {"rest": max(0.0, 1.0 - sum(found.values()))}
 
@@ -90,9 +111,17 @@ def drivers(
     drawn: Mapping[str, Floats], columns: Mapping[str, Floats]
 ) -> dict[str, dict[str, float]]:
     """Return `shares` for every column that varies."""
-    amounts = {name: column for name, column in columns.items() if name not in CODES}
-    found = {name: shares(drawn, column) for name, column in amounts.items()}
-    return {name: share for name, share in found.items() if share}
+    alike: dict[bytes, list[str]] = {}  # columns of things that happened in the same flights
+    for name, column in columns.items():
+        happened = np.isfinite(column)
+        if name not in CODES and _says_something(drawn, column[happened]):
+            alike.setdefault(happened.tobytes(), []).append(name)
+    found: dict[str, dict[str, float]] = {}
+    for names in alike.values():
+        happened = np.isfinite(columns[names[0]])
+        inputs = _inputs(drawn, happened)
+        found |= {name: _shares(inputs, columns[name][happened]) for name in names}
+    return {name: found[name] for name in columns if name in found}
 
 
 def _clock(ends: Floats, pushed: Floats) -> Floats:
