@@ -233,6 +233,67 @@ def test_parquet_agrees_with_csv(loftwright, demo, tmp_path):
     assert table.column("up_m").to_pylist() == [float(row["up_m"]) for row in rows]
 
 
+def test_parquet_of_many_has_a_row_a_flight(loftwright, demo, tmp_path):
+    parquet = pytest.importorskip("pyarrow.parquet", reason="the optional pyarrow is not installed")
+    files = [tmp_path / name for name in ("flights.parquet", "flights.npz")]
+    words = ("--flights", 30, "--parquet", files[0], "--npz", files[1], "--json")
+    answer = loftwright("forecast", demo, *words).answer
+    assert answer["files"] == [str(path) for path in files]
+    table = parquet.read_table(files[0])
+    assert table["flight"].to_pylist() == list(range(30))
+    with np.load(files[1], allow_pickle=False) as arrays:
+        for name in arrays:
+            if name.startswith(("flights_", "drawn_")):
+                column = table[name.removeprefix("flights_")].to_numpy()
+                np.testing.assert_array_equal(column, arrays[name])
+    about = json.loads(table.schema.metadata[b"loftwright"])
+    assert about["documents_sha256"] == answer["provenance"]["documents_sha256"]
+
+
+def test_a_stopped_run_says_where_its_flights_stand_and_is_gone_on_with(
+    loftwright, demo, tmp_path, monkeypatch
+):
+    parquet = pytest.importorskip("pyarrow.parquet", reason="the optional pyarrow is not installed")
+    from loftwright.cli.progress import Progress
+
+    path, straight = tmp_path / "many.parquet", tmp_path / "straight.parquet"
+    words = ("forecast", demo, "--flights", 600, "--parquet", path)
+
+    def stop(self, done, total):
+        self.done, self.total = done, total
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Progress, "__call__", stop)
+        ended = loftwright(*words)
+    assert ended.code == 130
+    assert "many.partial.parquet" in ended.err
+    assert "--resume" in ended.err
+    assert parquet.read_metadata(tmp_path / "many.partial.parquet").num_rows == 256
+    again = loftwright(*words, "--json")
+    assert [each["code"] for each in again.answer["problems"]] == ["command-begun"]
+    other = loftwright(*words, "--resume", "--set", "vehicle.fill.water_volume=0.7 L", "--json")
+    assert [each["code"] for each in other.answer["problems"]] == ["command-resume"]
+    assert loftwright(*words, "--resume").code == 0
+    assert loftwright("forecast", demo, "--flights", 600, "--parquet", straight).code == 0
+    assert parquet.read_table(path).equals(parquet.read_table(straight))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--resume",),
+        ("--resume", "--flights", 3),
+        ("--resume", "--parquet", "t.parquet"),
+        ("--cluster", "tcp://127.0.0.1:1"),
+    ],
+)
+def test_options_that_would_do_nothing_alone_are_refused(loftwright, demo, words):
+    ended = loftwright("forecast", demo, *words, "--json")
+    assert ended.code == 2
+    assert [each["code"] for each in ended.answer["problems"]] == ["command-usage"]
+
+
 def test_parquet_without_its_package_is_told_how_to_get_it(loftwright, demo, tmp_path, monkeypatch):
     monkeypatch.setitem(__import__("sys").modules, "pyarrow", None)
     kept = tmp_path / "tracks.csv"

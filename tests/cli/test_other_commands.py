@@ -221,6 +221,28 @@ def test_progress_draws_on_terminals_only(monkeypatch, capsys):
     assert sys.stderr.getvalue().endswith("\r\033[K")
 
 
+def test_progress_has_a_bar_the_rate_of_now_and_the_time_that_is_left(monkeypatch):
+    clock = iter([0.0, *(10.0 + i for i in range(200))])
+    monkeypatch.setattr(progress, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(sys, "stderr", Screen())
+    shown = progress.Progress("flights")
+    shown(400_000, 1_000_000)  # gone on with: these were read from a file in no time
+    for i in range(1, 151):
+        shown(400_000 + 1000 * i, 1_000_000)
+    last = sys.stderr.getvalue().rpartition("\r\033[K")[2]
+    assert last == (
+        "[#############...........] 550,000 of 1,000,000 flights, 1,000 a second, 7 min 30 s left"
+    )
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [(0.4, "0 s"), (59.6, "1 min 0 s"), (3599, "59 min 59 s"), (7300, "2 h 1 min")],
+)
+def test_a_wait_is_told_as_a_person_says_it(seconds, words):
+    assert progress._duration(seconds) == words
+
+
 def test_first_flight_of_a_machine_says_that_it_compiles(monkeypatch, capsys):
     monkeypatch.setattr("loftwright.flight.engine.is_ready", lambda: False)
     progress.tell_compiling()

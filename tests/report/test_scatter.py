@@ -86,3 +86,14 @@ def test_nothing_landed_is_still_a_map() -> None:
     ET.fromstring(draw_scatter([], WIND, "metric", 340))
     everything_on_the_pad = Landing("vehicle", np.zeros(2), np.zeros((50, 2)))
     ET.fromstring(draw_scatter([everything_on_the_pad], WIND, "metric", 340))
+
+
+def test_very_many_landings_are_drawn_from_a_fixed_part_and_told_from_all() -> None:
+    points = np.random.default_rng(1).standard_normal((200_000, 2)) * 30.0 + 50.0
+    body = Landing("vehicle", np.array([50.0, 50.0]), points)
+    drawn = draw_scatter([body], WIND, "metric", 540)
+    assert drawn == draw_scatter([body], WIND, "metric", 540)
+    assert len(drawn) < 60_000
+    half, most = np.quantile(np.hypot(*points.T), (0.5, 0.9))
+    assert f"half within {half:.0f} m" in drawn
+    assert f"9 in 10 within {float(f'{most:.2g}'):.0f} m" in drawn
