@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from report import synthetic
 from report.test_strip import boxes
 
+from loftwright.report.quantities import amount
 from loftwright.report.scatter import WIDTHS, Landing, _frame, draw_scatter, landings
 
 WIND = {"speed": 2.7, "coming_from": 4.2}
@@ -94,6 +95,6 @@ def test_very_many_landings_are_drawn_from_a_fixed_part_and_told_from_all() -> N
     drawn = draw_scatter([body], WIND, "metric", 540)
     assert drawn == draw_scatter([body], WIND, "metric", 540)
     assert len(drawn) < 60_000
-    half, most = np.quantile(np.hypot(*points.T), (0.5, 0.9))
-    assert f"half within {half:.0f} m" in drawn
-    assert f"9 in 10 within {float(f'{most:.2g}'):.0f} m" in drawn
+    half, most = np.quantile(np.hypot(*points.T), (0.5, 0.9)).tolist()
+    assert f"half within {amount(half, 'distance', 'metric', 2)} of the pad" in drawn
+    assert f"9 in 10 within {amount(most, 'distance', 'metric', 2)}" in drawn
