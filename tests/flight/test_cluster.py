@@ -166,6 +166,17 @@ def test_the_last_worker_gone_is_told(monkeypatch):
     assert [problem.code for problem in caught.value.problems] == ["cluster-lost"]
 
 
+def test_a_scheduler_that_ends_is_told(monkeypatch):
+    monkeypatch.setattr(cluster, "LOOK", 0.1)
+    with local_cluster(1) as short:
+        blocks = fly_on_cluster(short.scheduler_address, RECIPE, 0, 50_000)
+        next(blocks)
+        short.close()
+        with pytest.raises(ProblemError) as caught:
+            list(blocks)
+    assert [problem.code for problem in caught.value.problems] == ["cluster-lost"]
+
+
 def test_a_missing_extra_is_told(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     code, _ = refused("tcp://127.0.0.1:1")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Generator, Iterator, Mapping
 from contextlib import contextmanager
+from logging import CRITICAL, getLogger
 from threading import Event, Lock
 from time import monotonic
 from typing import Any
@@ -107,16 +108,29 @@ def _client(address: str, patience: float) -> Iterator[Any]:
         from distributed import Client
     except ImportError as error:
         raise _needs_distributed() from error
+    with _quiet():
+        try:
+            client = Client(address, timeout=patience, set_as_default=False)
+        except (OSError, ValueError, TypeError) as error:
+            message = f"no scheduler answers there within {patience:.0f} s"
+            mend = "see whether it runs and can be reached, e.g. tcp://192.0.2.7:8786"
+            raise _refused("cluster-silent", address, message, mend) from error
+        try:
+            yield client
+        finally:
+            client.close(timeout=LOOK)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep the client from logging what is told as a problem, with a traceback each."""
+    log = getLogger("distributed.client")
+    before = log.level
+    log.setLevel(CRITICAL)
     try:
-        client = Client(address, timeout=patience, set_as_default=False)
-    except (OSError, ValueError, TypeError) as error:
-        message = f"no scheduler answers there within {patience:.0f} s"
-        mend = "see whether it runs and can be reached, e.g. tcp://192.0.2.7:8786"
-        raise _refused("cluster-silent", address, message, mend) from error
-    try:
-        yield client
+        yield
     finally:
-        client.close(timeout=LOOK)
+        log.setLevel(before)
 
 
 def _meet(client: Any, address: str, patience: float, ours: Mapping[str, str]) -> int:
