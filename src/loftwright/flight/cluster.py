@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Generator, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from logging import CRITICAL, getLogger
 from threading import Event, Lock
 from time import monotonic
@@ -85,7 +85,7 @@ class _Remote:
             try:
                 block: Block = self._job.result(timeout=LOOK)
             except TimeoutError:
-                if self._client.nthreads():
+                if self._has_workers():
                     seen = monotonic()
                 elif monotonic() - seen > ALONE:
                     raise _lost(self._address, "its last worker has gone") from None
@@ -95,6 +95,12 @@ class _Remote:
                 raise _lost(self._address, "its scheduler has gone") from error
             else:
                 return block
+
+    def _has_workers(self) -> bool:
+        try:
+            return bool(self._client.nthreads())
+        except OSError:  # a scheduler that cannot say so; waited for as if it had none
+            return False
 
     def cancel(self) -> object:
         """Give the block up."""
@@ -118,7 +124,8 @@ def _client(address: str, patience: float) -> Iterator[Any]:
         try:
             yield client
         finally:
-            client.close(timeout=LOOK)
+            with suppress(TimeoutError):  # a scheduler that does not hear that we go
+                client.close(timeout=LOOK)
 
 
 @contextmanager
@@ -141,10 +148,14 @@ def _meet(client: Any, address: str, patience: float, ours: Mapping[str, str]) -
         message = f"the scheduler has no worker, and none came within {patience:.0f} s"
         mend = "start workers: dask worker ADDRESS"
         raise _refused("cluster-silent", address, message, mend) from error
-    found = client.run(fingerprint, on_error="return")
+    try:
+        found = client.run(fingerprint, on_error="return")
+        threads: int = sum(client.nthreads().values())
+    except OSError as error:
+        raise _lost(address, "its scheduler has gone") from error
     if other := {worker: theirs for worker, theirs in found.items() if theirs != ours}:
         raise _differs(other, ours)
-    return sum(client.nthreads().values())
+    return threads
 
 
 def _differs(workers: Mapping[str, Any], ours: Mapping[str, str]) -> ProblemError:
