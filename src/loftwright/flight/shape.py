@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from loftwright.flight import outline
+from loftwright.flight.carried import drag_area
 from loftwright.flight.flat import larger, rows
 from loftwright.physics.crossflow import crossflow_proportion
 from loftwright.physics.fins import fin_set_centre, fin_set_slope
@@ -198,13 +199,14 @@ def _fin_totals(
     }
 
 
-def _payload(values: Mapping[str, float]) -> tuple[float, float, float]:
+def _payload(
+    values: Mapping[str, float], words: Mapping[str, str | int]
+) -> tuple[float, float, float]:
     """Return drag area, place and offset of the payload as carried; zeros without one."""
     if "payload.mass" not in values:
         return 0.0, 0.0, 0.0
-    front = values["payload.carried.width"] * values["payload.carried.thickness"]
     return (
-        values["payload.carried.drag_coefficient"] * front,
+        drag_area(values, words, "payload"),
         values["payload.carried.from_nose"],
         values["payload.carried.offset"],
     )
@@ -237,7 +239,7 @@ def aerodynamics(values: Mapping[str, float], words: Mapping[str, str | int]) ->
     across = bare + fins["crossflow"]
     centre = (bare * body["centre"] + fins["crossflow_moment"]) / across
     tail_slope, tail_centre = _tail(values)
-    payload_drag_area, payload_from_nose, payload_offset = _payload(values)
+    payload_drag_area, payload_from_nose, payload_offset = _payload(values, words)
     return Aerodynamics(
         reference_area=area,
         nose_slope=nose_slope(diameter, diameter),
