@@ -6,7 +6,17 @@ from functools import cache
 from math import atan2, log, pi
 
 import numpy as np
-from flight.engine_rows import PLAIN, Floats, column, figure, parameters, states, time_of
+from flight.engine_rows import (
+    PLAIN,
+    Floats,
+    column,
+    figure,
+    fly,
+    parameters,
+    states,
+    thing,
+    time_of,
+)
 from outside import COMPUTED, MEMORY, OutsideCheck, absolute, register, relative
 from scipy.interpolate import CubicSpline
 
@@ -55,10 +65,10 @@ def water_rows(
 def water_phase(*, held: bool = True, **named: float) -> tuple[Floats, Floats, engine.Raw]:
     """Return the samples at the start and at the end of the water phase."""
     table, start = water_rows(HELD=1.0 if held else 0.0, **named)
-    raw = engine.fly_all(
+    raw = fly(
         table, start, tolerance=1e-9, recorded=1, capacity=8, intervals=MOMENTS_ONLY
     )
-    tape = raw.tapes[0][0]
+    tape = raw.tapes[0]["vehicle"]
     out = np.flatnonzero(tape[:, slots.RECORD_PHASE] == slots.WATER_PHASE)[-1]
     return tape[0], tape[out], raw
 
@@ -202,11 +212,15 @@ def best_fills() -> list[tuple[float, float]]:
     mass = np.repeat([row[1] for row in BEST], len(SHARES))
     share = np.tile(SHARES, len(BEST))
     table, start = water_rows(count=len(share), litres=2.0 * share, gauge=gauge, DRY_MASS=mass)
-    raw = engine.fly_all(
+    raw = fly(
         table, start, tolerance=1e-9, recorded=len(share), capacity=8, intervals=MOMENTS_ONLY
     )
-    speeds = [_speed_at_water_out(tape) for tape, _ in raw.tapes]
+    speeds = [_speed_at_water_out(tape) for tape in _vehicles(raw)]
     return [_top(np.array(each)) for each in np.split(np.array(speeds), len(BEST))]
+
+
+def _vehicles(raw: engine.Raw) -> list[Floats]:
+    return [tapes["vehicle"] for tapes in raw.tapes]
 
 
 def _speed_at_water_out(tape: Floats) -> float:
@@ -254,7 +268,12 @@ SAMPLE, LEG = 1e-3, 5  # s between samples; samples before the nose is turned al
 
 
 def _course_rows() -> Floats:
-    """The course's air, nozzle and body; the drag pulls back along the path however it points."""
+    """The course's air, nozzle and body, whose drag pulls back along the path.
+
+    While it is pushed its nose lies along the path, and something carried has the drag; after that
+    it may point anywhere, and a canopy that is open at once has it.
+    """
+    area = 0.5 * 0.25 * pi * 0.105**2
     return parameters(
         GRAVITY=9.81,
         PAD_PRESSURE=COURSE_AMBIENT,
@@ -263,9 +282,9 @@ def _course_rows() -> Floats:
         FLOW_COEFFICIENT=0.8,
         GAS_CONSTANT=287.0,
         COLUMN_AREA=WIDE,
-        ATTACHED=1.0,
-        PAYLOAD_MASS=1e-12,
-        PAYLOAD_DRAG=0.5 * 0.25 * pi * 0.105**2,
+        items=[thing(MASS=1e-12, DRAG=area)],
+        CANOPY_AT=0.0,
+        CANOPY_DRAG=area,
     )
 
 
@@ -286,7 +305,7 @@ def _along_the_path(sample: Floats) -> Floats:
 
 
 def _leg(start: Floats, every: float = SAMPLE) -> engine.Raw:
-    return engine.fly_all(
+    return fly(
         _course_rows(), start, tolerance=1e-8, recorded=1, capacity=60_000, intervals=(every, 1e-2)
     )
 
@@ -298,7 +317,7 @@ def _rail() -> tuple[Floats, Floats]:
     """
     gas = (50.0 * PSI + COURSE_AMBIENT) * 1e-3 / (287.0 * 300.0)
     start = states(UP=START_HEIGHT, WATER=1.0, GAS=gas, GAS_TEMPERATURE=300.0, **_heading(pi / 4))
-    tape = _leg(start, 2e-5).tapes[0][0]
+    tape = _leg(start, 2e-5).tapes[0]["vehicle"]
     gone = np.hypot(column(tape, "EAST"), column(tape, "UP") - START_HEIGHT)
     end = int(np.argmax(gone > RAIL))
     share = (RAIL - gone[end - 1]) / (gone[end] - gone[end - 1])
@@ -321,7 +340,7 @@ def course_model() -> dict[str, float]:
     while True:
         clock += float(sample[slots.RECORD_TIME])
         raw = _leg(_along_the_path(sample))
-        tape = raw.tapes[0][0]
+        tape = raw.tapes[0]["vehicle"]
         sample = tape[LEG]
         fastest = max(fastest, _fastest(tape[: LEG + 1]))
         if figure(raw, "WATER_OUT_TIME") <= sample[slots.RECORD_TIME]:
@@ -335,8 +354,8 @@ def course_model() -> dict[str, float]:
         "impulse, N s": figure(raw, "TOTAL_IMPULSE"),
         "largest speed, m/s": fastest,
         "apogee, m": figure(raw, "APOGEE_HEIGHT"),
-        "range, m": figure(raw, "VEHICLE_DOWN_EAST"),
-        "time of flight, s": clock + figure(raw, "VEHICLE_DOWN_TIME"),
+        "range, m": figure(raw, "DOWN_EAST"),
+        "time of flight, s": clock + figure(raw, "DOWN_TIME"),
     }
 
 
@@ -395,7 +414,7 @@ def emptied(case: str, exponent: float) -> dict[str, float]:
         THROAT_AREA=0.25 * pi * hole**2,
         EXPONENT=exponent,
     )
-    raw = engine.fly_all(
+    raw = fly(
         table,
         states(GAS=mass, GAS_TEMPERATURE=warmth),
         tolerance=1e-9,
@@ -403,7 +422,7 @@ def emptied(case: str, exponent: float) -> dict[str, float]:
         capacity=100_000,
         intervals=(every, every),
     )
-    tape = raw.tapes[0][0]
+    tape = raw.tapes[0]["vehicle"]
     tape = tape[np.concatenate([[True], np.diff(time_of(tape)) > 1e-9])]
     clock = time_of(tape)
     pressure = CubicSpline(clock, tape[:, slots.RECORD_PRESSURE] + outside)
@@ -540,10 +559,10 @@ def moist_firings() -> list[tuple[float, float]]:
         GAS=(pressure - vapour) * 1e-3 / (287.05 * warmth),
         GAS_TEMPERATURE=warmth,
     )
-    raw = engine.fly_all(
+    raw = fly(
         table, start, tolerance=1e-9, recorded=len(CASES), capacity=2000, intervals=(1e-3, 1e-3)
     )
-    return [_exponents(tape, outside) for tape, _ in raw.tapes]
+    return [_exponents(tape, outside) for tape in _vehicles(raw)]
 
 
 def _exponents(tape: Floats, outside: float) -> tuple[float, float]:

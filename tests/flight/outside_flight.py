@@ -6,7 +6,7 @@ from functools import cache
 from math import cos, pi, radians, sin, tan
 
 import numpy as np
-from flight.engine_rows import Floats, coasting, column, figure, parameters, time_of
+from flight.engine_rows import Floats, coasting, column, figure, fly, parameters, time_of, to_ground
 from outside import COMPUTED, MEMORY, OutsideCheck, Tolerance, absolute, register, relative
 from scipy.interpolate import CubicSpline
 
@@ -56,13 +56,13 @@ SHOT = "0.150 kg, C_D A 0.0030 m², 1.225 kg/m³, 50 m/s"
 def vertical_shot() -> dict[str, float]:
     """A shot straight up and back in even air."""
     table = parameters(DRY_MASS=0.150, MEASURED_DRAG=0.0030)
-    raw = engine.fly_all(table, coasting(V_UP=50.0), tolerance=1e-10)
+    raw = fly(table, coasting(V_UP=50.0), tolerance=1e-10)
     up = figure(raw, "APOGEE_TIME")
     return {
         "apogee, m": figure(raw, "APOGEE_HEIGHT"),
         "time up, s": up,
-        "time down, s": figure(raw, "VEHICLE_DOWN_TIME") - up,
-        "speed of impact, m/s": figure(raw, "VEHICLE_DOWN_SPEED"),
+        "time down, s": figure(raw, "DOWN_TIME") - up,
+        "speed of impact, m/s": figure(raw, "DOWN_SPEED"),
     }
 
 
@@ -92,7 +92,7 @@ def vacuum_shot(speed: float, elevation: float) -> engine.Raw:
     start = coasting(
         V_EAST=speed * cos(elevation), V_UP=speed * sin(elevation), **attitude(elevation, pi / 2)
     )
-    return engine.fly_all(parameters(), start, tolerance=1e-10)
+    return fly(parameters(), start, tolerance=1e-10)
 
 
 for v0, reach, height in ((30.0, 91.774, 45.887), (50.0, 254.929, 127.465)):
@@ -100,7 +100,7 @@ for v0, reach, height in ((30.0, 91.774, 45.887), (50.0, 254.929, 127.465)):
         "range at 45° without air, m",
         f"{v0:g} m/s",
         reach,
-        lambda v=v0: figure(vacuum_shot(v, pi / 4), "VEHICLE_DOWN_EAST"),
+        lambda v=v0: figure(vacuum_shot(v, pi / 4), "DOWN_EAST"),
         absolute(6e-4),
         PARABOLA,
     )
@@ -124,19 +124,10 @@ def top_tape() -> Floats:
     """Tape of a spinning body that nothing turns."""
     start = coasting(V_UP=50.0, ROLL_RATE=SPIN, PITCH_RATE=ALONG * SPIN * tan(CONE) / ACROSS)
     table = parameters(DRY_ALONG=ALONG, DRY_ACROSS=ACROSS)
-    raw = engine.fly_all(
+    raw = fly(
         table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-2, 1e-2)
     )
-    return raw.tapes[0][0]
-
-
-def to_ground(tape: Floats, vector: Floats) -> Floats:
-    """Turn vectors (n, 3) from body to ground by the tape's quaternions."""
-    scalar = column(tape, "Q0")[:, np.newaxis]
-    axis = np.column_stack([column(tape, f"Q{i}") for i in (1, 2, 3)])
-    twice = 2.0 * np.cross(axis, vector)
-    turned: Floats = vector + scalar * twice + np.cross(axis, twice)
-    return turned
+    return raw.tapes[0]["vehicle"]
 
 
 def precession() -> float:
@@ -187,10 +178,10 @@ def weathercock() -> float:
         FIN_CENTRE=0.20 / 100.0,
     )
     start = coasting(UP=80.0, V_UP=-40.0, **attitude(-pi / 2 + 1e-3, pi / 2))
-    raw = engine.fly_all(
+    raw = fly(
         table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-3, 1e-3)
     )
-    tape = raw.tapes[0][0]
+    tape = raw.tapes[0]["vehicle"]
     once = np.concatenate([[True], np.diff(time_of(tape)) > 1e-9])
     turning = CubicSpline(time_of(tape)[once], column(tape, "PITCH_RATE")[once])
     crossings = turning.roots(extrapolate=False)[1:]
@@ -215,8 +206,8 @@ FULL = {"CANOPY_AT": 0.0, "CANOPY_DIAMETER": 0.6}
 def descent(mass: float, drag_area: float, rho: float) -> float:
     """Speed at the ground under a canopy that has been open for long [m/s]."""
     table = parameters(DRY_MASS=mass, CANOPY_DRAG=drag_area, PAD_DENSITY=rho, **FULL)
-    raw = engine.fly_all(table, coasting(UP=200.0, V_UP=-1.0), tolerance=1e-10)
-    return figure(raw, "VEHICLE_DOWN_SPEED")
+    raw = fly(table, coasting(UP=200.0, V_UP=-1.0), tolerance=1e-10)
+    return figure(raw, "DOWN_SPEED")
 
 
 for mass, diameter, coefficient, rho, speed in (
@@ -242,7 +233,7 @@ def drift(height: float, descent_speed: float, wind: float) -> float:
     even = {"GUST_ALONG_0": wind, "GUST_1_PHASE": 0.5 * pi, "ROUGHNESS": 1e-12}
     table = parameters(DRY_MASS=0.35, CANOPY_DRAG=area, **even, **FULL)
     start = coasting(UP=height, V_UP=-descent_speed, V_EAST=wind)
-    return figure(engine.fly_all(table, start, tolerance=1e-10), "VEHICLE_DOWN_EAST")
+    return figure(fly(table, start, tolerance=1e-10), "DOWN_EAST")
 
 
 for height, descent_speed, wind, way in (
@@ -272,7 +263,7 @@ def opening_load(filling_time: float) -> float:
         **FULL,
     )
     start = coasting(UP=200.0, V_UP=-SPEED)
-    return figure(engine.fly_all(table, start, tolerance=1e-9), "CANOPY_LOAD")
+    return figure(fly(table, start, tolerance=1e-9), "CANOPY_LOAD")
 
 
 STEADY = 0.5 * 1.225 * SPEED**2 * AREA

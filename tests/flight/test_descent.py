@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from flight.campaigns import example, with_fields
-from flight.engine_rows import coasting, figure, parameters
+from flight.engine_rows import coasting, figure, fly, get_slot, parameters, point, thing
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from loftwright.documents.flatten import flatten
 from loftwright.documents.payload import Descent
-from loftwright.flight import engine
 from loftwright.flight.descent import SEA_LEVEL_DENSITY, descent_drag_area
 from loftwright.flight.prepare import prepare
 from loftwright.physics.ballistics import terminal_speed_of
@@ -86,11 +85,11 @@ def test_the_mean_shadow_of_a_box_is_a_quarter_of_its_surface():
 def test_a_pod_of_each_kind_comes_down_at_its_rate(how, fields):
     """Flown by the engine from far up in even air: weight over drag area sets the speed."""
     area = area_of(how, **fields)
-    named = {"PAYLOAD_MASS": 0.1, "DRAG_AREA": area, "ATTACHED": 1.0, "RELEASE_AT": 0.0}
-    start = coasting(UP=2000.0, V_UP=-1.0)
-    raw = engine.fly_all(parameters(CANOPY_AT=0.0, **named), start, tolerance=1e-9)
+    table = parameters(CANOPY_AT=0.0, items=[thing(MASS=0.1, AT=0.0)])
+    pod = point(DRY_MASS=0.1, DRAG_AREA=area)
+    raw = fly(table, coasting(UP=2000.0, V_UP=-1.0), pod, tolerance=1e-9)
     rate = terminal_speed_of(0.1, 1.225, area)
-    assert figure(raw, "PAYLOAD_DOWN_SPEED") == pytest.approx(rate, rel=1e-6)
+    assert figure(raw, "DOWN_SPEED", body="payload") == pytest.approx(rate, rel=1e-6)
 
 
 def test_a_pod_under_a_canopy_goes_through_documents_and_spreads():
@@ -105,5 +104,5 @@ def test_a_pod_under_a_canopy_goes_through_documents_and_spreads():
     assert sds["payload.descent.drag_coefficient"] == 0.05
     area = descent_drag_area(values, words)
     assert area == pytest.approx(0.75 * 0.25 * np.pi * 0.16)
-    parameters_row, _ = prepare(values, words)
-    assert area in parameters_row
+    (pod_body,) = (body for body in prepare(values, words) if body.name == "payload")
+    assert get_slot(pod_body.parameters, "DRAG_AREA") == area

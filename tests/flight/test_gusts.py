@@ -10,12 +10,12 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from flight.engine_rows import coasting, figure, parameters, set_slot
+from flight.engine_rows import coasting, figure, fly, parameters, point, set_slot, thing
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from loftwright.flight import engine, prepare
+from loftwright.flight import prepare
 from loftwright.flight.gusts import (
     LEVEL,
     LEVEL_LENGTH,
@@ -230,20 +230,18 @@ def test_two_bodies_alike_meet_the_same_gusts():
         "CANOPY_DRAG": 0.1,
         "CANOPY_DIAMETER": 0.4,
         "CANOPY_AT": 0.0,
-        "PAYLOAD_MASS": 0.1,
-        "DRAG_AREA": 0.05,
-        "ATTACHED": 1.0,
-        "RELEASE_AT": 0.0,
         "WIND_EAST": 0.5,
     }
-    table = parameters(20, **named)
+    table = parameters(20, items=[thing(MASS=0.1, AT=0.0)], **named)
+    leaving = point(20, DRY_MASS=0.1, DRAG_AREA=0.05, WIND_EAST=0.5)
     for name, values in prepare._gust_waves(draw_gusts(10, 20, 1.5, 4.0, 4.7)).items():
         set_slot(table, name, values)
-    raw = engine.fly_all(table, coasting(20, UP=60.0), tolerance=1e-8)
+        set_slot(leaving.parameters, name, values)
+    raw = fly(table, coasting(20, UP=60.0), leaving, tolerance=1e-8)
     for what in ("TIME", "EAST", "NORTH", "SPEED"):
         payload, vehicle = (
-            [figure(raw, f"{body}_DOWN_{what}", i) for i in range(20)]
-            for body in ("PAYLOAD", "VEHICLE")
+            [figure(raw, f"DOWN_{what}", i, body=body) for i in range(20)]
+            for body in ("payload", "vehicle")
         )
         np.testing.assert_allclose(payload, vehicle, rtol=1e-5, atol=1e-4)
         assert np.std(vehicle) > 0.01

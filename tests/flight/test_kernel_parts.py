@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import inspect
 import math
+import re
 import types
 
 import numpy as np
 import pytest
-from flight.engine_rows import coasting, parameters
+from flight.engine_rows import coasting, fly, parameters, point, thing
 from hypothesis import given
 from hypothesis import strategies as st
 
 from loftwright.flight import engine
 from loftwright.flight.kernel import compile as compiling
-from loftwright.flight.kernel import departure, elementary, slots, stepper
+from loftwright.flight.kernel import departure, elementary, slots, stepper, wing_slots
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, B, C
 from loftwright.physics import atmosphere
@@ -165,14 +166,15 @@ def test_sines_are_exact_to_2e15(ours, exact):
 
 
 def test_one_signature_of_the_engine_serves_every_call():
-    engine.fly_all(parameters(), coasting(V_UP=1.0))
-    engine.fly_all(parameters(3), coasting(3, V_UP=1.0), recorded=2, capacity=5, tolerance=1e-4)
-    engine.fly_all(parameters(), coasting(V_UP=1.0), recorded=1, intervals=(1, 2))
+    fly(parameters(), coasting(V_UP=1.0))
+    fly(parameters(3), coasting(3, V_UP=1.0), recorded=2, capacity=5, tolerance=1e-4)
+    fly(parameters(), coasting(V_UP=1.0), recorded=1, intervals=(1, 2))
+    fly(parameters(items=[thing(AT=0.0)]), coasting(V_UP=1.0), point(), shapes=np.zeros(1))
     assert len(engine._engine().signatures) == 1
 
 
 def test_originals_stay_plain():
-    engine.fly_all(parameters(), coasting(V_UP=1.0))
+    fly(parameters(), coasting(V_UP=1.0))
     for function in compiling.reached(fly_phase):
         assert type(function) is types.FunctionType
         module = inspect.getmodule(function)
@@ -233,15 +235,60 @@ def test_without_a_place_to_write_it_still_compiles(tmp_path, monkeypatch):
     assert not compiling.is_cached(_double)
 
 
-def test_slots_do_not_overlap():
-    names = list(vars(slots))
-    states = names[names.index("EAST") : names.index("IMPULSE") + 1]
-    fixed = names[names.index("GRAVITY") : names.index("STEPS_REFUSED") + 1]
-    for part in (states, fixed):
-        offsets = [getattr(slots, name) for name in part]
-        assert offsets == [slots.LANES * i for i in range(len(part))]
-    assert len(states) == slots.STATES == len(slots.TYPICAL)
-    assert len(fixed) <= slots.PARAMETER_COUNT
-    assert slots.REJECTED == slots.FIGURE_COUNT - 1
+def between(module, first, last):
+    """Names of a module that stand between two others, in the order of their definition."""
+    names = list(vars(module))
+    return names[names.index(first) : names.index(last) + 1]
+
+
+@pytest.mark.parametrize(
+    ("module", "first", "last", "start", "count"),
+    [
+        (slots, "EAST", "BOOSTER_IMPULSE", 0, slots.STATES),
+        (slots, "GRAVITY", "LAST_A_UP", 0, slots.COMMON_COUNT),
+        (slots, "ITEM_MASS", "ITEM_USE", slots.COMMON_COUNT, slots.ITEM_ROWS),
+        (wing_slots, "UNFOLD_RATE", "DOWNWASH", slots.COMMON_COUNT, wing_slots.WING_ROWS),
+        (
+            wing_slots,
+            "STRIP_X",
+            "STRIP_FOLDS",
+            slots.COMMON_COUNT + wing_slots.WING_ROWS,
+            wing_slots.STRIP_ROWS,
+        ),
+    ],
+)
+def test_slots_do_not_overlap(module, first, last, start, count):
+    offsets = [getattr(module, name) for name in between(module, first, last)]
+    assert offsets == [slots.LANES * (start + i) for i in range(count)]
+
+
+def test_tables_are_as_long_as_their_slots():
+    assert len(slots.TYPICAL) == slots.STATES
+    assert len(slots.ROWS) == slots.ENDED + 1
+    # A booster's own set stands as the vehicle's does, so that one law serves both.
+    for one, other, shift in (
+        ("COLUMN_AREA", "BOOSTER_COLUMN_AREA", slots.BOOSTER_SET),
+        ("DRY", "BOOSTER_DRY", slots.BOOSTER_SET),
+        ("WATER", "BOOSTER_WATER", slots.BOOSTER_STATE),
+        ("IMPULSE", "BOOSTER_IMPULSE", slots.BOOSTER_STATE),
+    ):
+        assert getattr(slots, other) - getattr(slots, one) == shift
+    figures = between(slots, "TUBE_CLEAR_TIME", "HOLD_USE_TIME")
+    assert [getattr(slots, name) for name in figures] == list(range(len(figures)))
+    assert len(figures) == slots.RELEASED_TIME + slots.ITEM_FIGURES
+    assert slots.FIGURE_COUNT == slots.RELEASED_TIME + slots.MOST_ITEMS * slots.ITEM_FIGURES
     assert slots.RECORD_ACCELERATION == slots.RECORD_STATE + slots.STATES
-    assert slots.RECORD_COLUMNS == slots.RECORD_PRESSURE + 1
+    assert slots.RECORD_COLUMNS == slots.RECORD_USE + slots.MOST_ITEMS
+    assert slots.RECORD_USE == slots.RECORD_PRESSURE + 1
+
+
+def test_what_a_phase_changes_of_the_parameters_is_kept_between_phases():
+    """Memory is what `driver` writes back; an event must not change a row before it."""
+    changed = {
+        match
+        for function in compiling.reached(fly_phase)
+        if function.__module__.endswith((".events", ".departure"))
+        for match in re.findall(r"p\[([A-Z_]+) [^\]]*\] [-+]?= ", inspect.getsource(function))
+    }
+    assert {"ON_GUIDE", "START_AT", "ITEM_ATTACHED"} <= changed
+    assert {name for name in changed if getattr(slots, name) < slots.MEMORY_FIRST} == set()

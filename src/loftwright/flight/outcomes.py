@@ -13,6 +13,7 @@ _SENTENCES: Final = {
     slots.STAYED: "Did not leave the guide: the push was too weak, or too short for its length.",
     slots.FIRED: "Fired on the stand.",
     slots.OUT_OF_TIME: "Was still up after an hour of flight; the flight was cut there.",
+    slots.HUNG: "Flew, and was caught by what stands on the ground.",
     slots.LOST: "Could not be computed to the end: the motion became too violent for the model, "
     "as with enormous fins or a throat as wide as the vessel.",
 }

@@ -2,9 +2,11 @@
 
 from math import sqrt
 
-from loftwright.flight.kernel.loading import lane_load
+from loftwright.flight.kernel.loading import count_boosters_in, lane_load
 from loftwright.flight.kernel.slots import (
     BALANCE,
+    BOOSTED_PHASE,
+    COAST_PHASE,
     DEPART_LEFT,
     DEPART_STATE,
     DEPART_TIME,
@@ -120,6 +122,9 @@ def depart(phase, items, item, torn, t, y, p, l, departure):
     the motion of its own balance, so momentum and angular momentum are those of before.
     """
     o = item * ITEM
+    if phase == BOOSTED_PHASE and item == items - 1:
+        count_boosters_in(o, y, p, l)
+        phase = COAST_PHASE
     lane_load(phase, items, y, p, l)
     at = p[BALANCE + l]
     side_y = p[SIDE_Y + l]

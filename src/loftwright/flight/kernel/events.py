@@ -7,7 +7,7 @@ out: the next phase, what is remembered, and the figures that the flight reports
 from math import atan2, sqrt
 
 from loftwright.flight.kernel.airflow import relative_wind
-from loftwright.flight.kernel.loading import lane_load
+from loftwright.flight.kernel.loading import count_boosters_in, lane_load
 from loftwright.flight.kernel.obstacles import caught, tallest
 from loftwright.flight.kernel.propulsion import (
     ambient,
@@ -378,13 +378,15 @@ def _air_out(items, t, y, p, l, out):
     return COAST_PHASE
 
 
-def _goes_on(p, l):
+def _goes_on(items, y, p, l):
     """The phase of a vehicle with boosters once one of the two has come to its next part."""
-    spent = p[BOOSTERS_PUSH + l] + p[OWN_PUSH + l] == 0.0
-    return COAST_PHASE if spent else BOOSTED_PHASE
+    if p[BOOSTERS_PUSH + l] + p[OWN_PUSH + l] > 0.0:
+        return BOOSTED_PHASE
+    count_boosters_in((items - 1) * ITEM, y, p, l)
+    return COAST_PHASE
 
 
-def _boosters_next(items, t, p, l, out):
+def _boosters_next(items, t, y, p, l, out):
     """Boosters, the last thing carried, go from water to air, and from air to nothing."""
     p[BOOSTERS_PUSH + l] += 1.0
     if p[BOOSTERS_PUSH + l] > 2.5:
@@ -393,7 +395,7 @@ def _boosters_next(items, t, p, l, out):
         o = (items - 1) * ITEM
         if p[ITEM_WHEN + o + l] == BY_SPENT:
             p[ITEM_AT + o + l] = t + p[ITEM_DELAY + o + l]
-    return _goes_on(p, l)
+    return _goes_on(items, y, p, l)
 
 
 def _own_next(items, t, y, p, l, out):
@@ -404,7 +406,7 @@ def _own_next(items, t, y, p, l, out):
     else:
         p[OWN_PUSH + l] = 0.0
         _spent(items - 1, t, y, p, l, out)
-    return _goes_on(p, l)
+    return _goes_on(items, y, p, l)
 
 
 def _after_boosters(p, l):
@@ -514,7 +516,7 @@ def happen(which, phase, items, t, y, p, shapes, l, out):
         out[OUTCOME] = STAYED
         return ENDED
     if which == BOOSTERS_NEXT:
-        return _boosters_next(items, t, p, l, out)
+        return _boosters_next(items, t, y, p, l, out)
     if which == OWN_NEXT:
         return _own_next(items, t, y, p, l, out)
     if which == GUIDE_EXIT:

@@ -54,6 +54,7 @@ __all__ = [
     "add_boosters",
     "add_item",
     "column_height",
+    "count_boosters_in",
     "jet_damping",
     "lane_load",
     "load_body",
@@ -108,6 +109,30 @@ def add_boosters(y, p, l):
     # Two boosters are stiffer in one plane than in the other; the mean is taken.
     p[INERTIA_YY + l] += count * across + 0.5 * out
     p[INERTIA_ZZ + l] += count * across + 0.5 * out
+
+
+def count_boosters_in(o, y, p, l):
+    """Count what is left in side boosters with the boosters, whose block begins at ``o``.
+
+    From then on they are one thing carried: they are spent, or go.
+    """
+    area = p[BOOSTER_COLUMN_AREA + l]
+    mass, moment, across = column_moments(
+        area, p[BOOSTER_VESSEL_VOLUME + l] / area, p[BOOSTER_COLUMN_AFT + l],
+        max(y[BOOSTER_WATER + l], 0.0), y[BOOSTER_GAS + l], p[WATER_DENSITY + l],
+    )  # fmt: skip
+    count = p[BOOSTER_COUNT + l]
+    dry = p[ITEM_MASS + o + l]
+    before = p[ITEM_FROM_NOSE + o + l]
+    whole = dry + count * mass
+    at = (dry * before + count * moment) / whole
+    out = count * mass * p[BOOSTER_OUT + l] * p[BOOSTER_OUT + l]
+    moved = dry * before * before - whole * at * at + count * across + 0.5 * out
+    p[ITEM_MASS + o + l] = whole
+    p[ITEM_FROM_NOSE + o + l] = at
+    p[ITEM_IXX + o + l] += out
+    p[ITEM_IYY + o + l] += moved
+    p[ITEM_IZZ + o + l] += moved
 
 
 def add_item(o, p, l):

@@ -109,7 +109,7 @@ COMMON_COUNT = 226
     # canopy, and starting in the air: what triggers them (see events), when, how
     CANOPY_KIND, CANOPY_CLIMB, CANOPY_TIME, CANOPY_DELAY,
     CANOPY_DRAG, CANOPY_DIAMETER, FILLING_CONSTANT,
-    START_KIND, START_CLIMB, START_TIME, START_DELAY,
+    START_CLIMB, START_TIME, START_DELAY,
     START_AFTER,  # 1 where the delay runs from its parting
     # a point on its polar
     LIFT_AREA, DRAG_AREA,
@@ -120,6 +120,7 @@ COMMON_COUNT = 226
     # --- memory: changes at events ---
     ON_GUIDE,  # 1 while guided
     CANOPY_AT, START_AT,  # s, far until triggered
+    START_KIND,  # NEVER once it has started
     CANOPY_OPENED, CANOPY_FILLING,  # s, s
     APOGEE_SEEN,
     BOOSTERS_PUSH,  # 1 water, 2 air, 0 spent or gone
