@@ -17,7 +17,7 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.flight.masses import vessel_volume
 
-__all__ = ["Bounds", "bounds_of", "draw", "generator"]
+__all__ = ["Bounds", "bounds_of", "draw", "generator", "kept"]
 
 Floats = NDArray[np.float64]
 
@@ -75,12 +75,21 @@ def draw(
     dict
         Path to an array ``(flights,)``, SI; exact fields are absent.
     """
-    drawn: dict[str, Floats] = {}
-    for path, sd in sds.items():
-        if sd > 0.0:
-            normal = generator(seed, path).standard_normal(flights)
-            low, high = bounds.get(path, (-np.inf, np.inf))
-            drawn[path] = _folded(values[path] + sd * normal, low, high)
+    spread = {
+        path: values[path] + sd * generator(seed, path).standard_normal(flights)
+        for path, sd in sds.items()
+        if sd > 0.0
+    }
+    return kept(values, spread, bounds)
+
+
+def kept(
+    values: Mapping[str, float], spread: Mapping[str, Floats], bounds: Mapping[str, Bounds]
+) -> dict[str, Floats]:
+    """Return spread values folded back into their bounds, and water into its vessels."""
+    drawn = {
+        path: _folded(each, *bounds.get(path, (-np.inf, np.inf))) for path, each in spread.items()
+    }
     return drawn | _poured(values, drawn)
 
 
