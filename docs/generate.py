@@ -30,6 +30,7 @@ FAMILIES = {
     "payload": "Payloads",
     "quantity": "Quantities",
     "site": "Sites",
+    "study": "Studies",
     "vehicle": "Vehicles",
 }
 

@@ -149,9 +149,9 @@ class _Hunt:
         return lambda done, total: tell(number * total + done, phases * total)
 
     def _weighing(self, weight: Floats) -> Callable[[Floats], Floats]:
-        return lambda costs: (costs[:, weight > 0.0] / self.scales[weight > 0.0]) @ weight[
-            weight > 0.0
-        ]
+        # A figure that has no part in this must not spoil it where it does not happen.
+        part = weight > 0.0
+        return lambda costs: np.asarray((costs[:, part] / self.scales[part]) @ weight[part])
 
     def _polish(self, weight: Floats) -> None:
         weigh = self._weighing(weight)
@@ -181,7 +181,7 @@ class _Hunt:
         share = self._found().share
         outcome = self.question.outcome(share[None, :])
         for k, limit in enumerate(self.question.limits):
-            if -NEAR_LIMIT < outcome.excesses[0, k] and limit.bound:
+            if outcome.excesses[0, k] > -NEAR_LIMIT and limit.bound:
                 self.gains[k] = self._gain(k, share, float(outcome.costs[0, 0]))
 
     def _gain(self, k: int, share: Floats, cost: float) -> float:
@@ -189,11 +189,14 @@ class _Hunt:
         limits = list(self.question.limits)
         limits[k] = limits[k].loosened(LOOSEN)
         looser = replace(self.question, limits=tuple(limits), aims=self.question.aims[:1])
-        weigh, archive = self._weighing(self._first()), Archive(SLACK)
-        one = lambda costs: weigh(costs[:, :1])  # noqa: E731 - a column of the weighing above
+        scale, archive = float(self.scales[0]), Archive(SLACK)
+
+        def weigh(costs: Floats) -> Floats:
+            return np.asarray(costs[:, 0] / scale)
+
         archive.add(share[None, :], looser.outcome(share[None, :]))
-        polish(looser.outcome, share, one, archive, looser.room(share))
-        return cost - best_of(archive, one).cost * float(self.scales[0])
+        polish(looser.outcome, share, weigh, archive, looser.room(share))
+        return cost - best_of(archive, weigh).cost * scale
 
     def _refuse_hopeless(self) -> None:
         """Raise where a figure never happens, or no point keeps all limits."""
@@ -236,7 +239,7 @@ class _Hunt:
             figures_now=_medians(now),
             bindings=tuple(
                 Binding(limit, float(limit.value(there[limit.figure])[0]), -excess[k],
-                        -NEAR_LIMIT < excess[k], self.gains.get(k))
+                        excess[k] > -NEAR_LIMIT, self.gains.get(k))
                 for k, limit in enumerate(limits)
             ),  # fmt: skip
             limits_now=tuple(float(limit.value(now[limit.figure])[0]) for limit in limits),
@@ -292,9 +295,7 @@ def _infeasible(question: Question, shares: Floats, excesses: Floats) -> None:
         for much, limit in broken
     )
     values = question.values(shares[nearest])
-    place = ", ".join(
-        f"{span.path} = {shown(span, values[span.path])}" for span in question.spans
-    )
+    place = ", ".join(f"{span.path} = {shown(span, values[span.path])}" for span in question.spans)
     message = f"no point keeps every limit; the nearest misses {said}"
     mend = f"loosen it or widen a range; the nearest is {place}"
     _raise("study-infeasible", message, broken[0][1].text if broken else "", "--limit", mend)

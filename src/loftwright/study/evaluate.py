@@ -18,8 +18,8 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.documents.reading import findings
 from loftwright.flight import engine, prepare
-from loftwright.flight.draws import bounds_of, draw, kept
 from loftwright.flight.citations import flight_laws
+from loftwright.flight.draws import bounds_of, draw, kept
 from loftwright.flight.figures import columns
 from loftwright.flight.forecast import provenance
 from loftwright.flight.gusts import Gusts, draw_gusts
@@ -27,7 +27,16 @@ from loftwright.flight.results import Provenance
 from loftwright.study import figures
 from loftwright.study.spans import placed
 
-__all__ = ["TOLERANCE", "Draws", "Evaluated", "Uncertain", "evaluate", "made_by", "refusal", "uncertain"]
+__all__ = [
+    "TOLERANCE",
+    "Draws",
+    "Evaluated",
+    "Uncertain",
+    "evaluate",
+    "made_by",
+    "refusal",
+    "uncertain",
+]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]

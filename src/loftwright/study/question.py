@@ -31,7 +31,7 @@ class Question:
     @property
     def wanted(self) -> list[str]:
         """Return the figures that aims and limits look at."""
-        return [each.figure for each in (*self.aims, *self.limits)]
+        return [*(aim.figure for aim in self.aims), *(limit.figure for limit in self.limits)]
 
     def values(self, share: Floats) -> dict[str, float]:
         """Return the values of one point by path."""

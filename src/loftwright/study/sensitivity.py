@@ -118,7 +118,7 @@ def shares_of_variance(
     def watched(points: Floats) -> Floats:
         values = function(points)
         seen.append(values)
-        return values
+        return values.copy()  # the estimator takes the mean out of what it is handed
 
     found = sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
     inputs = len(distributions)
@@ -135,9 +135,7 @@ def shares_of_variance(
     tail = 50.0 * (1.0 - CONFIDENCE)
     low, high = np.percentile(again, (tail, 100.0 - tail), axis=0)
     estimates = np.ravel(found.first_order), np.ravel(found.total_order)
-    shares = [
-        (estimates[k], np.column_stack([low[k], high[k]])) for k in range(2)
-    ]
+    shares = [(estimates[k], np.column_stack([low[k], high[k]])) for k in range(2)]
     return shares, np.concatenate(seen[:2])
 
 

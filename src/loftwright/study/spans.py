@@ -146,7 +146,9 @@ def read_span(campaign: Campaign, text: str) -> Span:
     low, _ = _quantity(first, rule, path)
     high, unit = _quantity(last, rule, path)
     if not low < high:
-        _refuse("study-range", "FROM is not less than TO", given, "put the lesser value first", path)
+        _refuse(
+            "study-range", "FROM is not less than TO", given, "put the lesser value first", path
+        )
     span = Span(path, rule, low, high, now, unit)
     return _bounded(span, given)
 
@@ -180,13 +182,14 @@ def _field(campaign: Campaign, path: str, text: str) -> tuple[FieldRule, float |
     mend = f"did you mean {near}?" if near else "see the reference of the documents for the paths"
     missing = _missing_table(campaign, path)
     if missing:
-        mend = f"write [{missing}] in {path.split('.')[0]}.toml first, or give all of it with --set"
+        document = path.partition(".")[0]
+        mend = f"write [{missing}] in {document}.toml first, or give all of it with --set"
     message = f"the campaign has no quantity {path[:60]!r}"
     _refuse("study-unknown-path", message, text, mend, path)
 
 
 def _missing_table(campaign: Campaign, path: str) -> str:
-    """Return the optional table that ``path`` lies in, if the document could have it but has not."""
+    """Return the optional table of ``path`` that the document could have but has not, or ""."""
     root, *rest = path.split(".")
     document = getattr(campaign, root, None) if root in ROOTS else None
     if document is None or len(rest) < 2:
@@ -226,7 +229,7 @@ def _quantity(text: str, rule: FieldRule, path: str) -> tuple[float, str]:
 
 
 def _bounded(span: Span, given: str) -> Span:
-    """Hold a range against the bounds of its field; an end that is just excluded moves a hair in."""
+    """Hold a range against its field's bounds; an end that is just excluded moves a hair in."""
     rule = span.rule
     low = rule.at_least if rule.at_least is not None else rule.above
     # The unit's own rounding may put an end a breath outside: "0 degC" and its like.
@@ -258,4 +261,6 @@ def shown(span: Span, value: float) -> str:
     """Return a value in the unit in which its range was written."""
     if span.whole:
         return f"{value:.0f}"
-    return str(format_quantity(value, span.rule.dimension or "number", unit=span.unit, digits=4))
+    written = format_quantity(value, span.rule.dimension or "number", unit=span.unit, digits=4)
+    number = written.number.rstrip("0").rstrip(".") if "." in written.number else written.number
+    return f"{number} {written.unit}".strip()
