@@ -131,7 +131,9 @@ def _best(
 
 def _answer(found: Best) -> dict[str, Any]:
     from loftwright.cli.answers import made_by
+    from loftwright.flight.check import check
     from loftwright.study.evaluate import made_by as study_made_by
+    from loftwright.study.spans import placed
 
     question, alike = found.question, found.alike
     return {
@@ -166,6 +168,7 @@ def _answer(found: Best) -> dict[str, Any]:
         },
         "trade_off": [{"values": each.values, "aims": each.aims} for each in found.trade],
         "points_looked_at": found.looked_at,
+        "warnings": check(placed(question.campaign, found.values)).as_dict()["warnings"],
         "stopped": found.stopped,
         "provenance": made_by(study_made_by(question.campaign, question.draws)),
     }  # fmt: skip

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
-ROW, SIDE = 41, 25  # points along one range, and along each of two
+ROW, SIDE = 41, 21  # points along one range, and along each of two
 INTERRUPTED = 130
 
 

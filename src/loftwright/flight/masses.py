@@ -133,8 +133,9 @@ def _with_ballast(values: Mapping[str, float], dry: DryMasses) -> DryMasses:
 def dry_masses(values: Mapping[str, float]) -> DryMasses:
     """Find the mass properties of the dry vehicle; each measured value replaces the modelled one.
 
-    Ballast comes on top of all that is measured. With parts and a measured mass, the parts tell how the mass is spread and the measured mass
-    how much it is: the parts' inertia is scaled by measured over summed mass.
+    With parts and a measured mass, the parts tell how the mass is spread and the measured mass
+    how much it is: the parts' inertia is scaled by measured over summed mass. Ballast comes on
+    top of all that.
 
     Raises
     ------

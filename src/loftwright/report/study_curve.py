@@ -14,6 +14,7 @@ from loftwright.report.study_axis import Axis, figure_axis, hatching, span_axis
 from loftwright.report.svg import Box
 from loftwright.report.words import figure
 from loftwright.study.explore import Explored
+from loftwright.study.spans import shown
 
 __all__ = ["WIDTHS", "draw_curves"]
 
@@ -45,8 +46,8 @@ FOOT = 46.0
 def draw_curves(explored: Explored, system: str, frame: Frame, kind: str) -> str:
     """Return the curves as inline SVG for one page width."""
     along = span_axis(explored.spans[0], frame.left, frame.width - frame.right)
-    top, parts = _head(explored, along, frame), [hatching(f"hatch-curve-{kind}")]
-    notes = parts_of_notes(explored, along, frame)
+    top, parts = _head(explored, along), [hatching(f"hatch-curve-{kind}")]
+    notes = _notes(explored, along, frame)
     parts.append(notes)
     first = top
     for key in explored.shown:
@@ -57,7 +58,7 @@ def draw_curves(explored: Explored, system: str, frame: Frame, kind: str) -> str
     parts += [_uprights(explored, along, first + 8, bottom), along.along(bottom, frame.ticks, 12)]
     return svg.document(
         frame.width, bottom + FOOT, "".join(parts),
-        title=f"What {along.words.lower()} changes",
+        title=f"Varied: {along.words.lower()}",
         description=describe(explored, system),
         kind=f"strip {kind}".strip(),
     )  # fmt: skip
@@ -87,24 +88,24 @@ def _marks(explored: Explored, along: Axis) -> list[tuple[float, str, str]]:
     span = explored.spans[0]
     marks = []
     if span.now is not None and span.low <= span.now <= span.high:
-        marks.append((along.at(span.now), f"as written, {along.shown(span.now)}", "ink"))
+        marks.append((along.at(span.now), f"as written, {shown(span, span.now)}", "ink"))
     for crossing in explored.crossings():
         marks.append((along.at(crossing.at), crossing.limit.text, "warning"))
     return marks
 
 
-def _head(explored: Explored, along: Axis, frame: Frame) -> float:
+def _head(explored: Explored, along: Axis) -> float:
     return 18.0 * max(len(_marks(explored, along)), 1) + 2.0
 
 
-def parts_of_notes(explored: Explored, along: Axis, frame: Frame) -> str:
+def _notes(explored: Explored, along: Axis, frame: Frame) -> str:
     """Write each mark's words on a row of its own, beside its line."""
     parts = []
     for row, (x, words, role) in enumerate(_marks(explored, along)):
         y = 14.0 + 18.0 * row
         left_half = x < 0.5 * frame.width
         at, anchor = (x + 5, "start") if left_half else (x - 5, "end")
-        parts.append(svg.line(x, y - 10, x, _head(explored, along, frame) + 8, role=role,
+        parts.append(svg.line(x, y - 10, x, _head(explored, along) + 8, role=role,
                               dash="2 4" if role == "ink" else "7 4"))  # fmt: skip
         parts.append(svg.text(at, y, words, size=12, role=role, anchor=anchor, kind="halo"))
     return "".join(parts)
@@ -125,7 +126,7 @@ def _lane(
         up.upwards(lane.left, lane.right, 5, 12),
         svg.text(lane.left, lane.top - 8, name, size=frame.type, bold=True, kind="halo"),
     ]
-    points = _runs(x, values)
+    points = _runs(values)
     if band is not None:
         for run in points:
             edge = [(along.at(x[i]), up.at(band[i, 1])) for i in run]
@@ -137,7 +138,7 @@ def _lane(
     return "".join(parts) + _best(explored, key, along, up, lane)
 
 
-def _runs(x: Floats, values: Floats) -> list[list[int]]:
+def _runs(values: Floats) -> list[list[int]]:
     """Return the stretches in which the figure happens, as lists of indices."""
     finite = np.isfinite(values)
     return [
@@ -199,7 +200,7 @@ def _best(explored: Explored, key: str, along: Axis, up: Axis, lane: Box) -> str
     if at is not None:
         x, value = float(explored.grid[0][at[0]]), float(explored.figures[key][at])
         texts.append((along.at(x), up.at(value), value, "vehicle"))
-    places = push_apart([y for _, y, _, _ in texts], 16.0, lane.top + 10, lane.bottom - 4)
+    places = push_apart([y - 14.0 for _, y, _, _ in texts], 16.0, lane.top + 10, lane.bottom - 4)
     for (x, y, value, role), place in zip(texts, places, strict=True):
         parts.append(svg.line(x - 6, y, x + 6, y, role=role, width=2.5))
         parts.append(svg.line(x, y - 6, x, y + 6, role=role, width=2.5))

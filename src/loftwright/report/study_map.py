@@ -64,7 +64,7 @@ def draw_map(explored: Explored, key: str, system: str, frame: Frame, kind: str)
         _limits(explored, across, up),
         "</g>",
         _frame_of(box),
-        _level_words(grid, levels, unit.symbol, across, up, box),
+        _level_words(explored, grid, levels, unit.symbol, across, up, box),
         _limit_words(explored, across, up, box),
         up.upwards(box.left, box.left, 7, 12),
         across.along(box.bottom, frame.ticks, 12),
@@ -148,16 +148,22 @@ def _forbidden(explored: Explored, across: Axis, up: Axis, hatch: str) -> str:
 def _worst(explored: Explored) -> Floats:
     if not explored.excesses:
         return np.full(explored.refused.shape, -1.0)
-    excess = np.max(explored.excesses, axis=0)
-    # Where the documents refuse, that is hatched on its own.
-    return np.where(np.equal(explored.refused, ""), excess, -1e-9)
+    borders = [_border(explored, excess).values for excess in explored.excesses]
+    return np.asarray(np.max(borders, axis=0))
+
+
+def _border(explored: Explored, excess: Floats) -> DensityGrid:
+    """Return a limit's excess as a grid; where nothing flew it goes on as beside it."""
+    there = np.where(excess >= NEVER, np.nan, excess)
+    if not np.isfinite(there).any():
+        there = np.ones_like(excess)
+    return DensityGrid(explored.grid[0], explored.grid[1], _filled(there))
 
 
 def _limits(explored: Explored, across: Axis, up: Axis) -> str:
     parts = []
     for excess in explored.excesses:
-        grid = DensityGrid(explored.grid[0], explored.grid[1], np.clip(excess, -2.0, 2.0))
-        data = _path(contour_lines(grid, SLACK), across, up, close=False)
+        data = _path(contour_lines(_border(explored, excess), SLACK), across, up, close=False)
         parts.append(f'<path d="{data}" fill="none" stroke="var(--warning)" stroke-width="2"/>')
     return "".join(parts)
 
@@ -171,7 +177,13 @@ def _frame_of(box: Box) -> str:
 
 
 def _level_words(
-    grid: DensityGrid, levels: list[float], unit: str, across: Axis, up: Axis, box: Box
+    explored: Explored,
+    grid: DensityGrid,
+    levels: list[float],
+    unit: str,
+    across: Axis,
+    up: Axis,
+    box: Box,
 ) -> str:
     """Write each level's value once, where its line is well inside and nothing else is written."""
     parts: list[str] = []
@@ -180,7 +192,7 @@ def _level_words(
     for level, number in zip(levels, tick_texts(levels), strict=True):
         words = f"{number}\u00a0{unit}".rstrip("\u00a0")
         for line in sorted(contour_lines(grid, level), key=len, reverse=True)[:1]:
-            spots = [(across.at(x), up.at(y)) for x, y in line.tolist()]
+            spots = [(across.at(x), up.at(y)) for x, y in line.tolist() if _flown(explored, x, y)]
             order = sorted(spots, key=lambda s: abs(s[0] - s[1] * 1.3 - 0.2 * box.right))
             for x, y in order:
                 room = svg.text_box(x, y + 4, words, 12, anchor="middle")
@@ -195,12 +207,17 @@ def _level_words(
     return "".join(parts)
 
 
+def _flown(explored: Explored, x: float, y: float) -> bool:
+    """Tell whether the nearest point was flown."""
+    i, j = (int(np.abs(g - each).argmin()) for g, each in zip(explored.grid, (x, y), strict=True))
+    return bool(explored.refused[i, j] == "")
+
+
 def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box) -> str:
     """Write each limit beside its line."""
     parts = []
     for row, (limit, excess) in enumerate(zip(explored.limits, explored.excesses, strict=True)):
-        grid = DensityGrid(explored.grid[0], explored.grid[1], np.clip(excess, -2.0, 2.0))
-        lines = contour_lines(grid, SLACK)
+        lines = contour_lines(_border(explored, excess), SLACK)
         if not lines:
             continue
         longest = max(lines, key=len)

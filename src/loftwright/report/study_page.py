@@ -8,10 +8,12 @@ from typing import Any
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
+from loftwright.flight.check import check
 from loftwright.flight.results import Provenance
 from loftwright.report import study_curve, study_front, study_map
 from loftwright.report.answer import Answer
 from loftwright.report.drivers import known_words
+from loftwright.report.facts import warnings_of
 from loftwright.report.page import all_widths, environment, shared
 from loftwright.report.quantities import amount, digits, unit_of
 from loftwright.report.study_words import (
@@ -29,7 +31,7 @@ from loftwright.study.best import Best
 from loftwright.study.evaluate import Draws, made_by
 from loftwright.study.explore import Explored
 from loftwright.study.sensitivity import Sensitivity
-from loftwright.study.spans import shown
+from loftwright.study.spans import Span, placed, shown
 
 __all__ = ["best_page", "explore_page", "grid_rows", "point_rows", "sensitivity_page", "table_note"]
 
@@ -58,7 +60,6 @@ def explore_page(explored: Explored) -> str:
         campaign, made_by(campaign, explored.draws), explore_answer(explored, system)
     ) | {
         "varied": " and ".join(names),
-        "single": single,
         "drawings": _curves(explored, system) if single else _maps(explored, system),
         "tables": _tables(explored, system),
         "note": table_note(explored),
@@ -95,12 +96,12 @@ def _curves(explored: Explored, system: str) -> list[dict[str, Any]]:
         said.append("Shaded: 5 to 95 % of the flights at each point; line: their median.")
     if not explored.allowed.all():
         said.append("Hatched: a limit is broken there, or the documents refuse it.")
-    title = f"What {input_words(explored.spans[0].path)} changes"
+    title = f"Varied: {input_words(explored.spans[0].path)}"
     return [{"title": title, "svg": drawn, "caption": " ".join(said)}]
 
 
 def _maps(explored: Explored, system: str) -> list[dict[str, Any]]:
-    said = "Darker is more."
+    said = "More colour is more."
     if not explored.allowed.all():
         said += " Hatched: a limit is broken there, or the documents refuse it."
     return [
@@ -152,10 +153,10 @@ def grid_rows(
     )
     unit = unit_of(figure(key).kind, system)
     heads = [f"{figure(key).words}, {unit.symbol}".rstrip(", ")]
-    heads += [shown(explored.spans[0], float(explored.grid[0][i])) for i in along]
+    heads += [_tied(explored.spans[0], float(explored.grid[0][i])) for i in along]
     rows = []
     for j in reversed(down):
-        cells = [shown(explored.spans[1], float(explored.grid[1][j]))]
+        cells = [_tied(explored.spans[1], float(explored.grid[1][j]))]
         for i in along:
             value = digits(unit.of(float(explored.figures[key][i, j])))
             cells.append(value if explored.allowed[i, j] or value == "–" else f"({value})")
@@ -163,11 +164,17 @@ def grid_rows(
     return heads, rows
 
 
+def _tied(span: Span, value: float) -> str:
+    """Return a value whose unit stays on its line."""
+    return shown(span, value).replace(" ", "\u00a0")
+
+
 def _thinned(count: int, most: int) -> list[int]:
-    """Return indices spread evenly from the first to the last, ``most`` at the most."""
-    return [
-        int(k) for k in np.unique(np.round(np.linspace(0, count - 1, min(count, most))).astype(int))
-    ]
+    """Return indices from the first to the last, evenly if that can be, ``most`` at the most."""
+    least = -(-(count - 1) // (most - 1)) or 1
+    even = [step for step in range(least, 2 * least + 1) if (count - 1) % step == 0]
+    kept = list(range(0, count, even[0] if even else least))
+    return kept if kept[-1] == count - 1 else [*kept, count - 1]
 
 
 def _verdict(explored: Explored, at: tuple[int, ...]) -> str:
@@ -195,6 +202,7 @@ def best_page(best: Best) -> str:
     context = _study(
         campaign, made_by(campaign, best.question.draws), best_answer(best, system)
     ) | {
+        "warnings": warnings_of(check(placed(campaign, best.values)).as_dict()),
         "front": front,
         "trade_heads": [
             *(figure(aim.figure).words for aim in best.question.aims),

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 from typing import TextIO
 
+from loftwright.flight.check import check
 from loftwright.report.drivers import known_words
 from loftwright.report.study_page import grid_rows, point_rows, table_note
 from loftwright.report.study_words import (
@@ -18,11 +19,12 @@ from loftwright.report.study_words import (
     trade_rows,
     value_rows,
 )
-from loftwright.report.terminal import print_answer, print_caution, print_table
+from loftwright.report.terminal import print_answer, print_caution, print_table, print_warnings
 from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best
 from loftwright.study.explore import Explored
 from loftwright.study.sensitivity import Sensitivity
+from loftwright.study.spans import placed
 
 __all__ = ["print_best", "print_explored", "print_sensitivity"]
 
@@ -58,6 +60,7 @@ def print_best(best: Best, stream: TextIO | None = None) -> None:
     out = stream if stream is not None else sys.stdout
     system = best.question.campaign.head.units
     print_answer(best_answer(best, system), out)
+    print_warnings(check(placed(best.question.campaign, best.values)).as_dict(), out)
     print_table(
         ["varied", "as written", "best", "range"],
         [(row.words, row.now, row.best, row.note) for row in value_rows(best)], out,

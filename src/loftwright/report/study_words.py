@@ -77,7 +77,8 @@ def explore_answer(explored: Explored, system: str) -> Answer:
     refused = explored.refused[explored.refused != ""]
     if len(refused):
         sentences.append(_sentence(
-            f"{len(refused)} of {explored.refused.size} points are not flown. {refused[-1]}"
+            f"{len(refused)} of {explored.refused.size} points are not flown. "
+                f"{refused[-1][:1].upper()}{refused[-1][1:]}"
         ))  # fmt: skip
     if explored.draws:
         sentences.append(
@@ -119,7 +120,7 @@ def _aim_words(aim: Aim, system: str, many: bool) -> str:
     taken = f"{aim.statistic} of the " if many else ""
     if aim.direction == "near":
         return f"{taken}{words} nearest to {_amount(aim.target, aim.figure, system)}"
-    return f"{aim.direction} {taken}{words}"
+    return f"{taken}{words} at its {aim.direction}"
 
 
 def best_answer(best: Best, system: str) -> Answer:

@@ -26,6 +26,7 @@ __all__ = [
     "print_firing",
     "print_forecast",
     "print_table",
+    "print_warnings",
     "sparkline",
 ]
 
@@ -75,7 +76,7 @@ def print_check(campaign: Campaign, check: Mapping[str, Any], stream: TextIO | N
     out = stream if stream is not None else sys.stdout
     bold, end = (_BOLD, _PLAIN) if _coloured(out) else ("", "")
     print(f"{bold}{_clean(_fit(campaign.vehicle.name, out))}{end}", file=out)
-    _print_warnings(check, out)
+    print_warnings(check, out)
     facts = check_facts(check, campaign.head.units)
     wide = max((len(fact.words) for fact in facts), default=0)
     for fact in facts:
@@ -96,7 +97,8 @@ def _fit(words: str, stream: TextIO) -> str:
     return plain.replace("−", "-").replace("–", "-").encode("ascii", "replace").decode()
 
 
-def _print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
+def print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
+    """Print what the check warns of, with where and how to mend it."""
     start, end = (_WARNING, _PLAIN) if _coloured(stream) else ("", "")
     for warning in warnings_of(check):
         print(f"{start}! {_clean(_fit(warning.what, stream))}{end}", file=stream)
@@ -130,7 +132,7 @@ def print_forecast(
     out = stream if stream is not None else sys.stdout
     system = campaign.head.units
     print_answer(forecast_answer(campaign, flight, ensemble), out)
-    _print_warnings(check, out)
+    print_warnings(check, out)
     vehicle = flight.tracks["vehicle"]
     _print_curve("height", vehicle.time.tolist(), vehicle.position[:, 2].tolist(), out)
     _print_rows(flight_rows(flight, ensemble, system), out, spread=ensemble is not None)

@@ -1,1 +1,1 @@
-"""What a person asks of many forecasts: what a quantity changes, which fill is best, what matters."""
+"""What a person asks of many flights: what a change does, what is best, what matters."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -151,7 +151,11 @@ class _Hunt:
     def _weighing(self, weight: Floats) -> Callable[[Floats], Floats]:
         # A figure that has no part in this must not spoil it where it does not happen.
         part = weight > 0.0
-        return lambda costs: np.asarray((costs[:, part] / self.scales[part]) @ weight[part])
+
+        def weigh(costs: Floats) -> Floats:
+            return np.asarray((costs[:, part] / self.scales[part]) @ weight[part])
+
+        return weigh
 
     def _polish(self, weight: Floats) -> None:
         weigh = self._weighing(weight)
@@ -170,7 +174,7 @@ class _Hunt:
         return np.array(shares)
 
     def _first(self) -> Floats:
-        return np.eye(len(self.question.aims))[0]
+        return np.array([1.0] + [0.0] * (len(self.question.aims) - 1))
 
     def _found(self) -> Found:
         return best_of(self.archive, self._weighing(self._first()))
@@ -223,12 +227,9 @@ class _Hunt:
         """Return what was found."""
         self._refuse_hopeless()
         question, found = self.question, self._found()
-        values = question.values(found.share)
-        room = question.room(found.share)
-        there = self._at(values)
-        now = self._at({})
-        limits = question.limits
-        excess = {k: float(limit.excess(there[limit.figure])[0]) for k, limit in enumerate(limits)}
+        values, room = question.values(found.share), question.room(found.share)
+        there, now = self._at(values), self._at({})
+        first = question.aims[0]
         return Best(
             question=question,
             values=values,
@@ -237,21 +238,27 @@ class _Hunt:
             aims_now={aim.text: float(aim.value(now[aim.figure])[0]) for aim in question.aims},
             figures=_medians(there),
             figures_now=_medians(now),
-            bindings=tuple(
-                Binding(limit, float(limit.value(there[limit.figure])[0]), -excess[k],
-                        excess[k] > -NEAR_LIMIT, self.gains.get(k))
-                for k, limit in enumerate(limits)
-            ),  # fmt: skip
-            limits_now=tuple(float(limit.value(now[limit.figure])[0]) for limit in limits),
+            bindings=tuple(self._bindings(there)),
+            limits_now=tuple(float(limit.value(now[limit.figure])[0]) for limit in question.limits),
             ends=tuple(self._ends(found.share, room)),
             alike=alike(
-                question.spans, self.archive, self._weighing(self._first()), float(self.scales[0]),
-                noise_of(question.aims[0], there[question.aims[0].figure], self.seed),
+                question.spans,
+                self.archive,
+                self._weighing(self._first()),
+                float(self.scales[0]),
+                noise_of(first, there[first.figure], self.seed),
             ),
             trade=self.trade,
             looked_at=len(self.archive),
             stopped=self.stopped,
-        )  # fmt: skip
+        )
+
+    def _bindings(self, there: dict[str, Floats]) -> Iterator[Binding]:
+        for k, limit in enumerate(self.question.limits):
+            column = there[limit.figure]
+            room = -float(limit.excess(column)[0])
+            value = float(limit.value(column)[0])
+            yield Binding(limit, value, room, room < NEAR_LIMIT, self.gains.get(k))
 
     def _at(self, values: dict[str, float]) -> dict[str, Floats]:
         points = {path: np.array([value]) for path, value in values.items()}

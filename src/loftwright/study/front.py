@@ -15,8 +15,7 @@ __all__ = ["Trade", "kept_front", "trade_off"]
 
 Floats = NDArray[np.float64]
 
-STEPS = 11  # points of the front that are sought between its ends
-SHOWN = 40  # at most, spread evenly over the second aim
+STEPS = 17  # levels of the second aim, the ends of the front among them
 
 
 class Trade(NamedTuple):
@@ -48,13 +47,28 @@ def trade_off(question: Question, archive: Archive, scales: Floats) -> list[Trad
     Y. Y. Haimes, L. S. Lasdon and D. A. Wismer, IEEE Transactions on Systems, Man, and Cybernetics
     1 (1971) 296-297 (from memory): one aim held to a level.
     """
-    _, seen, _ = archive.all()
-    best = [best_of(archive, lambda costs, k=k: costs[:, k]) for k in (0, 1)]  # type: ignore[misc]
-    least = best[1].cost
-    other = float(seen[np.isclose(seen[:, 0], best[0].cost, rtol=0.0, atol=0.0), 1].min())
-    for level in np.linspace(other, least, STEPS + 2)[1:-1]:
+    ends = _seen(archive)[1][_front_of(archive)]
+    levels = np.linspace(ends[0, 1], ends[-1, 1], STEPS)
+    for level in levels[1:-1]:
         _hold(question, archive, float(level), scales)
-    return _shown(question, archive)
+    shares, costs = _seen(archive)
+    front = _front_of(archive)
+    # Of the many points that nothing beats, the best at each level are the best polished.
+    at_level = [front[costs[front, 1] <= level * (1.0 + np.sign(level) * archive.slack)][:1]
+                for level in levels]  # fmt: skip
+    chosen = dict.fromkeys(int(i) for found in at_level for i in found)
+    return [Trade(question.values(shares[i]), question.aimed(costs[i])) for i in chosen]
+
+
+def _seen(archive: Archive) -> tuple[Floats, Floats]:
+    """Return shares and costs of the points that keep all limits and have both aims."""
+    shares, costs, excess = archive.all()
+    kept = (excess <= archive.slack) & np.isfinite(costs).all(axis=1)
+    return shares[kept], costs[kept]
+
+
+def _front_of(archive: Archive) -> NDArray[np.int64]:
+    return kept_front(_seen(archive)[1])
 
 
 def _hold(question: Question, archive: Archive, level: float, scales: Floats) -> None:
@@ -81,16 +95,3 @@ def _hold(question: Question, archive: Archive, level: float, scales: Floats) ->
     )  # fmt: skip
     for k in range(known, len(held.shares)):
         archive.add(held.shares[k], Outcome(held.costs[k], held.excesses[k][:, :-1]))
-
-
-def _shown(question: Question, archive: Archive) -> list[Trade]:
-    """Return the points that no other beats, thinned to what can be shown."""
-    shares, costs, excess = archive.all()
-    kept = (excess <= archive.slack) & np.isfinite(costs).all(axis=1)
-    shares, costs = shares[kept], costs[kept]
-    front = kept_front(costs)
-    if len(front) > SHOWN:
-        across = costs[front, 1]
-        wanted = np.linspace(across[0], across[-1], SHOWN)
-        front = front[np.unique([int(np.abs(across - each).argmin()) for each in wanted])]
-    return [Trade(question.values(shares[i]), question.aimed(costs[i])) for i in front.tolist()]
