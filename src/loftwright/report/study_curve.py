@@ -149,9 +149,10 @@ def _runs(values: Floats) -> list[list[int]]:
 
 
 def _stroke(points: list[tuple[float, float]], explored: Explored) -> str:
+    faint = ' stroke-opacity="0.35"' if explored.spans[0].whole else ""
     path = (
         f'<path d="{svg.polyline(points)}" fill="none" stroke="var(--vehicle)" '
-        'stroke-width="2" stroke-linejoin="round"/>'
+        f'stroke-width="2" stroke-linejoin="round"{faint}/>'
     )
     if not explored.spans[0].whole and len(points) > 1:
         return path

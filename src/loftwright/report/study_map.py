@@ -62,6 +62,7 @@ def draw_map(explored: Explored, key: str, system: str, frame: Frame, kind: str)
         *(_isoline(explored, shown, level, across, up) for level in levels),
         _forbidden(explored, across, up, f"hatch-{name}"),
         _limits(explored, across, up),
+        _refused(explored, across, up, f"hatch-{name}"),
         "</g>",
         _frame_of(box),
         _level_words(explored, grid, levels, unit.symbol, across, up, box),
@@ -132,24 +133,26 @@ def _isoline(explored: Explored, values: Floats, level: float, across: Axis, up:
 
 
 def _forbidden(explored: Explored, across: Axis, up: Axis, hatch: str) -> str:
-    """Hatch what breaks a limit; what the documents refuse is paper under the hatching."""
-    parts = []
-    refused = np.not_equal(explored.refused, "").astype(float)
-    worst = refused * NEVER - (1.0 - refused)
-    for wall, opacity in ((worst, 1.0), (_worst(explored), 0.0)):
-        lines = contour_lines(_rimmed(explored, np.clip(wall, -1.0, 1.0)), SLACK)
-        data = _path(lines, across, up, close=True)
-        if opacity:
-            parts.append(f'<path d="{data}" fill="var(--paper)" fill-rule="evenodd"/>')
-        parts.append(f'<path d="{data}" fill="url(#{hatch})" fill-rule="evenodd"/>')
-    return "".join(parts)
-
-
-def _worst(explored: Explored) -> Floats:
+    """Hatch where a limit is broken."""
     if not explored.excesses:
-        return np.full(explored.refused.shape, -1.0)
-    borders = [_border(explored, excess).values for excess in explored.excesses]
-    return np.asarray(np.max(borders, axis=0))
+        return ""
+    worst = np.max([_border(explored, excess).values for excess in explored.excesses], axis=0)
+    return _hatched(explored, np.asarray(worst), across, up, hatch)
+
+
+def _refused(explored: Explored, across: Axis, up: Axis, hatch: str) -> str:
+    """Cover what the documents refuse with hatched paper."""
+    refused = np.where(np.equal(explored.refused, ""), -1.0, 1.0)
+    lines = contour_lines(_rimmed(explored, refused), SLACK)
+    data = _path(lines, across, up, close=True)
+    cover = f'<path d="{data}" fill="var(--paper)" fill-rule="evenodd"/>'
+    return cover + _hatched(explored, refused, across, up, hatch)
+
+
+def _hatched(explored: Explored, excess: Floats, across: Axis, up: Axis, hatch: str) -> str:
+    lines = contour_lines(_rimmed(explored, np.clip(excess, -1.0, 1.0)), SLACK)
+    data = _path(lines, across, up, close=True)
+    return f'<path d="{data}" fill="url(#{hatch})" fill-rule="evenodd"/>'
 
 
 def _border(explored: Explored, excess: Floats) -> DensityGrid:
@@ -220,8 +223,10 @@ def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box) -> str:
         lines = contour_lines(_border(explored, excess), SLACK)
         if not lines:
             continue
-        longest = max(lines, key=len)
-        x, y = longest[(len(longest) * (1 + row)) // (2 + row)].tolist()
+        spots = [spot for spot in max(lines, key=len).tolist() if _flown(explored, *spot)]
+        if not spots:
+            continue
+        x, y = spots[(len(spots) * (1 + row)) // (2 + row)]
         at = across.at(x)
         right = at + svg.text_width(limit.text, 12) + 10 < box.right
         parts.append(

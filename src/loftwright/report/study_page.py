@@ -125,7 +125,8 @@ def point_rows(explored: Explored, system: str) -> tuple[list[str], list[tuple[s
     heads = [input_words(span.path)]
     for key in explored.shown:
         heads += [figure(key).words, *(["5 to 95 %"] if explored.bands else [])]
-    heads.append("limits")
+    if explored.limits or (explored.refused != "").any():
+        heads.append("limits")
     rows = []
     for k, value in enumerate(grid.tolist()):
         cells = [shown(span, value)]
@@ -135,7 +136,7 @@ def point_rows(explored: Explored, system: str) -> tuple[list[str], list[tuple[s
             if explored.bands:
                 low, high = explored.bands[key][k].tolist()
                 cells.append(f"{amount(low, kind, system)} to {amount(high, kind, system)}")
-        rows.append((*cells, _verdict(explored, (k,))))
+        rows.append((*cells, _verdict(explored, (k,)))[: len(heads)])
     return heads, rows
 
 

@@ -47,8 +47,6 @@ def print_explored(explored: Explored, stream: TextIO | None = None) -> None:
 
 def _print_points(explored: Explored, system: str, out: TextIO) -> None:
     heads, rows = point_rows(explored, system)
-    if not any(row[-1] for row in rows):
-        heads, rows = heads[:-1], [row[:-1] for row in rows]
     kept = rows[:: -(-len(rows) // MOST_ROWS)]
     print_table(heads, kept, out)
     if len(kept) < len(rows):

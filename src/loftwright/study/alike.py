@@ -12,7 +12,7 @@ from loftwright.study.optimum import Archive
 from loftwright.study.phrases import Aim
 from loftwright.study.spans import Span
 
-__all__ = ["Alike", "alike", "noise_of"]
+__all__ = ["Alike", "alike", "basins", "noise_of"]
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 MODEL_NOISE = 0.005
 RESAMPLES = 200
 APART = 0.2  # of the range: groups of good points this far from each other are two solutions
+MOST_BASINS = 4
 MOST = 1500  # points that are grouped
 WIDE = 0.1  # of the range: a quantity that may be anywhere in this much of it matters little
 
@@ -77,6 +78,16 @@ def alike(
     firsts = _firsts(best)
     groups = [{path: float(each[i]) for path, each in values.items()} for i in firsts]
     return Alike(noise, ranges, tuple(free), tuple(groups))
+
+
+def basins(archive: Archive, weigh: Callable[[Floats], Floats], width: float) -> Floats:
+    """Return the best point of each separate group of points within ``width`` of the best."""
+    shares, costs, excess = archive.all()
+    cost = np.where(excess <= archive.slack, weigh(costs), np.nan)
+    cost = np.where(np.isfinite(cost), cost, np.inf)
+    order = np.argsort(cost, kind="stable")
+    good = order[cost[order] <= cost[order[0]] + width][:MOST]
+    return shares[good][_firsts(shares[good])[:MOST_BASINS]]
 
 
 def _firsts(shares: Floats) -> list[int]:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.study.alike import Alike, alike, noise_of
+from loftwright.study.alike import Alike, alike, basins, noise_of
 from loftwright.study.evaluate import evaluate, refusal
 from loftwright.study.figures import known_keys, short_name
 from loftwright.study.front import Trade, trade_off
@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 
 LOOSEN = 0.01  # a limit is loosened by this share of it to see what that gains
+BASIN = 0.1  # of the aim's scale: how near the best a point must be to be polished as well
 NEAR_LIMIT = 2e-3  # of its value: a limit with less room than this binds
 NEAR_END = 5e-3  # of the range: a value this near its end is held there by it
 
@@ -126,6 +127,9 @@ class _Hunt:
             self.scales = np.where(
                 np.isfinite(outcome.costs[0]), np.maximum(np.abs(outcome.costs[0]), 1e-3), 1.0
             )
+        for k, aim in enumerate(question.aims):
+            if aim.direction == "near" and aim.target:
+                self.scales[k] = abs(aim.target)
         # Each aim alone; of two also both at once, which fills the front between them.
         weights = [np.eye(count)[k] for k in range(count)]
         weights += [np.full(count, 0.5)] if count > 1 else []
@@ -159,8 +163,10 @@ class _Hunt:
 
     def _polish(self, weight: Floats) -> None:
         weigh = self._weighing(weight)
-        start = best_of(self.archive, weigh).share
-        polish(self.question.outcome, start, weigh, self.archive, self.question.room(start))
+        # The population ends in one valley; others that it saw may go as deep.
+        for start in basins(self.archive, weigh, BASIN):
+            room = self.question.room(start)
+            polish(self.question.outcome, start, weigh, self.archive, room)
 
     def _now(self) -> Floats | None:
         """Return the point as it is written, if it lies within the ranges."""
