@@ -40,7 +40,7 @@ def test_explore_writes_every_point_as_csv(loftwright, demo, tmp_path):
     ended = loftwright("explore", demo, ROW, "vehicle.fins.0.count=3..5", "--points", 3,
                        "--flights", 4, "--csv", file)  # fmt: skip
     assert ended.code == 0
-    rows = list(csv.DictReader(file.open(encoding="utf-8")))
+    rows = list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
     assert len(rows) == 9
     assert set(rows[0]) == {
         WATER, "vehicle.fins.0.count", "apogee_m", "apogee_m_p05", "apogee_m_p95", "limits_kept",
@@ -63,7 +63,7 @@ def test_explore_in_a_terminal_says_what_is_refused(loftwright, demo):
 def test_best_answers_with_the_point_and_what_holds_it(loftwright, demo, tmp_path):
     page = tmp_path / "best.html"
     ended = loftwright("best", demo, "--vary", ROW, "--aim", "apogee", "--limit",
-                       "max_acceleration < 50 g", "--report", page, "--json")  # fmt: skip
+                       "max_acceleration < 45 g", "--report", page, "--json")  # fmt: skip
     answer = ended.answer
     assert ended.code == 0
     assert answer["schema"] == "loftwright/best/1"
@@ -79,8 +79,8 @@ def test_best_answers_with_the_point_and_what_holds_it(loftwright, demo, tmp_pat
 
 def test_best_in_a_terminal_says_what_binds(loftwright, demo):
     ended = loftwright("best", demo, "--vary", ROW, "--aim", "apogee", "--limit",
-                       "max_acceleration < 50 g")  # fmt: skip
-    assert '"max_acceleration < 50 g" binds: loosened by 1 % it gains' in ended.out
+                       "max_acceleration < 45 g")  # fmt: skip
+    assert '"max_acceleration < 45 g" binds: loosened by 1 % it gains' in ended.out
     assert "Pressurised bottles burst" in ended.out
 
 

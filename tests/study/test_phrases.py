@@ -118,8 +118,8 @@ def test_an_excess_is_positive_where_the_limit_is_broken(values, bound):
         held = type(limit)("", "apogee_m", "median", at_most, bound)
         excess = held.excess(column)
         assert np.array_equal(excess > 0.0, broken) or np.any(np.isclose(column, bound))
-        # A loosened limit leaves more room.
-        assert np.all(held.loosened(0.01).excess(column) <= excess + 1e-9 * (1 + abs(excess)))
+        looser = held.loosened(0.01).bound
+        assert looser > bound if at_most else looser < bound
 
 
 def test_what_never_happens_breaks_every_limit():
