@@ -32,6 +32,7 @@ FAMILIES = {
     "quantity": "Quantities",
     "site": "Sites",
     "stage": "Boosters and upper stages",
+    "study": "Studies",
     "vehicle": "Vehicles",
 }
 

@@ -49,7 +49,20 @@ def test_help_and_version_import_click_only(words):
     assert {name for name in modules if name.startswith("loftwright")} <= OURS_FOR_HELP
 
 
-@pytest.mark.parametrize("command", ["new", "check", "firing", "forecast", "doctor", "explain"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        "new",
+        "check",
+        "firing",
+        "forecast",
+        "explore",
+        "best",
+        "sensitivity",
+        "doctor",
+        "explain",
+    ],
+)
 def test_help_of_a_command_imports_no_room_but_the_command_line(command):
     modules = imported(command, "--help")
     assert tops(modules) <= {"click", "loftwright", "__mp_main__"}

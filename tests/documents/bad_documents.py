@@ -242,6 +242,8 @@ BETWEEN_FIELDS = (
     edit("fin of a block", VEHICLE, '"2 mm"', '"20 cm"', "vehicle-fins-too-thick", 44),
     edit("balance behind the tail", VEHICLE, BALANCE, 'balance_from_nose = "3.8 m"',
          "vehicle-balance-outside", 6),
+    edit("ballast behind the tail", VEHICLE, "[nozzle]",
+         '[ballast]\nmass = "20 g"\nfrom_nose = "0.9 m"\n[nozzle]', "vehicle-ballast-outside", 18),
     edit("no mass at all", VEHICLE, DRY, "", "vehicle-no-mass", 4),
     edit("no balance", VEHICLE, BALANCE, "", "vehicle-no-balance", 4),
     edit("no vessel", VEHICLE, VESSEL, "", "vehicle-no-vessel", 1),

@@ -241,3 +241,40 @@ def test_arrays_give_what_floats_give_one_by_one() -> None:
     for i in range(5):
         alone = results({name: float(column[i]) for name, column in columns.items()})
         assert [float(np.asarray(each)[i]) for each in together] == alone
+
+
+BALLAST = {"vehicle.ballast.mass": 0.05, "vehicle.ballast.from_nose": 0.06}
+
+
+def test_ballast_is_a_point_on_top_of_what_was_measured():
+    """Worked by hand: 0.2 kg at 0.4 m and 0.05 kg at 0.06 m balance at 0.332 m."""
+    measured = BODY | {
+        "vehicle.mass.dry": 0.2,
+        "vehicle.mass.balance_from_nose": 0.4,
+        "vehicle.mass.inertia_across": 0.01,
+        "vehicle.mass.inertia_along": 0.0003,
+    }
+    dry = dry_masses(measured | BALLAST)
+    assert dry.mass == pytest.approx(0.25)
+    assert dry.balance_from_nose == pytest.approx(0.332)
+    assert dry.inertia_across == pytest.approx(0.01 + 0.2 * 0.068**2 + 0.05 * 0.272**2)
+    assert dry.inertia_along == 0.0003
+
+
+@given(st.floats(0.0, 0.2), st.floats(0.0, 0.8))
+def test_ballast_counts_like_a_part_without_length(mass, place):
+    """Among parts only, a point of ballast is a part of no length, but for its roll."""
+    listed = parts((0.1, 0.0, 0.3), (0.15, 0.3, 0.5))
+    with_part = dry_masses(parts((0.1, 0.0, 0.3), (0.15, 0.3, 0.5), (mass + 1e-12, place, 0.0)))
+    ballast = {"vehicle.ballast.mass": mass, "vehicle.ballast.from_nose": place}
+    added = dry_masses(listed | ballast)
+    assert added.mass == pytest.approx(with_part.mass)
+    assert added.balance_from_nose == pytest.approx(with_part.balance_from_nose)
+    thin = mass * (BODY["vehicle.body.diameter"] / 2) ** 2 / 2  # a part is a tube, ballast a point
+    assert added.inertia_across == pytest.approx(with_part.inertia_across - thin)
+
+
+def test_no_ballast_is_no_ballast():
+    listed = parts((0.1, 0.0, 0.3))
+    nothing = {"vehicle.ballast.mass": 0.0, "vehicle.ballast.from_nose": 0.2}
+    assert dry_masses(listed | nothing) == pytest.approx(dry_masses(listed))

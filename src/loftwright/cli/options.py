@@ -6,7 +6,14 @@ from pathlib import Path
 
 import click
 
-__all__ = ["campaign_folder", "json_option", "out_file"]
+__all__ = [
+    "campaign_folder",
+    "csv_option",
+    "json_option",
+    "out_file",
+    "report_option",
+    "seed_option",
+]
 
 campaign_folder = click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 
@@ -15,3 +22,20 @@ json_option = click.option(
 )
 
 out_file = click.Path(path_type=Path, dir_okay=False)
+
+report_option = click.option(
+    "--report", metavar="FILE", type=out_file, help="Write a report, one HTML file."
+)
+
+csv_option = click.option(
+    "--csv", metavar="FILE", type=out_file, help="Write every point to a CSV file, SI units."
+)
+
+seed_option = click.option(
+    "--seed",
+    metavar="S",
+    type=click.IntRange(min=0),
+    default=1,
+    show_default=True,
+    help="Of the draws and of the search; the same seed gives the same answer.",
+)

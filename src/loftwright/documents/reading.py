@@ -29,7 +29,15 @@ from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["CAMPAIGN_FILE", "MODELS", "ROLES", "check_source", "read_campaign", "read_document"]
+__all__ = [
+    "CAMPAIGN_FILE",
+    "MODELS",
+    "ROLES",
+    "check_source",
+    "findings",
+    "read_campaign",
+    "read_document",
+]
 
 CAMPAIGN_FILE = "campaign.toml"
 
@@ -81,6 +89,18 @@ def read_document(path: Path, model: type[Document]) -> Document:
         raise ProblemError(_in_order(source))
     assert isinstance(document, model)
     return document
+
+
+def findings(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
+    """Yield what the rules between fields find in a campaign, each with its document's role."""
+    for role, model in MODELS.items():
+        document = getattr(campaign, role)
+        if document is not None:
+            for rule in _RULES[model]:
+                yield from ((role, found) for found in rule(document))
+    if campaign.payload is not None:
+        for rule in PAYLOAD_ON_VEHICLE_RULES:
+            yield from (("payload", found) for found in rule(campaign.payload, campaign.vehicle))
 
 
 def check_source(source: Source, model: type) -> Any:

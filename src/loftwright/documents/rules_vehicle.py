@@ -195,6 +195,17 @@ def balance_lies_inside(vehicle: Vehicle) -> Iterator[Finding]:
         yield Finding("vehicle-balance-outside", path, message, mend)
 
 
+def ballast_lies_inside(vehicle: Vehicle) -> Iterator[Finding]:
+    """See that ballast sits within the body."""
+    ballast = vehicle.ballast
+    if ballast is not None and beyond(ballast.from_nose.value, vehicle.body.length.value):
+        whole = format_quantity(vehicle.body.length.value, "length")
+        message = f"the ballast sits behind the tail end of the body, {whole}"
+        mend = "measure it from the nose tip, aft"
+        path = ("ballast", "from_nose")
+        yield Finding("vehicle-ballast-outside", path, message, mend)
+
+
 def mass_is_known(vehicle: Vehicle) -> Iterator[Finding]:
     """See that mass and balance come from [mass] or from the parts."""
     mass, parts = vehicle.mass, vehicle.part
@@ -297,6 +308,7 @@ RULES = (
     fins_stand_on_the_body,
     fins_taper,
     balance_lies_inside,
+    ballast_lies_inside,
     mass_is_known,
     mass_agrees_with_parts,
     exponent_is_given,

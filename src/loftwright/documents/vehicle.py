@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from loftwright.documents.fields import Quantity, choice, quantity, table, tables, text, whole
 
 __all__ = [
+    "Ballast",
     "Body",
     "Canopy",
     "Drag",
@@ -63,6 +64,21 @@ class Part:
         "length", "Front end of the part, aft of the nose tip.", at_least=0, example="0 mm"
     )
     length: Quantity = quantity("length", "Length along the axis.", at_least=0, example="180 mm")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ballast:
+    """Mass added on purpose, on the axis, beyond what was weighed and beyond the parts."""
+
+    mass: Quantity = quantity(
+        "mass",
+        "Added mass; it counts on top of the measured mass and of the parts.",
+        at_least=0,
+        example="20 g ± 0.5 g",
+    )
+    from_nose: Quantity = quantity(
+        "length", "Where it sits, aft of the nose tip.", at_least=0, example="60 mm"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,6 +318,7 @@ class Vehicle:
     name: str = text("What the vehicle is called.", example="Bottle 2")
     mass: Mass | None = table(Mass, "Measured mass properties.", required=False)
     part: tuple[Part, ...] = tables(Part, "Pieces whose masses sum to the dry mass.")
+    ballast: Ballast | None = table(Ballast, "Mass added on purpose.", required=False)
     vessel: tuple[Vessel, ...] = tables(Vessel, "Pressurised bottles.")
     nozzle: Nozzle = table(Nozzle, "The throat.")
     launch_tube: LaunchTube | None = table(LaunchTube, "The tube in the neck.", required=False)

@@ -19,7 +19,7 @@ from loftwright.documents.flatten import leaves
 from loftwright.flight.masses import vessel_volume
 from loftwright.flight.stages import as_vehicle
 
-__all__ = ["STRETCH", "Bounds", "bounds_of", "draw", "generator", "normals", "uniforms"]
+__all__ = ["STRETCH", "Bounds", "bounds_of", "draw", "generator", "kept", "normals", "uniforms"]
 
 Floats = NDArray[np.float64]
 
@@ -116,12 +116,21 @@ def draw(
     dict
         Path to an array ``(flights,)``, SI; exact fields are absent.
     """
-    drawn: dict[str, Floats] = {}
-    for path, sd in sds.items():
-        if sd > 0.0:
-            normal = normals(seed, path, first, flights)
-            low, high = bounds.get(path, (-np.inf, np.inf))
-            drawn[path] = _folded(values[path] + sd * normal, low, high)
+    spread = {
+        path: values[path] + sd * normals(seed, path, first, flights)
+        for path, sd in sds.items()
+        if sd > 0.0
+    }
+    return kept(values, spread, bounds)
+
+
+def kept(
+    values: Mapping[str, float], spread: Mapping[str, Floats], bounds: Mapping[str, Bounds]
+) -> dict[str, Floats]:
+    """Return spread values folded back into their bounds, and water into its vessels."""
+    drawn = {
+        path: _folded(each, *bounds.get(path, (-np.inf, np.inf))) for path, each in spread.items()
+    }
     return drawn | _poured(values, drawn)
 
 

@@ -115,11 +115,27 @@ def _modelled(values: Mapping[str, float]) -> DryMasses:
     )
 
 
+def _with_ballast(values: Mapping[str, float], dry: DryMasses) -> DryMasses:
+    """Add the ballast, a point on the axis, by the parallel-axis rule; none leaves all as it is."""
+    if "vehicle.ballast.mass" not in values:
+        return dry
+    added, where = values["vehicle.ballast.mass"], values["vehicle.ballast.from_nose"]
+    mass = dry.mass + added
+    balance = (dry.mass * dry.balance_from_nose + added * where) / mass
+    across = (
+        dry.inertia_across
+        + dry.mass * (dry.balance_from_nose - balance) ** 2
+        + added * (where - balance) ** 2
+    )
+    return DryMasses(mass, balance, across, dry.inertia_along)
+
+
 def dry_masses(values: Mapping[str, float]) -> DryMasses:
     """Find the mass properties of the dry vehicle; each measured value replaces the modelled one.
 
     With parts and a measured mass, the parts tell how the mass is spread and the measured mass
-    how much it is: the parts' inertia is scaled by measured over summed mass.
+    how much it is: the parts' inertia is scaled by measured over summed mass. Ballast comes on
+    top of all that.
 
     Raises
     ------
@@ -129,12 +145,13 @@ def dry_masses(values: Mapping[str, float]) -> DryMasses:
     model = _modelled(values)
     mass = values.get("vehicle.mass.dry", model.mass)
     scale = mass / model.mass
-    return DryMasses(
+    weighed = DryMasses(
         mass,
         values.get("vehicle.mass.balance_from_nose", model.balance_from_nose),
         values.get("vehicle.mass.inertia_across", model.inertia_across * scale),
         values.get("vehicle.mass.inertia_along", model.inertia_along * scale),
     )
+    return _with_ballast(values, weighed)
 
 
 def vessel_volume(values: Mapping[str, float]) -> float:

@@ -11,7 +11,7 @@ from loftwright.documents.flatten import leaves
 from loftwright.report.quantities import stated, unit_of
 from loftwright.report.words import figure, input_words
 
-__all__ = ["Driver", "DriverTable", "driver_tables"]
+__all__ = ["Driver", "DriverTable", "driver_tables", "known_words"]
 
 # What a person asks about, in this order; the rest of the drivers is in the machine's output.
 ASKED: Final = (
@@ -56,7 +56,7 @@ def driver_tables(
     drivers: Mapping[str, Mapping[str, float]], campaign: Campaign
 ) -> list[DriverTable]:
     """Return a table for each figure that a person asks about and that spreads at all."""
-    known = _known(campaign)
+    known = known_words(campaign)
     tables = []
     for key in ASKED:
         rows = _rows(drivers.get(key, {}), known)
@@ -77,7 +77,7 @@ def _rows(shares: Mapping[str, float], known: Mapping[str, str]) -> list[Driver]
     return rows
 
 
-def _known(campaign: Campaign) -> dict[str, str]:
+def known_words(campaign: Campaign) -> dict[str, str]:
     """How well each uncertain field is known, as ``"± 1.5 psi"``."""
     system = campaign.head.units
     out = {}

@@ -28,36 +28,39 @@ from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
-__all__ = ["firing_page", "forecast_page"]
+__all__ = ["all_widths", "environment", "firing_page", "forecast_page", "on_the_pad", "shared"]
 
 
 @cache
-def _environment() -> jinja2.Environment:
-    environment = jinja2.Environment(
+def environment() -> jinja2.Environment:
+    """Return the templates, with what comes from files escaped."""
+    made = jinja2.Environment(
         loader=jinja2.PackageLoader("loftwright.report", "templates"),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
-    return environment
+    made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
+    return made
 
 
 L = TypeVar("L")
 
 
-def _all_widths(widths: Mapping[str, L], draw: Callable[[L, str], str]) -> Markup:
+def all_widths(widths: Mapping[str, L], draw: Callable[[L, str], str]) -> Markup:
+    """Return a drawing at each page width; the style sheet shows one of them."""
     # Every drawing escapes its own words: what comes out is markup.
     return Markup("".join(draw(layout, kind) for kind, layout in widths.items()))
 
 
 def _strip(spec: Strip) -> dict[str, Any]:
-    drawn = _all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
+    drawn = all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
     return {"title": spec.title, "description": spec.description, "svg": drawn}
 
 
-def _shared(campaign: Campaign, provenance: Provenance) -> dict[str, Any]:
+def shared(campaign: Campaign, provenance: Provenance) -> dict[str, Any]:
+    """Return what every page says: names, cautions, and what made it."""
     return {
         "light": Markup(css_variables(LIGHT)),
         "dark": Markup(css_variables(DARK)),
@@ -73,10 +76,11 @@ def _shared(campaign: Campaign, provenance: Provenance) -> dict[str, Any]:
     }
 
 
-def _vehicle(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str, Any]:
+def on_the_pad(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str, Any]:
+    """Return the cutaway, what the check found, and its warnings."""
     known = check or {}
     return {
-        "cutaway": _all_widths(
+        "cutaway": all_widths(
             cutaway.WIDTHS, lambda frame, kind: cutaway.draw_cutaway(campaign, known, frame, kind)
         ),
         "ruled": "6 in" if campaign.head.units == "us" else "10 cm",
@@ -91,7 +95,7 @@ def _landing(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> M
     bodies, ground = scatter.landings(flight, ensemble), ground_shapes(campaign.site)
     if not any(len(b.points) or b.nominal is not None for b in bodies):
         return Markup("")
-    return _all_widths(
+    return all_widths(
         scatter.WIDTHS,
         lambda width, kind: scatter.draw_scatter(
             bodies, air, campaign.head.units, width, kind, ground
@@ -113,11 +117,11 @@ def forecast_page(
     system = campaign.head.units
     strips = [whole_strip(flight, ensemble, system), boost_strip(flight, ensemble, system)]
     return (
-        _environment()
+        environment()
         .get_template("forecast.html.j2")
         .render(
-            _shared(campaign, (ensemble or flight).provenance)
-            | _vehicle(campaign, check)
+            shared(campaign, (ensemble or flight).provenance)
+            | on_the_pad(campaign, check)
             | {
                 "answer": forecast_answer(campaign, flight, ensemble),
                 "strips": [_strip(spec) for spec in strips],
@@ -159,11 +163,11 @@ def firing_page(
     band: Band | None = found.get("band")
     strips = [firing_strip(firing, measured, system, band)]
     return (
-        _environment()
+        environment()
         .get_template("firing.html.j2")
         .render(
-            _shared(campaign, firing.provenance)
-            | _vehicle(campaign, check)
+            shared(campaign, firing.provenance)
+            | on_the_pad(campaign, check)
             | {
                 "answer": firing_answer(firing, measured, system, found),
                 "strips": [_strip(spec) for spec in strips],

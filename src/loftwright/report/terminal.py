@@ -19,7 +19,16 @@ if TYPE_CHECKING:
     from loftwright.report.figures_table import FigureRow
     from loftwright.report.lanes import ThrustRecord
 
-__all__ = ["print_check", "print_firing", "print_forecast", "sparkline"]
+__all__ = [
+    "print_answer",
+    "print_caution",
+    "print_check",
+    "print_firing",
+    "print_forecast",
+    "print_table",
+    "print_warnings",
+    "sparkline",
+]
 
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
 _WARNING = "\x1b[33;1m"
@@ -67,12 +76,12 @@ def print_check(campaign: Campaign, check: Mapping[str, Any], stream: TextIO | N
     out = stream if stream is not None else sys.stdout
     bold, end = (_BOLD, _PLAIN) if _coloured(out) else ("", "")
     print(f"{bold}{_clean(_fit(campaign.vehicle.name, out))}{end}", file=out)
-    _print_warnings(check, out)
+    print_warnings(check, out)
     facts = check_facts(check, campaign.head.units)
     wide = max((len(fact.words) for fact in facts), default=0)
     for fact in facts:
         print(f"  {fact.words:<{wide}}  {_fit(fact.value, out)}", file=out)
-    _print_caution(out)
+    print_caution(out)
 
 
 def _clean(words: str) -> str:
@@ -88,7 +97,8 @@ def _fit(words: str, stream: TextIO) -> str:
     return plain.replace("−", "-").replace("–", "-").encode("ascii", "replace").decode()
 
 
-def _print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
+def print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
+    """Print what the check warns of, with where and how to mend it."""
     start, end = (_WARNING, _PLAIN) if _coloured(stream) else ("", "")
     for warning in warnings_of(check):
         print(f"{start}! {_clean(_fit(warning.what, stream))}{end}", file=stream)
@@ -100,7 +110,8 @@ def _print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
             print(f"    more: loftwright explain {_clean(warning.code)}", file=stream)
 
 
-def _print_caution(stream: TextIO) -> None:
+def print_caution(stream: TextIO) -> None:
+    """Print the one line of caution that ends every answer."""
     from loftwright.report.cautions import SHORT
 
     print(file=stream)
@@ -120,12 +131,12 @@ def print_forecast(
 
     out = stream if stream is not None else sys.stdout
     system = campaign.head.units
-    _print_answer(forecast_answer(campaign, flight, ensemble), out)
-    _print_warnings(check, out)
+    print_answer(forecast_answer(campaign, flight, ensemble), out)
+    print_warnings(check, out)
     vehicle = flight.tracks["vehicle"]
     _print_curve("height", vehicle.time.tolist(), vehicle.position[:, 2].tolist(), out)
     _print_rows(flight_rows(flight, ensemble, system), out, spread=ensemble is not None)
-    _print_caution(out)
+    print_caution(out)
 
 
 def print_firing(
@@ -140,13 +151,14 @@ def print_firing(
 
     out = stream if stream is not None else sys.stdout
     system = campaign.head.units
-    _print_answer(firing_answer(firing, list(records or ()), system), out)
+    print_answer(firing_answer(firing, list(records or ()), system), out)
     _print_curve("thrust", firing.time.tolist(), firing.thrust.tolist(), out)
     _print_rows(firing_rows(firing, system), out, spread=False)
-    _print_caution(out)
+    print_caution(out)
 
 
-def _print_answer(answer: Answer, stream: TextIO) -> None:
+def print_answer(answer: Answer, stream: TextIO) -> None:
+    """Print the lead, then what follows from it."""
     bold, end = (_BOLD, _PLAIN) if _coloured(stream) else ("", "")
     print(f"{bold}{_clean(_fit(answer.lead, stream))}{end}", file=stream)
     for sentence in (*answer.sentences, *answer.chances):
@@ -168,19 +180,34 @@ def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stre
 
 
 def _print_rows(rows: Sequence[FigureRow], stream: TextIO, *, spread: bool) -> None:
+    heads = ("as written", "5 %", "median", "95 %") if spread else ("value",)
+    cells = [
+        (row.words, *((row.nominal, row.low, row.median, row.high) if spread else (row.nominal,)))
+        for row in rows
+    ]
+    units = [row.unit for row in rows]
+    print_table(("figure", *heads), cells, stream, units)
+
+
+def print_table(
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    stream: TextIO,
+    units: Sequence[str] | None = None,
+) -> None:
+    """Print rows of words under their heads; ``units`` make a last column of their own."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    heads = ("as written", "5 %", "median", "95 %") if spread else ("value",)
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
-    table.add_column("  figure")
-    for head in heads:
-        table.add_column(head, justify="right", no_wrap=True)
-    table.add_column("unit")
-    for row in rows:
-        cells = (row.nominal, row.low, row.median, row.high) if spread else (row.nominal,)
-        words = (f"  {row.words}", *cells, row.unit)
+    table.add_column(f"  {heads[0]}")
+    for head in heads[1:]:
+        table.add_column(head, justify="right", no_wrap=units is not None)
+    if units is not None:
+        table.add_column("unit")
+    for number, (first, *cells) in enumerate(rows):
+        words = (f"  {first}", *cells, *(() if units is None else (units[number],)))
         table.add_row(*(Text(_fit(each, stream)) for each in words))
     # Where nobody measures the width, lines keep their own.
     width = None if stream.isatty() else 100

@@ -159,6 +159,14 @@ ENTRIES = (
         'balance_from_nose = "0.38 m ± 5 mm"',
     ),
     Entry(
+        "vehicle-ballast-outside",
+        "The ballast sits outside the vehicle",
+        "The ballast is said to sit behind the tail end.",
+        _GEOMETRY,
+        "Measure where it sits from the nose tip, aft.",
+        '[ballast]\nmass = "20 g"\nfrom_nose = "60 mm"',
+    ),
+    Entry(
         "vehicle-no-mass",
         "The mass is not known",
         "Neither [mass] dry nor any [[part]] says what the vehicle weighs.",

@@ -1,0 +1,95 @@
+"""The pages of studies: whole, self-contained, and true to what was found."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from report.test_page import read
+from study.cases import PRESSURE, WATER, asked, bare_lift, lift
+
+from loftwright.report.cautions import CAUTIONS
+from loftwright.report.study_page import best_page, explore_page, sensitivity_page
+from loftwright.study.best import best
+from loftwright.study.evaluate import Draws
+from loftwright.study.explore import explore
+from loftwright.study.phrases import read_limit
+from loftwright.study.sensitivity import sensitivity
+from loftwright.study.spans import read_spans
+
+LIMIT = "max_acceleration < 40 g"
+
+
+def row(*vary, draws=None, limits=(LIMIT,), points=5):
+    held = [read_limit(bare_lift(), each, spread=draws is not None) for each in limits]
+    return explore(bare_lift(), read_spans(bare_lift(), vary), ["apogee_m"], points=points,
+                   limits=held, draws=draws)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def pages():
+    """One page of every kind."""
+    water, pressure = f"{WATER}=0.5 L..1.5 L", f"{PRESSURE}=60 psi..110 psi"
+    question = asked(bare_lift(), [water], ["apogee", "least max_acceleration"], [LIMIT])
+    return {
+        "curve": explore_page(row(water, draws=Draws(4, 1))),
+        "fins": explore_page(row("vehicle.fins.0.count=3..5", limits=())),
+        "refused": explore_page(row(pressure)),
+        "map": explore_page(row(water, pressure)),
+        "flat": explore_page(row("vehicle.vessel.0.wall=0.2 mm..0.4 mm", limits=())),
+        "best": best_page(best(question)),
+        "shares": sensitivity_page(sensitivity(lift(), ["apogee_m", "reach_m"], flights=8)),
+    }
+
+
+KINDS = ["curve", "fins", "refused", "map", "flat", "best", "shares"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_is_whole_and_fetches_nothing(pages, kind):
+    reader = read(pages[kind])
+    assert not reader.open
+    assert [level for level, _ in reader.headings].count(1) == 1
+    assert all(caution in reader.text for caution in CAUTIONS)
+    fetched = [
+        value for tag, attrs in reader.tags for name, value in attrs.items()
+        if name in ("src", "href") and not (value or "").startswith(("data:", "#"))
+    ]  # fmt: skip
+    assert not fetched
+    assert "nan" not in reader.text.lower().split()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_drawing_is_well_formed_named_and_described(pages, kind):
+    drawings = re.findall(r"<svg.*?</svg>", pages[kind], re.DOTALL)
+    assert len(drawings) % 3 == 0
+    for drawing in drawings:
+        root = ET.fromstring(drawing)
+        assert root.find("{*}title").text
+        assert root.find("{*}desc").text
+        assert "nan" not in drawing
+    names = re.findall(r'id="([^"]+)"', "".join(drawings))
+    assert len(names) == len(set(names))
+
+
+def test_the_limit_and_the_best_point_are_said_in_words(pages):
+    text = read(pages["curve"]).text
+    assert LIMIT in text
+    assert "Greatest height: most" in text
+    assert "the median of 4 flights" in text
+
+
+def test_refused_points_are_said_in_words(pages):
+    assert "over the proof pressure" in read(pages["refused"]).text
+
+
+def test_the_best_page_says_what_binds_and_warns_about_the_point(pages):
+    reader = read(pages["best"])
+    assert f'"{LIMIT}" binds' in reader.text
+    assert any("Think twice about this point" in words for _, words in reader.headings)
+    assert "What one aim costs the other" in reader.text
+
+
+def test_the_shares_say_what_cannot_be_told_from_zero(pages):
+    assert "cannot be told from zero" in read(pages["shares"]).text

@@ -1,0 +1,135 @@
+"""Points through the engine: the very flights of a forecast, with the same draws at every point."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from study.cases import PRESSURE, WATER, bare_lift, lift
+
+from loftwright.flight.check import check
+from loftwright.flight.forecast import forecast
+from loftwright.study.evaluate import GUSTS, Draws, evaluate, uncertain
+from loftwright.study.spans import placed, read_span
+
+VARIED = [
+    f"{WATER}=0.4 L..1.4 L",
+    f"{PRESSURE}=40 psi..90 psi",
+    "vehicle.nozzle.throat_diameter=21.2 mm..24 mm",
+    "vehicle.fins.0.count=3..6",
+    "vehicle.fins.0.span=80 mm..140 mm",
+    "payload.release.climb=5 m/s..20 m/s",
+    "payload.mass=20 g..60 g",
+    "site.wind.speed=0 m/s..5 m/s",
+    "site.launch.elevation=80 deg..90 deg",
+]
+
+
+@pytest.mark.parametrize("text", VARIED)
+def test_a_point_is_the_forecast_of_the_same_documents_to_the_last_bit(text):
+    span = read_span(lift(), text)
+    points = span.points(3)
+    flown = evaluate(lift(), {span.path: points})
+    for k, value in enumerate(points.tolist()):
+        alone = forecast(placed(lift(), {span.path: value})).figures
+        for key, figure in alone.items():
+            ours = flown.columns[key][k]
+            assert ours == figure or (figure is None and np.isnan(ours)), key
+
+
+@pytest.mark.parametrize("text", VARIED[:4])
+def test_a_point_with_draws_is_the_ensemble_of_the_same_documents_to_the_last_bit(text):
+    span = read_span(lift(), text)
+    points = span.points(2)
+    flown = evaluate(lift(), {span.path: points}, Draws(20, 7))
+    for k, value in enumerate(points.tolist()):
+        alone = forecast(placed(lift(), {span.path: value}), flights=20, seed=7).columns
+        for key in ("apogee_m", "max_acceleration_m_s2", "touchdown_payload_east_m"):
+            assert np.array_equal(flown.columns[key][k], alone[key], equal_nan=True), key
+
+
+def test_every_point_has_the_same_draws():
+    """Two points with the same values are the same flights; others share what is not varied."""
+    same = evaluate(bare_lift(), {WATER: np.array([0.9e-3, 0.9e-3])}, Draws(16, 3))
+    for column in same.columns.values():
+        assert np.array_equal(column[0], column[1], equal_nan=True)
+    # Common random numbers: the difference of two near points spreads far less than either.
+    near = evaluate(bare_lift(), {WATER: np.array([0.90e-3, 0.91e-3])}, Draws(64, 3))
+    apogees = near.columns["apogee_m"]
+    assert np.std(apogees[1] - apogees[0]) < 0.05 * np.std(apogees[0])
+
+
+def test_blocks_change_nothing(monkeypatch):
+    points = {WATER: np.linspace(0.5e-3, 1.2e-3, 7)}
+    whole = evaluate(bare_lift(), points, Draws(8, 1)).columns
+    monkeypatch.setattr("loftwright.study.evaluate.BLOCK", 20)
+    parts = evaluate(bare_lift(), points, Draws(8, 1)).columns
+    assert all(np.array_equal(whole[key], parts[key], equal_nan=True) for key in whole)
+
+
+def test_what_the_documents_refuse_is_not_flown():
+    flown = evaluate(lift(), {PRESSURE: np.array([5e5, 9e5])})
+    assert flown.refused[0] == ""
+    assert "over the proof pressure" in flown.refused[1]
+    assert np.isnan(flown.columns["apogee_m"][1])
+    assert np.isfinite(flown.columns["apogee_m"][0])
+
+
+def test_figures_of_the_check_are_those_of_the_check():
+    values = {PRESSURE: np.array([3e5, 5e5])}
+    wanted = ("proof_margin", "stability_calibres", "stored_energy_j", "fill_fraction",
+              "liftoff_mass_kg", "pressure_test_distance_m")  # fmt: skip
+    flown = evaluate(lift(), values, wanted=wanted)
+    for k, pressure in enumerate((3e5, 5e5)):
+        checked = check(placed(lift(), {PRESSURE: pressure}))
+        for name in wanted:
+            theirs = getattr(checked, name)
+            theirs = min(theirs.values()) if isinstance(theirs, dict) else theirs
+            assert flown.columns[name][k] == theirs
+
+
+def test_derived_figures_are_what_they_say():
+    flown = {key: float(column[0]) for key, column in evaluate(lift(), {}).columns.items()}
+    flight = forecast(lift())
+    ends = flight.touchdown
+    far = {body: np.hypot(end["east_m"], end["north_m"]) for body, end in ends.items()}
+    assert flown["reach_m"] == max(far.values())
+    assert flown["payload_reach_m"] == far["payload"]
+    aloft = ends["payload"]["time_s"] - flight.figures["release_time_s"]
+    assert flown["time_aloft_s"] == pytest.approx(aloft)
+    mass = lift().payload.mass.value
+    energy = mass * (
+        9.80665 * flight.figures["release_height_m"] + flight.figures["release_speed_m_s"] ** 2 / 2
+    )
+    assert flown["release_energy_j"] == pytest.approx(energy)
+    strength = lift().payload.hold.strength.value
+    assert flown["hold_margin"] == pytest.approx(strength / flight.figures["hold_load_n"])
+
+
+def test_without_a_payload_its_figures_never_happen():
+    flown = evaluate(bare_lift(), {}).columns
+    assert np.isnan(flown["release_energy_j"][0])
+    assert flown["time_aloft_s"][0] == flown["touchdown_vehicle_time_s"][0]
+    assert flown["reach_m"][0] == flown["vehicle_reach_m"][0]
+
+
+def test_inputs_that_act_on_no_flight_are_left_out_and_gusts_are_one():
+    paths = uncertain(lift(), 1).paths
+    assert WATER in paths
+    assert paths[-1] == GUSTS
+    assert not any(path.endswith(".wall") for path in paths)
+
+
+def test_the_inputs_at_zero_are_the_flight_as_written():
+    inputs = uncertain(lift(), 1)
+    calm = type(inputs)(inputs.campaign, inputs.paths[:-1], inputs.seed)
+    flown = calm.fly(np.zeros((len(calm.paths), 1)), ["apogee_m"])
+    assert flown["apogee_m"][0] == pytest.approx(forecast(lift()).figures["apogee_m"], rel=1e-9)
+
+
+def test_the_inputs_spread_as_an_ensemble_does():
+    inputs = uncertain(lift(), 1)
+    normal = np.random.default_rng(5).standard_normal((len(inputs.paths), 512))
+    ours = inputs.fly(normal, ["apogee_m"])["apogee_m"]
+    theirs = forecast(lift(), flights=512).columns["apogee_m"]
+    assert ours.mean() == pytest.approx(theirs.mean(), abs=3 * theirs.std() / 16)
+    assert ours.std() == pytest.approx(theirs.std(), rel=0.15)
