@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from loftwright.documents.campaign import PAYLOADS
 from loftwright.documents.finding import Finding
-from loftwright.flight.concerns_flight import HIGHEST_LOAD_FACTOR
+from loftwright.flight.concerns_carried import HIGHEST_LOAD_FACTOR
 from loftwright.flight.concerns_pad import concern
 from loftwright.flight.facts import Facts
 from loftwright.flight.glider import glider_rows, has_wing

@@ -440,6 +440,7 @@ def _left_behind(values: Values, words: Words, root: str) -> Row:
         return row
     fins, named = max(sets, key=lambda each_set: float(np.max(each_set[0]["span"])))
     count = int(named["count"])
+    first_y, first_z = radial(fins.get("around", 0.0))
     end = np.maximum(fins["root_chord"], fins["sweep"] + fins["tip_chord"])
     return row | {
         "LEFT_FIN_FORE": fins["from_nose"],
@@ -448,6 +449,8 @@ def _left_behind(values: Values, words: Words, root: str) -> Row:
         "LEFT_FIN_COUNT": float(count),
         "LEFT_FIN_COSINE": cos(2.0 * pi / count),
         "LEFT_FIN_SINE": sin(2.0 * pi / count),
+        "LEFT_FIN_Y": first_y,
+        "LEFT_FIN_Z": first_z,
     }
 
 

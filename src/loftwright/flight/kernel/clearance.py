@@ -11,10 +11,10 @@ from loftwright.flight.kernel.slots import (
     EAST,
     LEAST_BODY,
     LEAST_FINS,
+    LEFT_AT,
     LEFT_A_EAST,
     LEFT_A_NORTH,
     LEFT_A_UP,
-    LEFT_AT,
     LEFT_BALANCE,
     LEFT_EAST,
     LEFT_FIN_AFT,
@@ -23,6 +23,8 @@ from loftwright.flight.kernel.slots import (
     LEFT_FIN_FORE,
     LEFT_FIN_SINE,
     LEFT_FIN_TIP,
+    LEFT_FIN_Y,
+    LEFT_FIN_Z,
     LEFT_LENGTH,
     LEFT_NORTH,
     LEFT_PITCH,
@@ -92,7 +94,8 @@ def _from_fins(aft, side_y, side_z, p, l):
     beyond = max(p[LEFT_FIN_FORE + l] - aft, aft - p[LEFT_FIN_AFT + l], 0.0)
     least = 1e9
     count = p[LEFT_FIN_COUNT + l]
-    to_y, to_z = 0.0, -1.0  # the first fin looks to where the launch leans
+    to_y = p[LEFT_FIN_Y + l]
+    to_z = p[LEFT_FIN_Z + l]
     cosine = p[LEFT_FIN_COSINE + l]
     sine = p[LEFT_FIN_SINE + l]
     for number in range(12):

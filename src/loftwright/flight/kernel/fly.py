@@ -16,16 +16,16 @@ from numpy.typing import NDArray
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     BODY_CLEARANCE,
+    BOOSTERS_PUSH,
     BOOSTER_COUNT,
     BOOSTER_IMPULSE,
     BOOSTER_WATER,
-    BOOSTERS_PUSH,
     CANOPY_LOAD,
     COMMON_COUNT,
+    DEPARTURE_COLUMNS,
     DEPART_LEFT,
     DEPART_STATE,
     DEPART_TIME,
-    DEPARTURE_COLUMNS,
     ENDED,
     FIGURE_COUNT,
     FIN_CLEARANCE,
@@ -49,6 +49,7 @@ from loftwright.flight.kernel.slots import (
     LEFT_AT,
     LEFT_EAST,
     LET_GO_TIME,
+    LOST,
     MAX_ACCELERATION,
     MAX_SPEED,
     OUTCOME,
@@ -84,6 +85,7 @@ Whole = NDArray[np.int64]
 
 ABOARD = -1.0  # in place of the time of a departure
 UNMET = 1e9  # m; nothing has come near
+MOST_ROUNDS = 4
 
 _KEPT = {
     MAX_SPEED: TOP_SPEED,
@@ -257,6 +259,30 @@ def _tables(
     return (body.states, times, body.parameters, phases, figures, departures), tape
 
 
+def _fly_phases(
+    fly_phase: Callable[..., None],
+    tolerances: Sequence[float],
+    shapes: Floats,
+    tables: tuple[Any, ...],
+    tape: tuple[Any, ...],
+    work: tuple[Any, ...],
+) -> None:
+    """Fly one body of every flight through its phases until all have ended.
+
+    A stage that starts in the air goes back to an earlier phase, once; whatever goes around more
+    often than that is lost.
+    """
+    phases, figures = tables[3], tables[4]
+    for _ in range(MOST_ROUNDS):
+        for phase in range(ENDED):
+            queue = np.flatnonzero(phases == phase)
+            if len(queue):
+                fly_phase(phase, queue, tolerances[phase], shapes, tables, tape, work)
+    lost = phases < ENDED
+    figures[lost, OUTCOME] = LOST
+    phases[lost] = ENDED
+
+
 def fly(
     fly_phase: Callable[..., None],
     bodies: Sequence[Body],
@@ -296,13 +322,8 @@ def fly(
         gone = _take_leave(body, departures, times) if body.parents else None
         phases = _first_phases(body, bodies, gone)
         tables, tape = _tables(body, times, phases, recorded, capacity, intervals)
-        work = _workspace(body)
-        while (phases < ENDED).any():
-            for phase in range(ENDED):
-                queue = np.flatnonzero(phases == phase)
-                if len(queue):
-                    fly_phase(phase, queue, tolerances[phase], shapes, tables, tape, work)
         figures = tables[4]
+        _fly_phases(fly_phase, tolerances, shapes, tables, tape, _workspace(body))
         _figures(body, figures, gone)
         flown.append(Flown(figures, tape[0], tape[1]))
         departures.append(tables[5])

@@ -50,7 +50,7 @@ TYPICAL = (
 )  # fmt: skip
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-COMMON_COUNT = 226
+COMMON_COUNT = 228
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -116,7 +116,7 @@ COMMON_COUNT = 226
     # size of a carried body, and of what it leaves (see parting)
     REACH_FORE, REACH_AFT, REACH_SIDE, REACH_FOLDED, REACH_UP, UNFOLDING,  # m; s
     LEFT_RADIUS, LEFT_LENGTH, LEFT_FIN_FORE, LEFT_FIN_AFT, LEFT_FIN_TIP,
-    LEFT_FIN_COUNT, LEFT_FIN_COSINE, LEFT_FIN_SINE,
+    LEFT_FIN_COUNT, LEFT_FIN_COSINE, LEFT_FIN_SINE, LEFT_FIN_Y, LEFT_FIN_Z,
     # --- memory: changes at events ---
     ON_GUIDE,  # 1 while guided
     CANOPY_AT, START_AT,  # s, far until triggered
