@@ -7,7 +7,7 @@ from math import degrees, radians
 
 from outside import COMPUTED, MEMORY, READ, OutsideCheck, absolute, register, relative
 
-from loftwright.field.chance import wilson
+from loftwright.flight.chance import wilson
 from loftwright.physics.geodesy import (
     geocentric,
     geographic,

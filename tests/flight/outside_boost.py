@@ -65,9 +65,7 @@ def water_rows(
 def water_phase(*, held: bool = True, **named: float) -> tuple[Floats, Floats, engine.Raw]:
     """Return the samples at the start and at the end of the water phase."""
     table, start = water_rows(HELD=1.0 if held else 0.0, **named)
-    raw = fly(
-        table, start, tolerance=1e-9, recorded=1, capacity=8, intervals=MOMENTS_ONLY
-    )
+    raw = fly(table, start, tolerance=1e-9, recorded=1, capacity=8, intervals=MOMENTS_ONLY)
     tape = raw.tapes[0]["vehicle"]
     out = np.flatnonzero(tape[:, slots.RECORD_PHASE] == slots.WATER_PHASE)[-1]
     return tape[0], tape[out], raw
@@ -212,9 +210,7 @@ def best_fills() -> list[tuple[float, float]]:
     mass = np.repeat([row[1] for row in BEST], len(SHARES))
     share = np.tile(SHARES, len(BEST))
     table, start = water_rows(count=len(share), litres=2.0 * share, gauge=gauge, DRY_MASS=mass)
-    raw = fly(
-        table, start, tolerance=1e-9, recorded=len(share), capacity=8, intervals=MOMENTS_ONLY
-    )
+    raw = fly(table, start, tolerance=1e-9, recorded=len(share), capacity=8, intervals=MOMENTS_ONLY)
     speeds = [_speed_at_water_out(tape) for tape in _vehicles(raw)]
     return [_top(np.array(each)) for each in np.split(np.array(speeds), len(BEST))]
 

@@ -124,9 +124,7 @@ def top_tape() -> Floats:
     """Tape of a spinning body that nothing turns."""
     start = coasting(V_UP=50.0, ROLL_RATE=SPIN, PITCH_RATE=ALONG * SPIN * tan(CONE) / ACROSS)
     table = parameters(DRY_ALONG=ALONG, DRY_ACROSS=ACROSS)
-    raw = fly(
-        table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-2, 1e-2)
-    )
+    raw = fly(table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-2, 1e-2))
     return raw.tapes[0]["vehicle"]
 
 
@@ -178,9 +176,7 @@ def weathercock() -> float:
         FIN_CENTRE=0.20 / 100.0,
     )
     start = coasting(UP=80.0, V_UP=-40.0, **attitude(-pi / 2 + 1e-3, pi / 2))
-    raw = fly(
-        table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-3, 1e-3)
-    )
+    raw = fly(table, start, tolerance=1e-10, recorded=1, capacity=100_000, intervals=(1e-3, 1e-3))
     tape = raw.tapes[0]["vehicle"]
     once = np.concatenate([[True], np.diff(time_of(tape)) > 1e-9])
     turning = CubicSpline(time_of(tape)[once], column(tape, "PITCH_RATE")[once])

@@ -57,9 +57,7 @@ def free_boost(exponent):
     )
     gas = 6e5 * 1.3e-3 / (287.05 * 288.15)
     start = states(WATER=0.7, GAS=gas, GAS_TEMPERATURE=288.15)
-    raw = fly(
-        table, start, tolerance=1e-9, recorded=1, capacity=20_000, intervals=(1e-5, 10.0)
-    )
+    raw = fly(table, start, tolerance=1e-9, recorded=1, capacity=20_000, intervals=(1e-5, 10.0))
     return raw
 
 
@@ -163,9 +161,7 @@ def test_impulse_weight_and_drag_make_the_momentum_of_the_demo():
     """m dv = (thrust - weight along the guide's line + air) dt, from the recorded states."""
     values, _, words = flatten(with_fields(example("sedge-lift"), {"payload": None}))
     (body,) = prepare(values, words)
-    raw = engine.fly_all(
-        [body], tolerance=1e-9, recorded=1, capacity=50_000, intervals=(2e-5, 1.0)
-    )
+    raw = engine.fly_all([body], tolerance=1e-9, recorded=1, capacity=50_000, intervals=(2e-5, 1.0))
     tape = raw.tapes[0]["vehicle"]
     tape = tape[(tape[:, slots.RECORD_PHASE] <= slots.AIR_PHASE)]
     for leg in legs(tape):
@@ -210,14 +206,10 @@ def test_canted_fins_spin_up_to_the_speed_where_their_moments_balance(speed):
     """p = u F / D, with F the forcing and D the damping of the fins."""
     table = parameters(GRAVITY=1e-12, DRY_MASS=1e9, ROLL_FORCING=2e-5, ROLL_DAMPING=4e-5)
     start = coasting(UP=40.0 * speed, V_UP=-speed, Q0=0.5**0.5, Q2=0.5**0.5)
-    raw = fly(
-        table, start, tolerance=1e-9, recorded=1, capacity=500, intervals=(1.0, 1.0)
-    )
+    raw = fly(table, start, tolerance=1e-9, recorded=1, capacity=500, intervals=(1.0, 1.0))
     rolls = column(raw.tapes[0]["vehicle"], "ROLL_RATE")
     # e-fold: I / (rho/2 u D)
     rate = 0.5 * 1.225 * speed * 4e-5 / 0.001
     balance = speed * 2e-5 / 4e-5
     clock = time_of(raw.tapes[0]["vehicle"])
     np.testing.assert_allclose(rolls, balance * (1.0 - np.exp(-rate * clock)), atol=1e-6 * balance)
-
-

@@ -104,7 +104,9 @@ def test_each_body_has_its_own_touchdown():
 
 def test_several_releases_carry_names():
     second = slots.RELEASED_TIME + slots.ITEM_FIGURES
-    raw = raw_of((("payload", "vehicle", 0), ("boosters", "vehicle", 1)), vehicle=FLOWN, booster1={})
+    raw = raw_of(
+        (("payload", "vehicle", 0), ("boosters", "vehicle", 1)), vehicle=FLOWN, booster1={}
+    )
     raw.bodies["vehicle"][0, second] = 0.25
     events = events_of(raw, "vehicle", 0)
     assert events["release"] == 0.2

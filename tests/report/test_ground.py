@@ -17,8 +17,8 @@ from report.test_strip import boxes
 
 from loftwright.documents.corners import Local
 from loftwright.documents.site import Shape
-from loftwright.field.chance import Chance, wilson
 from loftwright.field.shapes import GroundShape, ground_shapes
+from loftwright.flight.chance import Chance, wilson
 from loftwright.report.ground import draw_shapes, key_of, scale_bar
 from loftwright.report.ground_words import ground_words, in_hundred
 from loftwright.report.page import forecast_page

@@ -9,10 +9,10 @@ from typing import Literal
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
-from loftwright.field.chance import Chance, chance_of
 from loftwright.field.contours import highest_density_contours
 from loftwright.field.geometry import Bools, Floats
 from loftwright.field.shapes import GroundShape, ground_shapes
+from loftwright.flight.chance import Chance, chance_of
 from loftwright.flight.obstacles import catching
 from loftwright.physics.hazard import (
     FATAL_ENERGY,

@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from loftwright.flight.draws import Bounds, bounds_of, draw
 from loftwright.flight.figures import columns
 from loftwright.flight.gusts import draw_gusts
 from loftwright.flight.kernel import slots
+from loftwright.flight.kernel.fly import Body
 from loftwright.flight.obstacles import obstacles
 from loftwright.flight.results import Band, Track
 from loftwright.flight.statistics import band
@@ -39,6 +40,7 @@ __all__ = [
     "fly_here",
     "in_order",
     "recipe_of",
+    "rows_of",
     "spans",
     "tracks_of",
 ]
@@ -109,10 +111,12 @@ def tracks_of(raw: engine.Raw, flight: int) -> list[Track]:
     return [track_of(raw, body, flight) for body, tape in raw.tapes[flight].items() if len(tape)]
 
 
-def fly_block(recipe: Recipe, first: int, count: int) -> Block:
-    """Draw, prepare and fly flights ``first`` to ``first + count``, on the calling thread.
+def rows_of(
+    recipe: Recipe, first: int, count: int
+) -> tuple[list[Body], dict[str, Any], dict[str, Floats]]:
+    """Draw and prepare flights ``first`` to ``first + count``.
 
-    The block that begins with flight 0 records its first ``BAND_FLIGHTS`` and brings their bands.
+    Returns the engine's rows, the values they were made of, and what of these was drawn.
     """
     drawn = draw(recipe.values, recipe.sds, recipe.bounds, recipe.seed, count, first)
     varied: prepare.Values = {**recipe.values, **drawn}
@@ -125,6 +129,15 @@ def fly_block(recipe: Recipe, first: int, count: int) -> Block:
         first=first,
     )
     bodies = prepare.prepare(varied, recipe.words, flights=count, gusts=gusts)
+    return bodies, dict(varied), drawn
+
+
+def fly_block(recipe: Recipe, first: int, count: int) -> Block:
+    """Draw, prepare and fly flights ``first`` to ``first + count``, on the calling thread.
+
+    The block that begins with flight 0 records its first ``BAND_FLIGHTS`` and brings their bands.
+    """
+    bodies, varied, drawn = rows_of(recipe, first, count)
     recorded = min(count, BAND_FLIGHTS) if first == 0 else 0
     raw = engine.fly_all(
         bodies,

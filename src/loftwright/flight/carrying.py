@@ -6,9 +6,8 @@ effects at a time. What each does on its own, and what they do together, is told
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from math import degrees, hypot
+from collections.abc import Sequence
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +16,9 @@ from loftwright.documents.campaign import PAYLOADS
 from loftwright.flight import engine, steady_trim
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.fly import Body
+from loftwright.flight.results import Carrying
 
-__all__ = ["EFFECTS", "Carrying", "carrying", "veers"]
+__all__ = ["EFFECTS", "carrying", "veers"]
 
 Floats = NDArray[np.float64]
 
@@ -33,34 +33,6 @@ UNBREAKABLE = 1e12  # N
 CAPACITY = 4_000
 FINE = (2e-3, 2e-2)  # s between samples
 LEAST_MASS = 1e-9  # kg, of what is there for its air alone
-MOMENTS = 60  # at which the steady angle is worked out
-
-
-@dataclass(frozen=True, slots=True)
-class Carrying:
-    """What the payloads do to the vehicle while they are on; angles in degrees, SI else.
-
-    ``carry_trim_deg`` is the largest angle to the flow at which moments balance, from the end of
-    the push until the first payload leaves or the top; ``trim_parts_deg`` is what each cause adds
-    to it then. ``veer_m`` is how far to the side the climb passes, at the height of the release, of
-    that of the same vehicle without payloads; ``veer_parts`` what each effect does alone.
-    None stands for what never comes about.
-    """
-
-    carry_trim_deg: float | None = None
-    carry_trim_time_s: float | None = None
-    trim_parts_deg: dict[str, float] = field(default_factory=dict)
-    veer_m: float | None = None
-    veer_east_m: float | None = None
-    veer_north_m: float | None = None
-    veer_parts_m: dict[str, float] = field(default_factory=dict)
-    veer_without_spin_m: float | None = None
-    spin_turns: float | None = None
-    apogee_loss_m: float | None = None
-    apogee_held_m: float | None = None
-    time: Floats = field(default_factory=lambda: np.zeros(0))  # (n,) s, of the next two
-    trim_deg: Floats = field(default_factory=lambda: np.zeros(0))
-    incidence_deg: Floats = field(default_factory=lambda: np.zeros(0))  # as flown, in mean wind
 
 
 def _payload_items(bodies: Sequence[Body]) -> list[int]:
@@ -256,10 +228,3 @@ def veers(bodies: Sequence[Body], flights: int, tolerance: float = 1e-6) -> Floa
         if aside is not None:
             found[flight] = hypot(*aside)
     return found
-
-
-def as_figures(found: Carrying | None) -> Mapping[str, float | None]:
-    """Return the figures that stand beside those of the flight."""
-    if found is None:
-        return {"carry_trim_deg": None, "veer_m": None}
-    return {"carry_trim_deg": found.carry_trim_deg, "veer_m": found.veer_m}

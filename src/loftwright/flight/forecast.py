@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright import __version__
-from loftwright.documents.campaign import Campaign
+from loftwright.documents.campaign import PAYLOADS, Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, flights_file, prepare
+from loftwright.flight.air import air_at_pad
 from loftwright.flight.blocks import (
     Block,
     Recipe,
@@ -21,17 +22,22 @@ from loftwright.flight.blocks import (
     columns_of,
     fly_here,
     recipe_of,
+    rows_of,
     tracks_of,
 )
+from loftwright.flight.carrying import carrying, veers
 from loftwright.flight.citations import flight_laws
 from loftwright.flight.cluster import fly_on_cluster
 from loftwright.flight.figures import flight_figures, touchdowns
+from loftwright.flight.glider import has_wing
 from loftwright.flight.kernel import slots
 from loftwright.flight.obstacles import obstacles
 from loftwright.flight.outcomes import sentence
-from loftwright.flight.results import Ensemble, Flight, Provenance
+from loftwright.flight.results import Carrying, Ensemble, Flight, GliderModes, Provenance
+from loftwright.flight.retainers import retainers
 from loftwright.flight.statistics import DRIVER_FLIGHTS, drivers, statistics
 from loftwright.flight.store import Store, head
+from loftwright.flight.trim import glider_modes
 
 __all__ = ["MODEL", "forecast", "provenance"]
 
@@ -41,6 +47,7 @@ MODEL = f"loftwright {__version__}, flight 1"
 
 FINE = (1e-3, 1e-2)  # s between samples of a single flight, while pushed and after
 SINGLE_CAPACITY = 12_000
+VEER_FLIGHTS = 256  # of an ensemble that are flown without their payloads as well
 
 
 def provenance(
@@ -69,8 +76,9 @@ def _single(
     tolerance: float,
     made_by: Provenance,
 ) -> Flight:
+    bodies = prepare.prepare(values, words)
     raw = engine.fly_all(
-        prepare.prepare(values, words),
+        bodies,
         tolerance=tolerance,
         shapes=shapes,
         recorded=1,
@@ -78,13 +86,41 @@ def _single(
         intervals=FINE,
     )
     row = columns_of(raw, values)
+    climb = carrying(bodies, tolerance)
     return Flight(
         tracks={track.body: track for track in tracks_of(raw, 0)},
-        figures=flight_figures(row),
+        figures=flight_figures(row) | _of_carrying(climb),
         touchdown=touchdowns(row),
         outcome=sentence(raw.figures[0, slots.OUTCOME]),
         provenance=made_by,
+        carrying=climb,
+        gliders=_gliders(values, words),
+        retainers=retainers(row),
     )
+
+
+def _of_carrying(found: Carrying | None) -> dict[str, float | None]:
+    """Return the figures of what payloads do to the climb, beside those of the flight."""
+    if found is None:
+        return {}
+    return {"carry_trim_deg": found.carry_trim_deg, "veer_m": found.veer_m}
+
+
+def _gliders(values: prepare.Values, words: prepare.Words) -> dict[str, GliderModes]:
+    """Return how each payload with a wing glides when left alone, in the air of the pad."""
+    density = air_at_pad(values).density
+    return {
+        root: glider_modes(values, words, root, density)
+        for root in PAYLOADS
+        if has_wing(values, root)
+    }
+
+
+def _veers(recipe: Recipe, flights: int) -> dict[str, dict[str, float]]:
+    """Return the spread of the veer, over the first flights."""
+    number = min(flights, VEER_FLIGHTS)
+    bodies, _, _ = rows_of(recipe, 0, number)
+    return statistics({"veer_m": veers(bodies, number, recipe.tolerance)})
 
 
 def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
@@ -141,11 +177,12 @@ def _ensemble(
     return Ensemble(
         columns=columns,
         drawn=drawn,
-        statistics=statistics(columns),
+        statistics=statistics(columns) | _veers(recipe, flights),
         drivers=drivers(_acting(recipe.values, recipe.words, first), head(columns, DRIVER_FLIGHTS)),
         band=over_time or bands_of(recipe, flights),
         nominal=nominal,
         provenance=made_by,
+        retainers=retainers(columns),
     )
 
 

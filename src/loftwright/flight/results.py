@@ -8,7 +8,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Band", "Ensemble", "Firing", "Flight", "Provenance", "Track"]
+__all__ = [
+    "Band",
+    "Carrying",
+    "Ensemble",
+    "Firing",
+    "Flight",
+    "GliderModes",
+    "Provenance",
+    "Retainer",
+    "Track",
+]
 
 Floats = NDArray[np.float64]
 
@@ -56,6 +66,74 @@ class Track:
     hold_use: dict[str, Floats] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GliderModes:
+    """The trimmed glide and the modes about it; None where there is none.
+
+    A time constant is the time in which a departure falls to 37 %; in a negative one, taken
+    positive, it grows e-fold.
+    """
+
+    trims: bool
+    says: str  # what is to be said about it, in a sentence or two
+    speed_m_s: float | None = None
+    incidence_rad: float | None = None
+    glide_ratio: float | None = None
+    sink_m_s: float | None = None
+    phugoid_period_s: float | None = None
+    phugoid_damping: float | None = None
+    short_period_s: float | None = None
+    short_period_damping: float | None = None
+    roll_time_constant_s: float | None = None
+    spiral_time_constant_s: float | None = None
+    dutch_roll_period_s: float | None = None
+    dutch_roll_damping: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Retainer:
+    """What the flight asks of a payload's hold, and how nearly that is too much.
+
+    The largest load is that of the hold and of the body beneath it together; the margin is that
+    of the moment at which the hold is nearest to giving way: by how much, as a share, all loads
+    could grow. It is 0 where the hold gives way, and None where nobody has said what it bears.
+    """
+
+    max_load_n: float | None = None
+    max_load_time_s: float | None = None
+    margin: float | None = None
+    margin_time_s: float | None = None
+    tear_off_probability: float | None = None  # 0 or 1 of one flight
+    tear_off_interval: tuple[float, float] | None = None  # 95 %, of many flights
+
+
+@dataclass(frozen=True, slots=True)
+class Carrying:
+    """What the payloads do to the vehicle while they are on; angles in degrees, SI else.
+
+    ``carry_trim_deg`` is the largest angle to the flow at which moments balance, from the end of
+    the push until the first payload leaves or the top; ``trim_parts_deg`` is what each cause adds
+    to it then. ``veer_m`` is how far to the side the climb passes, at the height of the release, of
+    that of the same vehicle without payloads; ``veer_parts`` what each effect does alone.
+    None stands for what never comes about.
+    """
+
+    carry_trim_deg: float | None = None
+    carry_trim_time_s: float | None = None
+    trim_parts_deg: dict[str, float] = field(default_factory=dict)
+    veer_m: float | None = None
+    veer_east_m: float | None = None
+    veer_north_m: float | None = None
+    veer_parts_m: dict[str, float] = field(default_factory=dict)
+    veer_without_spin_m: float | None = None
+    spin_turns: float | None = None
+    apogee_loss_m: float | None = None
+    apogee_held_m: float | None = None
+    time: Floats = field(default_factory=lambda: np.zeros(0))  # (n,) s, of the next two
+    trim_deg: Floats = field(default_factory=lambda: np.zeros(0))
+    incidence_deg: Floats = field(default_factory=lambda: np.zeros(0))  # as flown, in mean wind
+
+
 @dataclass(frozen=True, slots=True)
 class Flight:
     """One flight: a track for each body, and the figures of ``forecast --json``.
@@ -69,6 +147,9 @@ class Flight:
     touchdown: dict[str, dict[str, float]]
     outcome: str  # a sentence of flight.outcomes
     provenance: Provenance
+    carrying: Carrying | None = None  # what payloads do to the climb
+    gliders: dict[str, GliderModes] = field(default_factory=dict)  # by root, those with a wing
+    retainers: dict[str, Retainer] = field(default_factory=dict)  # by root of what is held
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +182,9 @@ class Ensemble:
     band: Band
     nominal: Flight
     provenance: Provenance
+    retainers: dict[str, Retainer] = field(
+        default_factory=dict
+    )  # medians, and how often each tears
 
 
 @dataclass(frozen=True, slots=True)

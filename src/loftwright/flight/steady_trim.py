@@ -171,6 +171,4 @@ def over_climb(row: Floats, climb: Floats) -> OverClimb:
         coasting = lane.phase == slots.COAST_PHASE
         if angles is not None and coasting and trim > (largest or 0.0):
             largest, when, parts = trim, times[-1], _parts(lane, stiffness, angles)
-    return OverClimb(
-        np.array(times), np.array(trims), np.array(incidences), largest, when, parts
-    )
+    return OverClimb(np.array(times), np.array(trims), np.array(incidences), largest, when, parts)

@@ -8,7 +8,6 @@ is asked is how the glider answers, not which way it drifts.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import atan2, pi, sqrt
 from typing import Any
 
@@ -18,10 +17,11 @@ from numpy.typing import NDArray
 from loftwright.flight.glider import glider_rows
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.rates import lane_rates
+from loftwright.flight.results import GliderModes
 from loftwright.flight.steady import SEA_LEVEL_DENSITY, Steady, glider_table, steady_glide
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
-__all__ = ["GliderModes", "glider_modes"]
+__all__ = ["glider_modes"]
 
 Floats = NDArray[np.float64]
 Roots = NDArray[Any]
@@ -32,30 +32,6 @@ STEP = 1e-5
 # the motion in the upright plane does not mix with that across it.
 UPRIGHT = (0, 2, 4, 7)
 ACROSS = (1, 3, 5, 6, 8)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GliderModes:
-    """The trimmed glide and the modes about it; None where there is none.
-
-    A time constant is the time in which a departure falls to 37 %; in a negative one, taken
-    positive, it grows e-fold.
-    """
-
-    trims: bool
-    says: str  # what is to be said about it, in a sentence or two
-    speed_m_s: float | None = None
-    incidence_rad: float | None = None
-    glide_ratio: float | None = None
-    sink_m_s: float | None = None
-    phugoid_period_s: float | None = None
-    phugoid_damping: float | None = None
-    short_period_s: float | None = None
-    short_period_damping: float | None = None
-    roll_time_constant_s: float | None = None
-    spiral_time_constant_s: float | None = None
-    dutch_roll_period_s: float | None = None
-    dutch_roll_damping: float | None = None
 
 
 def glider_modes(

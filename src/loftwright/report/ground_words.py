@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
-from loftwright.field.chance import Chance
 from loftwright.field.landings import BodyOnGround, Hits, on_ground
 from loftwright.field.shapes import GroundShape, ground_shapes
+from loftwright.flight.chance import Chance
 from loftwright.flight.results import Ensemble
 from loftwright.physics.hazard import LIGHT_INJURY_ENERGY, speed_at_energy
 from loftwright.report.quantities import amount, digits

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loftwright.field.chance import Chance, chance_of, wilson
+from loftwright.flight.chance import Chance, chance_of, wilson
 
 
 @given(st.integers(0, 500), st.integers(1, 500))
