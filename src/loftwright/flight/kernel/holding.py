@@ -82,8 +82,8 @@ def hold_item(o, y, dy, p, l):
     across = sqrt(max(force_y * force_y + force_z * force_z - out * out, 0.0))
     on = p[ITEM_ATTACHED + o + l]
     use = hold_use(
-        force_x, across, -out,
-        p[ITEM_ALONG + o + l], p[ITEM_ACROSS + o + l], p[ITEM_PEEL + o + l], p[ITEM_GRIP + o + l],
+        force_x, across, out, p[ITEM_GRIP + o + l],
+        p[ITEM_ALONG + o + l], p[ITEM_ACROSS + o + l], p[ITEM_PEEL + o + l],
     )  # fmt: skip
     p[ITEM_LOAD_ALONG + o + l] = on * force_x
     p[ITEM_LOAD_ACROSS + o + l] = on * across
