@@ -13,6 +13,7 @@ import math
 import types
 from collections import Counter
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -112,6 +113,53 @@ def _calls(entry: Callable[..., Any]) -> Counter[types.FunctionType]:
     return places
 
 
+@cache
+def _part_compiler() -> Any:
+    """Return a compiler of functions that go into others and are never run by themselves.
+
+    Theirs is code to be linked. It is neither optimised alone nor turned into instructions: that
+    is done once, for the whole.
+    """
+    from numba.core.codegen import JITCodeLibrary
+    from numba.core.compiler import Compiler, DefaultPassBuilder
+    from numba.core.compiler_machinery import LoweringPass, register_pass
+    from numba.core.typed_passes import NativeLowering
+
+    class Part(JITCodeLibrary):  # type: ignore[misc]
+        def _optimize_final_module(self) -> None:
+            pass
+
+        def _finalize_final_module(self) -> None:
+            self._finalized = True
+
+    @register_pass(mutates_CFG=False, analysis_only=False)
+    class NameOnly(LoweringPass):  # type: ignore[misc]
+        """Let callers know the function by some built-in method, in place of a way into it."""
+
+        _name = "loftwright_name_only"
+
+        def __init__(self) -> None:
+            super().__init__()
+
+        def run_pass(self, state: Any) -> bool:
+            name = [].append
+            lowered = state["cr"]
+            state.targetctx.insert_user_function(name, lowered.fndesc, [state.library])
+            state["cr"] = lowered._replace(cfunc=name)
+            return True
+
+    class PartCompiler(Compiler):  # type: ignore[misc]
+        def define_pipelines(self) -> list[Any]:
+            self.state.flags.no_compile = True
+            self.state.library = Part(self.state.targetctx.codegen(), "part")
+            passes = DefaultPassBuilder.define_nopython_pipeline(self.state)
+            passes.add_pass_after(NameOnly, NativeLowering)
+            passes.finalize()
+            return [passes]
+
+    return PartCompiler
+
+
 class _Cloner:
     """Makes the compiled twins of all that one entry calls, each once."""
 
@@ -148,7 +196,7 @@ class _Cloner:
 
         if function not in self._twins:
             # Nobody calls a callee from Python, so it needs no way in from there.
-            options = {**OPTIONS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+            options = {**OPTIONS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True, "pipeline_class": _part_compiler()}
             if self._places[function] == 1 or function.__module__.startswith(_LAWS):
                 options["inline"] = "always"
             else:
