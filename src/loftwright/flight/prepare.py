@@ -31,6 +31,7 @@ from loftwright.flight.masses import (
 from loftwright.flight.shape import aerodynamics
 from loftwright.flight.stages import as_vehicle, item_rows, start_rows
 from loftwright.physics.atmosphere import R_AIR
+from loftwright.physics.drag import rough_friction
 from loftwright.physics.gas import saturation_vapour_pressure
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
@@ -210,9 +211,10 @@ def _air_loads(values: Values, words: Words) -> Row:
         "FIN_CHORD": aero.fin_chord,
         "FIN_FRICTION": aero.fin_friction_area,
         "PRESSURE_DRAG": aero.pressure_drag_area,
-        "BASE_DIAMETER": aero.base_diameter,
+        "BODY_ROUGH": each(rough_friction, aero.roughness / aero.body_length),
+        "FIN_ROUGH": each(rough_friction, aero.roughness / aero.fin_chord),
+        "BASE_RATIO": aero.base_diameter / np.sqrt(4.0 * area / np.pi),
         "REFERENCE_AREA": area,
-        "SURFACE_ROUGHNESS": aero.roughness,
         "MEASURED_DRAG": aero.measured_drag_area,
     }
 
