@@ -193,8 +193,10 @@ def _advance(rows, t, h, y, ys, k, accepted, wide):
     """Move accepted lanes to the end of their step; its last stage is the next one's first."""
     spread(rows, accepted, wide)
     for i in range(rows * LANES):
-        y[i] = ys[i] if wide[i] > 0.5 else y[i]
-        k[i] = k[i + K7] if wide[i] > 0.5 else k[i]
+        was, becomes = y[i], ys[i]
+        first, last = k[i], k[i + K7]
+        y[i] = becomes if wide[i] > 0.5 else was
+        k[i] = last if wide[i] > 0.5 else first
     for i in range(LANES):
         t[i] = t[i] + h[i] * accepted[i]
 

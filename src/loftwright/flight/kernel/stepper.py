@@ -79,19 +79,25 @@ def _glide_rates(t, y, p, dy):
         coast(p, dy, lane)
 
 
-def _loads(phase, items, y, p):
-    """What the vehicle weighs, thing by thing."""
-    for lane in range(LANES):
+def _loads(phase, items, lanes, y, p):
+    """What the vehicle weighs, thing by thing.
+
+    ``lanes`` is LANES: a short loop whose length the compiler knows would be unrolled, not
+    vectorised.
+    """
+    for lane in range(lanes):
         load_body(y, p, lane)
     if phase == BOOSTED_PHASE:
-        for lane in range(LANES):
+        for lane in range(lanes):
             add_boosters(y, p, lane)
-    # Counted to the most there are: where the number of a thing is a constant, loops vectorise.
-    for item in range(MOST_ITEMS):
-        if item < items:
-            for lane in range(LANES):
-                add_item(item * ITEM, p, lane)
-    for lane in range(LANES):
+    # A loop over lanes vectorises where the place of the thing in the table is a constant.
+    if items > 0:
+        for lane in range(lanes):
+            add_item(0, p, lane)
+    for item in range(1, items):
+        for lane in range(lanes):
+            add_item(item * ITEM, p, lane)
+    for lane in range(lanes):
         settle_load(p, lane)
 
 
@@ -124,7 +130,7 @@ def rates(phase, items, t, y, p, dy):
     if phase == GLIDE_PHASE:
         _glide_rates(t, y, p, dy)
     else:
-        _loads(phase, items, y, p)
+        _loads(phase, items, t.shape[0], y, p)
         if phase == CANOPY_PHASE:
             for lane in range(LANES):
                 hang(t[lane], y, p, dy, lane)
@@ -132,6 +138,7 @@ def rates(phase, items, t, y, p, dy):
         jet = jet_of(phase)
         for lane in range(LANES):
             meet_air_openly(jet, y, p, lane)
+        # Counted to the most there are, so that the compiler knows where each stands.
         for item in range(MOST_ITEMS):
             if item < items:
                 for lane in range(LANES):
