@@ -367,7 +367,7 @@ def _step_on(phase, items, tolerance, shapes, tape, work):
     after, accepted, reach, flights, _w, k, _slope, wide = work[10:]
     rows = ROWS[phase]
     stages(phase, items, rows, t, h, y, p, k, ts, ys, wide)
-    error_norms(rows, tolerance, h, y, ys, k, norms)
+    error_norms(phase, rows, tolerance, h, y, ys, k, norms)
     _judge(norms, flights, accepted)
     if phase < CANOPY_PHASE:
         weigh_holds(items, ys, k[K7 : K7 + SIZE], p)

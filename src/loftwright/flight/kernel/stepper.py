@@ -37,6 +37,7 @@ from loftwright.flight.kernel.slots import (
     SIZE,
     TUBE_PHASE,
     TYPICAL,
+    TYPICAL_GLIDING,
     WATER_PHASE,
 )
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, C
@@ -208,13 +209,13 @@ def stages(phase, items, rows, t, h, y, p, k, ts, ys, wide):
     rates(phase, items, ts, ys, p, k[K7 : K7 + SIZE])
 
 
-def error_norms(rows, tolerance, h, y, ys, k, norms):
+def error_norms(phase, rows, tolerance, h, y, ys, k, norms):
     """Root mean square of each lane's error over its tolerance; above 1 the step is refused."""
     for i in range(LANES):
         norms[i] = 0.0
     for row in range(rows):
         o = row * LANES
-        floor = TYPICAL[row]
+        floor = TYPICAL_GLIDING[row] if phase == GLIDE_PHASE else TYPICAL[row]
         for i in range(LANES):
             error = h[i] * (
                 ERROR[0] * k[o + i]
