@@ -172,11 +172,11 @@ class _Hunt:
         """Return the point as it is written, if it lies within the ranges."""
         shares = []
         for span in self.question.spans:
-            if span.now is None or not span.low <= span.now <= span.high:
+            if span.inside is None:
                 return None
             width = span.high - span.low + (1.0 if span.whole else 0.0)
             middle = 0.5 if span.whole else 0.0
-            shares.append((span.now - span.low + middle) / width)
+            shares.append((span.inside - span.low + middle) / width)
         return np.array(shares)
 
     def _first(self) -> Floats:

@@ -29,6 +29,7 @@ STATISTICS: Final = {"p05": 5.0, "median": 50.0, "p95": 95.0}
 OFTEN: Final = 0.5
 # How far beyond a limit counts as having kept it: less than any model of this kind can tell.
 SLACK: Final = 1e-4
+NOTHING: Final = 1e-9  # SI; no figure has a limit this near to zero but zero
 # The violation of a limit on a figure that did not happen at all.
 NEVER: Final = 1e3
 
@@ -90,8 +91,13 @@ class Limit:
     def excess(self, column: Floats) -> Floats:
         """Return by how much the limit is broken, as a share of it; negative is room left."""
         over = self.value(column) - self.bound
-        over = (over if self.at_most else -over) / (abs(self.bound) or 1.0)
+        over = (over if self.at_most else -over) / self._scale
         return np.where(np.isfinite(over), over, NEVER)
+
+    @property
+    def _scale(self) -> float:
+        """Return what an excess is a share of: the value itself, or one where that is nothing."""
+        return abs(self.bound) if abs(self.bound) > NOTHING else 1.0
 
     def loosened(self, share: float) -> Limit:
         """Return the limit moved outwards by a share of its value."""

@@ -41,6 +41,12 @@ class Span:
         """Tell whether only whole numbers may stand here."""
         return self.rule.kind == "whole"
 
+    @property
+    def inside(self) -> float | None:
+        """Return what the documents have now if it lies in the range, else None."""
+        there = self.now is not None and self.low <= self.now <= self.high
+        return self.now if there else None
+
     def at(self, share: Floats) -> Floats:
         """Return the values at shares 0 to 1 of the range; whole numbers have equal shares."""
         import numpy as np
