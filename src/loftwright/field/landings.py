@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.vehicle import Vehicle
 from loftwright.field.contours import highest_density_contours
 from loftwright.field.geometry import Bools, Floats
 from loftwright.field.shapes import GroundShape, ground_shapes
@@ -36,7 +37,7 @@ __all__ = [
 
 SHARES = (0.5, 0.9)
 THRESHOLDS = (LIGHT_INJURY_ENERGY, SERIOUS_INJURY_ENERGY, FATAL_ENERGY)  # J
-BODIES = ("vehicle", "payload")
+GUESSED_GLIDE = 5.0  # of a small glider whose ratio nobody has measured (judgement)
 
 Happening = Literal["outside", "caught", "in", "on", "beyond"]
 _HAPPENINGS: dict[str, Happening] = {
@@ -118,9 +119,7 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
     """
     numbers = np.array([*catching(campaign.site), np.nan])
     found = {}
-    for body in BODIES:
-        if f"touchdown_{body}_east_m" not in columns:
-            continue
+    for body in _bodies(columns):
         points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], 1)
         down = np.asarray(np.isfinite(points).all(axis=1))
         if not down.any():
@@ -136,6 +135,16 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
             run=_run(campaign, body),
         )
     return found
+
+
+def _bodies(columns: Iterable[str]) -> list[str]:
+    """Return the bodies whose landings stand in columns, in their order."""
+    first, last = "touchdown_", "_east_m"
+    return [
+        name.removeprefix(first).removesuffix(last)
+        for name in columns
+        if name.startswith(first) and name.endswith(last)
+    ]
 
 
 def landing_chances(
@@ -218,20 +227,31 @@ def _hits(number: int, shape: GroundShape, held: Bools, landings: Landings) -> H
     return Hits(number, shape.name, chance.share * hit, chance.low * hit, chance.high * hit)
 
 
+def _stage(campaign: Campaign, body: str) -> Vehicle:
+    """Return the vehicle document of a body that is no payload."""
+    if body.startswith("booster") and campaign.boosters is not None:
+        return campaign.boosters
+    return campaign.upper if body == "upper" and campaign.upper is not None else campaign.vehicle
+
+
 def _plan_area(campaign: Campaign, body: str) -> float:
     """Largest area that a body shows from above, m2."""
-    if body == "vehicle":
-        shell = campaign.vehicle.body
-        return shell.length.value * shell.diameter.value
-    payload = campaign.payload
+    payload = campaign.payloads.get(body)
     if payload is None:
-        return 0.0
-    if payload.glide is not None:
+        shell = _stage(campaign, body).body
+        return shell.length.value * shell.diameter.value
+    if payload.wing is not None:
+        wing = payload.wing
+        return 0.5 * wing.span.value * (wing.root_chord.value + wing.tip_chord.value)
+    if payload.glide is not None and payload.glide.wing_area is not None:
         return payload.glide.wing_area.value
     return payload.carried.length.value * payload.carried.width.value
 
 
 def _run(campaign: Campaign, body: str) -> float:
-    """Level way of a body for each length of fall."""
-    glide = campaign.payload.glide if campaign.payload else None
-    return glide.glide_ratio.value if body == "payload" and glide is not None else 0.0
+    """Level way of a body for each length of fall; of a glider without a measured one, a guess."""
+    payload = campaign.payloads.get(body)
+    if payload is None or payload.kind != "glider":
+        return 0.0
+    measured = payload.glide.glide_ratio if payload.glide is not None else None
+    return GUESSED_GLIDE if measured is None else measured.value

@@ -205,7 +205,8 @@ def _carried_part(climb: Floats, figures: Floats, items: Sequence[int]) -> Float
     left = min((time for time in times if np.isfinite(time)), default=np.inf)
     begun = figures[slots.GUIDE_EXIT_TIME]
     time = climb[:, slots.RECORD_TIME]
-    return climb[(time >= begun) & (time <= left)]
+    part: Floats = climb[(time >= begun) & (time <= left)]
+    return part
 
 
 def veers(bodies: Sequence[Body], flights: int, tolerance: float = 1e-6) -> Floats:
@@ -221,10 +222,10 @@ def veers(bodies: Sequence[Body], flights: int, tolerance: float = 1e-6) -> Floa
     raw = _fly(vehicle, [whole, _without(whole, items)], tolerance)
     found = np.full(flights, np.nan)
     for flight in range(flights):
-        climbs = [
+        carried, bare = (
             _climb(raw.tapes[k]["vehicle"], raw.figures[k]) for k in (flight, flights + flight)
-        ]
-        aside = _aside(*climbs, _height_let_go(raw.figures[flight], items))
+        )
+        aside = _aside(carried, bare, _height_let_go(raw.figures[flight], items))
         if aside is not None:
             found[flight] = hypot(*aside)
     return found
