@@ -95,6 +95,10 @@ depth = "15 mm"
 [balance]
 from_nose = "105 mm"
 
+[hold]
+strength = "60 N"
+friction = 0.2
+
 [release]
 when = "climb"
 climb = "15 m/s"
