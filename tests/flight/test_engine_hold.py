@@ -58,10 +58,10 @@ def test_pushed_along_the_axis_it_bears_its_mass_times_what_is_felt(axial):
     """
     mass, total, last = 0.05, 0.5, 0.01
     pair = [thing(MASS=mass, Y=side * 0.06, FROM_NOSE=0.5) for side in (1.0, -1.0)]
-    rows = {**WEIGHTLESS, **ROD, "VESSEL_VOLUME": 1e3, "COLUMN_AREA": 1e9}
+    rows = {**WEIGHTLESS, **ROD, "VESSEL_VOLUME": 1e2, "COLUMN_AREA": 1e9}
     throat = 1e-4
     gauge = (total + 0.1) * axial / (2.0 * throat)
-    gas = (gauge + 101325.0) * 1e3 / (287.05e9 * 288.15)
+    gas = (gauge + 101325.0) * 1e2 / (287.05e9 * 288.15)
     raw = fly(
         parameters(items=pair, THROAT_AREA=throat, BREAKTHROUGH=last, **rows),
         states(WATER=0.1, GAS=gas, UP=1.0),
