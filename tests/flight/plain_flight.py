@@ -57,9 +57,7 @@ class PlainBody:
 
     def _nearest(self, t: float, y: list[float]) -> tuple[float, int]:
         """Distance to the nearest event, a hold that gives way before any other, and which."""
-        distance, which = events.upcoming(
-            self.phase, self._weighed(), t, y, self.p, self.shapes, 0
-        )
+        distance, which = events.upcoming(self.phase, self._weighed(), t, y, self.p, self.shapes, 0)
         if self.items == 0 or self.phase >= slots.CANOPY_PHASE:
             return distance, which
         dy = self._rates(t, y)

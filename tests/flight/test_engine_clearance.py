@@ -184,7 +184,11 @@ def product(one, other):
 
 def test_a_stronger_toss_clears_the_fins_by_more():
     values, _, words = flatten(example("sedge-lift"))
-    values = {**values, "payload.hold.strength": 1e6, "payload.toss.speed": np.array([0.2, 1.0, 4.0])}
+    values = {
+        **values,
+        "payload.hold.strength": 1e6,
+        "payload.toss.speed": np.array([0.2, 1.0, 4.0]),
+    }
     figures = engine.fly_all(prepare(values, words, flights=3)).bodies["payload"]
     for one, other in pairwise(figures[:, slots.FIN_CLEARANCE]):
         assert one < other
