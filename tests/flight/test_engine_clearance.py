@@ -84,13 +84,15 @@ def test_what_is_left_flies_on_as_clearance_takes_it_to(campaign, strength, reco
 # ---------------------------------------------------------------- fins
 
 
-def fin_rows(count, tip=0.2, fore=0.5, aft=0.7):
+def fin_rows(count, first=0.0, tip=0.2, fore=0.5, aft=0.7):
     rows = parameters(
         LEFT_RADIUS=0.05,
         LEFT_LENGTH=1.0,
         LEFT_FIN_FORE=fore,
         LEFT_FIN_AFT=aft,
         LEFT_FIN_TIP=tip,
+        LEFT_FIN_Y=sin(first),
+        LEFT_FIN_Z=-cos(first),
         LEFT_FIN_COUNT=count,
         LEFT_FIN_COSINE=cos(2.0 * pi / count),
         LEFT_FIN_SINE=sin(2.0 * pi / count),
@@ -101,20 +103,21 @@ def fin_rows(count, tip=0.2, fore=0.5, aft=0.7):
 @settings(deadline=None, max_examples=60)
 @given(
     count=st.integers(2, 8),
+    first=st.floats(-pi, pi),
     aft=st.floats(0.2, 1.0),
     y=st.floats(-0.4, 0.4),
     z=st.floats(-0.4, 0.4),
 )
-def test_distance_from_fins_is_that_of_the_nearest_point_of_any(count, aft, y, z):
-    """Fins as plates of many points, from the axis to the tips; the first looks to -z."""
+def test_distance_from_fins_is_that_of_the_nearest_point_of_any(count, first, aft, y, z):
+    """Fins as plates of many points, from the axis to the tips; the first turned from -z to y."""
     reach, along = np.meshgrid(np.linspace(0.0, 0.2, 401), np.linspace(0.5, 0.7, 201))
     nearest = 1e9
     for k in range(count):
-        angle = 2.0 * pi * k / count
+        angle = first + 2.0 * pi * k / count
         fin_y, fin_z = reach * sin(angle), -reach * cos(angle)
         away = np.sqrt((along - aft) ** 2 + (fin_y - y) ** 2 + (fin_z - z) ** 2)
         nearest = min(nearest, away.min())
-    found = _from_fins(aft, y, z, fin_rows(count), 0)
+    found = _from_fins(aft, y, z, fin_rows(count, first), 0)
     assert found <= nearest + 1e-9
     # No point of a plate is farther than half a mesh from one of these.
     assert nearest <= found + 0.0008
