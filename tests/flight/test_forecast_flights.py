@@ -40,10 +40,15 @@ def exact(campaign):
 # ---------------------------------------------------------------- a single flight
 
 
+# Worked out from flights of their own, not a column of every flight.
+OF_THE_CLIMB = {"carry_trim_deg", "veer_m"}
+
+
 def test_a_flight_is_whole():
     assert set(flight().tracks) == {"vehicle", "payload"}
     assert set(flight().touchdown) == {"vehicle", "payload"}
-    carried = set(CARRIED) - {"hold_use"} | {"hold_margin", "recontact"}
+    carried = set(CARRIED) - {"hold_use"} | {"hold_margin", "recontact", "time_aloft_s"}
+    carried |= OF_THE_CLIMB
     assert set(flight().figures) == set(FIGURES) | set(FREE) | carried
     assert flight().outcome.startswith("Flew")
 
@@ -162,8 +167,12 @@ def test_without_uncertainty_and_gusts_every_flight_is_the_single_one():
     one = forecast(campaign)
     assert found.drawn == {}
     for name, value in one.figures.items():
+        if name in OF_THE_CLIMB:
+            continue
         expected = np.nan if value is None else value
         np.testing.assert_allclose(found.columns[name], expected, rtol=1e-12)
+    # Samples further apart put the climb's place at a height a little off.
+    assert found.statistics["veer_m"]["p50"] == pytest.approx(one.figures["veer_m"], abs=0.01)
 
 
 def test_bands_hold_the_heights():
