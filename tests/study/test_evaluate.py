@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from flight.staged import staged
 from study.cases import PRESSURE, WATER, bare_lift, lift
 
 from loftwright.flight.check import check
 from loftwright.flight.forecast import forecast
-from loftwright.study.evaluate import GUSTS, Draws, evaluate, uncertain
+from loftwright.study.evaluate import Draws, evaluate
+from loftwright.study.uncertain import GUSTS, uncertain
 from loftwright.study.spans import placed, read_span
 
 VARIED = [
@@ -22,18 +24,55 @@ VARIED = [
     "site.wind.speed=0 m/s..5 m/s",
     "site.launch.elevation=80 deg..90 deg",
 ]
+# Of the campaign with three payloads, boosters and an upper stage.
+VARIED_STAGES = [
+    "payload2.mass=5 g..20 g",
+    "payload3.carried.width=20 mm..30 mm",
+    "boosters.fill.gauge_pressure=40 psi..60 psi",
+    "boosters.attach.count=2..3",
+    "upper.fill.water_volume=0.2 L..0.4 L",
+    "site.shape.0.height=8 m..14 m",
+]
+ON_ASKING = ("carry_trim_deg", "veer_m")
+
+
+def same(ours, theirs):
+    return ours == theirs or (theirs is None and np.isnan(ours))
 
 
 @pytest.mark.parametrize("text", VARIED)
 def test_a_point_is_the_forecast_of_the_same_documents_to_the_last_bit(text):
     span = read_span(lift(), text)
     points = span.points(3)
-    flown = evaluate(lift(), {span.path: points})
+    flown = evaluate(lift(), {span.path: points}, wanted=ON_ASKING)
     for k, value in enumerate(points.tolist()):
         alone = forecast(placed(lift(), {span.path: value})).figures
         for key, figure in alone.items():
-            ours = flown.columns[key][k]
-            assert ours == figure or (figure is None and np.isnan(ours)), key
+            assert same(flown.columns[key][k], figure), key
+
+
+@pytest.mark.parametrize("text", VARIED_STAGES)
+def test_a_point_with_stages_is_their_forecast_to_the_last_bit(text):
+    span = read_span(staged(), text)
+    points = span.points(2)
+    flown = evaluate(staged(), {span.path: points}, wanted=ON_ASKING)
+    assert flown.refused == ["", ""]
+    for k, value in enumerate(points.tolist()):
+        alone = forecast(placed(staged(), {span.path: value}))
+        landed = {f"touchdown_{body}_{key}": figure
+                  for body, ends in alone.touchdown.items() for key, figure in ends.items()}  # fmt: skip
+        for key, figure in (alone.figures | landed).items():
+            assert same(flown.columns[key][k], figure), key
+
+
+def test_points_with_stages_and_draws_are_their_ensembles_to_the_last_bit():
+    span = read_span(staged(), "boosters.attach.count=2..3")
+    flown = evaluate(staged(), {span.path: span.points(2)}, Draws(6, 7))
+    for k, count in enumerate((2.0, 3.0)):
+        alone = forecast(placed(staged(), {span.path: count}), flights=6, seed=7).columns
+        for key, column in alone.items():
+            if key != "outcome":
+                assert np.array_equal(flown.columns[key][k], column, equal_nan=True), key
 
 
 @pytest.mark.parametrize("text", VARIED[:4])

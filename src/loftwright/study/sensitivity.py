@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.study.evaluate import Uncertain, uncertain
-from loftwright.study.figures import CHECKED, short_name
+from loftwright.study.uncertain import Uncertain, uncertain
+from loftwright.study.figures import short_name, undrawn
 
 __all__ = ["Index", "Sensitivity", "power_of_two", "sensitivity", "shares_of_variance"]
 
