@@ -30,6 +30,7 @@ __all__ = [
     "Hits",
     "Landings",
     "Place",
+    "ends_in",
     "landing_chances",
     "landings_of",
     "on_ground",
@@ -156,7 +157,7 @@ def landing_chances(
 
 def _body(name: str, landings: Landings, shapes: Sequence[GroundShape]) -> BodyOnGround:
     contours = highest_density_contours(landings.points, SHARES)
-    held = [_ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
+    held = [ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
     places = [*_outside(shapes, held, contours)]
     places += [
         _place(number, shape, held[number], contours)
@@ -179,7 +180,7 @@ def _body(name: str, landings: Landings, shapes: Sequence[GroundShape]) -> BodyO
     )
 
 
-def _ends_in(number: int, shape: GroundShape, landings: Landings) -> Bools:
+def ends_in(number: int, shape: GroundShape, landings: Landings) -> Bools:
     """Tell of each landing whether it ended in the shape; what hangs in trees is not on a road."""
     free = np.isnan(landings.caught)
     held = shape.holds(landings.points)
