@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.payload import Payload
 from loftwright.field.contours import highest_density_contours
 from loftwright.field.geometry import Bools, Floats
 from loftwright.field.shapes import GroundShape, ground_shapes
@@ -36,7 +37,7 @@ __all__ = [
 
 SHARES = (0.5, 0.9)
 THRESHOLDS = (LIGHT_INJURY_ENERGY, SERIOUS_INJURY_ENERGY, FATAL_ENERGY)  # J
-BODIES = ("vehicle", "payload")
+DOWN = "touchdown_", "_east_m"  # around a body's name, of the columns that tell where it landed
 
 Happening = Literal["outside", "caught", "in", "on", "beyond"]
 _HAPPENINGS: dict[str, Happening] = {
@@ -118,9 +119,11 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
     """
     numbers = np.array([*catching(campaign.site), np.nan])
     found = {}
-    for body in BODIES:
-        if f"touchdown_{body}_east_m" not in columns:
+    begins, ends = DOWN
+    for name in columns:
+        if not (name.startswith(begins) and name.endswith(ends)):
             continue
+        body = name.removeprefix(begins).removesuffix(ends)
         points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], 1)
         down = np.asarray(np.isfinite(points).all(axis=1))
         if not down.any():
@@ -218,20 +221,34 @@ def _hits(number: int, shape: GroundShape, held: Bools, landings: Landings) -> H
     return Hits(number, shape.name, chance.share * hit, chance.low * hit, chance.high * hit)
 
 
+def _document(campaign: Campaign, body: str) -> Any:
+    """Return what describes a body; of boosters that of any one."""
+    return campaign.documents.get("boosters" if body.startswith("booster") else body)
+
+
 def _plan_area(campaign: Campaign, body: str) -> float:
     """Largest area that a body shows from above, m2."""
-    if body == "vehicle":
-        shell = campaign.vehicle.body
-        return shell.length.value * shell.diameter.value
-    payload = campaign.payload
-    if payload is None:
+    document = _document(campaign, body)
+    if isinstance(document, Payload):
+        return _payload_area(document)
+    if document is None:
         return 0.0
-    if payload.glide is not None:
+    shell = document.body
+    return float(shell.length.value * shell.diameter.value)
+
+
+def _payload_area(payload: Payload) -> float:
+    wing = payload.wing
+    if wing is not None:
+        return wing.span.value * (wing.root_chord.value + wing.tip_chord.value) / 2
+    if payload.glide is not None and payload.glide.wing_area is not None:
         return payload.glide.wing_area.value
     return payload.carried.length.value * payload.carried.width.value
 
 
 def _run(campaign: Campaign, body: str) -> float:
     """Level way of a body for each length of fall."""
-    glide = campaign.payload.glide if campaign.payload else None
-    return glide.glide_ratio.value if body == "payload" and glide is not None else 0.0
+    document = _document(campaign, body)
+    glide = document.glide if isinstance(document, Payload) else None
+    ratio = glide.glide_ratio if glide is not None else None
+    return ratio.value if ratio is not None else 0.0

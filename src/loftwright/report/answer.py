@@ -17,7 +17,7 @@ from loftwright.report.hold_words import hold_sentences
 from loftwright.report.landing_words import landed_bodies, landing_sentences
 from loftwright.report.parting_words import release_sentences, stage_sentences
 from loftwright.report.quantities import amount
-from loftwright.report.reading import Reading, listed, often
+from loftwright.report.reading import Reading, chance_words, hundredths, listed, often
 
 __all__ = ["Answer", "KeyFigure", "Verdict", "forecast_answer"]
 
@@ -89,9 +89,10 @@ def _lead(read: Reading) -> str:
         return _outline(read)
     root = torn[0]
     found = read.torn(root)
-    times = f" {often(chance_of(found))}" if read.ensemble and found is not None else ""
-    outline = _outline(read)
-    return f"{read.name(root)} tears off{times}. {outline}"
+    times = ""
+    if read.ensemble is not None and found is not None:
+        times = f" {chance_words(int(found.sum()), found.size)}"
+    return f"{read.name(root)} tears off{times}. {_outline(read)}"
 
 
 def _outline(read: Reading) -> str:
@@ -168,9 +169,9 @@ def _hold_key(read: Reading) -> KeyFigure | None:
         )
     chance = chance_of(torn)
     share = "never" if not chance.count else "always" if chance.count == chance.flights else ""
-    from_words = often(chance)
     number = share or f"{100 * chance.share:.{0 if 0.1 <= chance.share <= 0.9 else 1}f} %"
-    return KeyFigure("the hold gives way", number, from_words)
+    low, high = hundredths(chance.low), hundredths(chance.high)
+    return KeyFigure("the hold gives way", number, f"{low} to {high} %, by the count")
 
 
 def _climb_key(read: Reading) -> KeyFigure | None:
@@ -206,14 +207,14 @@ def _reach_key(read: Reading, body: str) -> KeyFigure | None:
 def _chances(read: Reading) -> Iterator[str]:
     if read.ensemble is None:
         return
-    yield from _endings(read, read.ensemble)
+    yield from _endings(read.ensemble)
     high = read.statistic("apogee_m", "p95")
     if high is not None:
         yield f"One flight in twenty goes above {amount(high, 'height', read.system, 2)}."
     yield from _fast(read, read.ensemble)
 
 
-def _endings(read: Reading, ensemble: Ensemble) -> Iterator[str]:
+def _endings(ensemble: Ensemble) -> Iterator[str]:
     """How often flights of the ensemble ended in any other way than by coming down."""
     outcomes = ensemble.columns.get("outcome", np.zeros(0))
     known = outcomes[np.isfinite(outcomes)]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from loftwright.documents.campaign import PAYLOADS, Campaign
 
-__all__ = ["body_name", "body_names", "dash_of", "in_order", "role_of", "root_of"]
+__all__ = ["body_name", "body_names", "dash_of", "in_order", "role_of", "root_of", "short_names"]
 
 # Colour alone tells no body from another: each has a dash of its own, or none.
 _DASHES = {
@@ -43,6 +43,16 @@ def body_names(campaign: Campaign) -> dict[str, str]:
     }
 
 
+def short_names(campaign: Campaign) -> dict[str, str]:
+    """Return labels by body and root: plain words where there is one vehicle and one payload."""
+    names = body_names(campaign)
+    if set(names) <= {"vehicle", "payload"}:
+        return {root: root for root in names}
+    count = campaign.boosters.attach.count if campaign.boosters else 0
+    boosters = [f"booster{number + 1}" for number in range(count)]
+    return names | {body: body_name(campaign, body) for body in boosters}
+
+
 def in_order(bodies: Iterable[str]) -> list[str]:
     """Return bodies in the order in which people ask for them: stages, then what is carried."""
 
@@ -54,7 +64,7 @@ def in_order(bodies: Iterable[str]) -> list[str]:
 
 
 def role_of(body: str) -> str:
-    """Return the colour role of a body: that of payloads for what is carried, else the vehicle's."""
+    """Return the colour role of a body: a payload's for what is carried, else the vehicle's."""
     return "payload" if body in PAYLOADS else "vehicle"
 
 

@@ -27,7 +27,7 @@ def straight_sentences(read: Reading) -> Iterator[str]:
     known = read.flight.carrying
     if known is not None:
         yield from _aside(read, known)
-        yield from _angle(read, known)
+        yield from _angle(known)
     if read.best("burnout_lean_rad") is not None:
         yield (
             f"At the end of thrust its path has bent {read.shown('burnout_lean_rad', 'angle')} "
@@ -51,13 +51,13 @@ def _aside(read: Reading, known: Carrying) -> Iterator[str]:
         side = f"{amount(known.veer_m, 'distance', read.system, 2)} to the {towards}"
     loss = known.apogee_loss_m
     lower = (
-        f", and tops out {amount(abs(loss), 'height', read.system, 2)} "
-        f"{'lower' if loss > 0 else 'higher'}"
-        if loss is not None
+        f", and costs it {amount(loss, 'height', read.system, 2)} of height"
+        if loss is not None and loss > 0.0
         else ""
     )
     names = _names(read)
     verb = "take" if " and " in names else "takes"
+    lower = lower.replace("costs", "cost") if verb == "take" else lower
     yield (
         f"{_if_held(read)}{names} {verb} it {side} of the climb without, at the height of the "
         f"release{lower}."
@@ -69,7 +69,7 @@ def _if_held(read: Reading) -> str:
     return "If it held: " if any(read.tears(root) for root in torn) else ""
 
 
-def _angle(read: Reading, known: Carrying) -> Iterator[str]:
+def _angle(known: Carrying) -> Iterator[str]:
     if known.carry_trim_deg is None:
         if known.time.size:
             yield "With its load on it settles at no angle to the flow: it is not stable."

@@ -40,10 +40,11 @@ def _held(read: Reading, root: str) -> str:
     word = share_word(1.0 - float(torn.mean()))
     if read.tears(root):
         times = f" {often(chance_of(torn))}" if read.ensemble else ""
+        time = read.middle(f"{prefix}release_time_s", "time", torn)
+        height = read.middle(f"{prefix}release_height_m", "height", torn)
         return (
-            f"{word} {name} tears off{times}, {read.middle(f'{prefix}release_time_s', 'time', torn)} "
-            f"after liftoff and {read.middle(f'{prefix}release_height_m', 'height', torn)} up: its "
-            f"hold gives way at {asked}."
+            f"{word} {name} tears off{times}, {time} after liftoff and {height} up: its hold "
+            f"gives way at {asked}."
         )
     room = _room(read, root)
     if read.ensemble is None:
