@@ -111,7 +111,7 @@ def _inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
     columns = [c.value[_inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[_inside(s.time, clock)].ravel() for s in lane.spreads]
-    numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
+    numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), np.array(lane.reach), *columns])
     numbers = numbers[np.isfinite(numbers)]
     if numbers.size == 0:
         return 0.0, 1.0
