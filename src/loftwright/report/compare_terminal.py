@@ -1,0 +1,45 @@
+"""A comparison in a terminal: the same sentences and rows as on its page."""
+
+from __future__ import annotations
+
+import sys
+from typing import TextIO
+
+from loftwright.report.compare import Compared
+from loftwright.report.compare_words import (
+    change_rows,
+    compare_answer,
+    compare_note,
+    moved_rows,
+    warned_only,
+)
+from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
+
+__all__ = ["print_compared"]
+
+
+def print_compared(compared: Compared, stream: TextIO | None = None) -> None:
+    """Print what was changed and what that does; little where nothing differs."""
+    out = stream if stream is not None else sys.stdout
+    heads = (compared.one.label, compared.other.label)
+    print_answer(compare_answer(compared), out)
+    for side, warned in warned_only(compared):
+        print_lines([f"! only {side.label}: {warned.what}"], out)
+    if compared.documents:
+        print_table(("what differs", *heads), change_rows(compared), out)
+    rows = moved_rows(compared)
+    if rows:
+        paired = compared.flights is not None
+        cells = [
+            (_with_unit(row.words, row.unit), row.one, row.other, row.difference,
+             *((row.interval,) if paired else ()))
+            for row in rows
+        ]  # fmt: skip
+        more = ("95 % interval",) if paired else ()
+        print_table(("figure", *heads, "difference", *more), cells, out)
+    print_lines(compare_note(compared), out)
+    print_caution(out)
+
+
+def _with_unit(words: str, unit: str) -> str:
+    return f"{words}, {unit}" if unit else words
