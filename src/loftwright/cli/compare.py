@@ -57,7 +57,8 @@ def command(
     _refuse(folder, other, settings)
     one = read_with(folder, ())
     two = read_with(folder, settings) if other is None else _read_other(other)
-    outputs = [Outputs({"--report": report}, each) for each in (one, two)][0]
+    Outputs({"--report": report}, two)  # which must not lose a document either
+    outputs = Outputs({"--report": report}, one)
     found = differences(one, two, *_texts(one, two, settings))
     sides = _sides(one, two, _labels(one, two, other), flights, seed, alike=not found)
     said, aside = _phrases(found, sides, two_folders=other is not None)
@@ -135,7 +136,9 @@ def _labels(one: Campaign, two: Campaign, other: Path | None) -> tuple[str, str]
     """Return the heads of the two columns."""
     if other is None:
         return AS_IS, CHANGED
-    names = one.folder.resolve().name, two.folder.resolve().name
+    names = one.head.name, two.head.name
+    if names[0] == names[1]:
+        names = one.folder.resolve().name, two.folder.resolve().name
     if names[0] == names[1]:
         names = str(one.folder), str(two.folder)
     return names
@@ -186,11 +189,9 @@ def _phrases(
     found: list[Difference], sides: tuple[Side, Side], *, two_folders: bool
 ) -> tuple[str, str]:
     """Return how a sentence about the second begins, and what it calls the first."""
-    one, two = (side.campaign.head.name for side in sides)
-    if two_folders and one != two:
-        return f"As in {two}", f"as in {one}"
     if two_folders:
-        return f"As in {sides[1].label}", f"as in {sides[0].label}"
+        one, two = (side.label for side in sides)
+        return f"As in {two}", f"as in {one}"
     if len(found) > MOST_NAMED:
         return f"With these {len(found)} changes", AS_IS
     from loftwright.report.compare_words import path_words

@@ -254,12 +254,16 @@ def _plan_area(campaign: Campaign, body: str) -> float:
     payload = campaign.payload
     if payload is None:
         return 0.0
-    if payload.glide is not None:
+    if payload.wing is not None:
+        wing = payload.wing
+        return wing.span.value * 0.5 * (wing.root_chord.value + wing.tip_chord.value)
+    if payload.glide is not None and payload.glide.wing_area is not None:
         return payload.glide.wing_area.value
     return payload.carried.length.value * payload.carried.width.value
 
 
 def _run(campaign: Campaign, body: str) -> float:
-    """Level way of a body for each length of fall."""
+    """Level way of a body for each length of fall, as measured; 0 where nobody has."""
     glide = campaign.payload.glide if campaign.payload else None
-    return glide.glide_ratio.value if body == "payload" and glide is not None else 0.0
+    measured = glide.glide_ratio if body == "payload" and glide is not None else None
+    return measured.value if measured is not None else 0.0

@@ -119,26 +119,26 @@ _FLIGHT: Final[dict[str, Compares]] = {
     "max_speed_m_s": Compares("greatest speed", "speed"),
     "max_acceleration_m_s2": Compares("greatest acceleration", "acceleration"),
     "guide_exit_speed_m_s": Compares("speed leaving the guide", "speed", 1),
-    "burnout_lean_rad": Compares("path off the guide at end of thrust", "angle", -1),
-    "canopy_open_speed_m_s": Compares("speed when the canopy opens", "speed", -1),
+    "burnout_lean_rad": Compares("path off the guide", "angle", -1),
+    "canopy_open_speed_m_s": Compares("speed at canopy opening", "speed", -1),
 }
 _CARRIED: Final[dict[str, Compares]] = {
-    "hold_margin": Compares("room of {}'s hold, over what it is asked", "share", 1),
-    "hold_load_n": Compares("greatest pull on {}'s hold", "force"),
+    "hold_margin": Compares("room of {}'s hold", "share", 1),
+    "hold_load_n": Compares("pull on {}'s hold", "force"),
 }
 _LEAVING: Final[dict[str, Compares]] = {
     "release_time_s": Compares("{} leaves after", "time"),
-    "release_height_m": Compares("height where {} leaves", "height"),
-    "release_climb_m_s": Compares("climb where {} leaves", "speed", -1),
-    "fin_clearance_m": Compares("{} passes the fins at", "length", 1),
+    "release_height_m": Compares("{} leaves, height", "height"),
+    "release_climb_m_s": Compares("{} leaves, climb", "speed", -1),
+    "fin_clearance_m": Compares("{} clears the fins by", "length", 1),
 }
 _DOWN: Final[dict[str, Compares]] = {
-    "time_s": Compares("{} down after", "time"),
-    "speed_m_s": Compares("{}: speed at the ground", "speed", -1),
-    "energy_j": Compares("{}: energy at the ground", "energy", -1),
+    "time_s": Compares("{} lands after", "time"),
+    "speed_m_s": Compares("{} lands, speed", "speed", -1),
+    "energy_j": Compares("{} lands, energy", "energy", -1),
 }
-_VEER: Final = Compares("climb passes that without payload at", "distance", -1)
-_TRIM: Final = Compares("angle to the flow because of the payload, as written", "angle", -1)
+_VEER: Final = Compares("veer of the climb", "distance", -1)
+_TRIM: Final = Compares("trim angle, as written", "angle", -1)
 _PLACES: Final = {
     "outside": "{} outside {}", "caught": "{} caught by {}", "on": "{} on {}",
     "beyond": "{} beyond {}", "in": "{} in {}",
@@ -216,7 +216,7 @@ def _trim(side: Side) -> Floats | None:
 def _leaving(one: Side, other: Side, root: str) -> Iterator[Moved]:
     prefix, name = prefix_of(root), _whose(one, other, root)
     met = [_happened(side, f"{prefix}recontact") for side in (one, other)]
-    yield from _chance(f"{prefix}recontact", f"{name} touches the lifter again", met[0], met[1])
+    yield from _chance(f"{prefix}recontact", f"{name} touches the lifter", met[0], met[1])
     for key, figure in _LEAVING.items():
         yield from _amount(one, other, prefix + key, prefix + key, figure, name)
 
@@ -228,7 +228,7 @@ def _happened(side: Side, column: str) -> Bools | None:
 
 def _landing(one: Side, other: Side, body: str) -> Iterator[Moved]:
     name, base = _whose(one, other, body), f"touchdown_{body}"
-    reach = Compares(f"{name} lands from the pad", "distance")
+    reach = Compares(f"{name} lands, from the pad", "distance")
     pair = paired_amount(_reach(one, base), _reach(other, base))
     if pair.one is not None or pair.other is not None:
         yield Moved(f"{base}_reach_m", reach, pair)
@@ -242,7 +242,7 @@ def _landing(one: Side, other: Side, body: str) -> Iterator[Moved]:
     energies = [side.columns.get(f"{base}_energy_j") for side in (one, other)]
     for least in THRESHOLDS:
         over = [None if each is None else np.asarray(each > least) for each in energies]
-        words = f"{name} down with more than {amount(least, 'energy', one.campaign.head.units, 2)}"
+        words = f"{name} lands with over {amount(least, 'energy', one.campaign.head.units, 2)}"
         yield from _chance(f"{base}_over_{least:.0f}_j", words, over[0], over[1])
 
 

@@ -23,6 +23,7 @@ from loftwright.report.ground import key_of
 from loftwright.report.lanes import whole_strip
 from loftwright.report.page import all_widths, environment, shared
 from loftwright.report.readout import readout_json
+from loftwright.report.scatter import Landing
 from loftwright.report.strip import Layout
 from loftwright.report.strip_model import Lane, Strip
 
@@ -114,19 +115,21 @@ def _plans(compared: Compared) -> Iterator[tuple[Side, Markup]]:
     """Yield where each side comes down, both in one frame."""
     sides = (compared.one, compared.other)
     landed = [scatter.landings(side.flight, side.ensemble) for side in sides]
-    for number, side in enumerate(sides):
-        bodies = landed[number]
-        wind, ground = side.campaign.site.wind, ground_shapes(side.campaign.site)
-        air = {"speed": wind.speed.value, "coming_from": wind.coming_from.value}
-        if not any(len(body.points) or body.nominal is not None for body in bodies):
-            yield side, Markup("")
-            continue
-        apart = "" if number == 0 else " other"  # keeps the patterns of the two drawings apart
+    yield sides[0], _plan(compared, sides[0], *landed, "")
+    # The word keeps the patterns of the two drawings apart.
+    yield sides[1], _plan(compared, sides[1], *reversed(landed), " other")
 
-        def draw(width: float, kind: str, number: int = number) -> str:
-            return scatter.draw_scatter(
-                landed[number], air, compared.system, width, kind + apart, ground,
-                beside=landed[1 - number],
-            )  # fmt: skip
 
-        yield side, all_widths(scatter.WIDTHS, draw)
+def _plan(
+    compared: Compared, side: Side, bodies: list[Landing], beside: list[Landing], word: str
+) -> Markup:
+    wind, ground = side.campaign.site.wind, ground_shapes(side.campaign.site)
+    air = {"speed": wind.speed.value, "coming_from": wind.coming_from.value}
+    if not any(len(body.points) or body.nominal is not None for body in bodies):
+        return Markup("")
+    return all_widths(
+        scatter.WIDTHS,
+        lambda width, kind: scatter.draw_scatter(
+            bodies, air, compared.system, width, kind + word, ground, beside=beside
+        ),
+    )

@@ -89,11 +89,12 @@ def _row(moved: Moved, system: str) -> Row:
     if pair.low is not None and pair.high is not None:
         low, high = (_signed(each / unit.size, places) for each in (pair.low, pair.high))
         interval = low if low == high else f"{low} to {high}"
+    chance = moved.figure.kind == "chance"
     return Row(
         words=moved.figure.words,
         unit=unit.symbol,
-        one=_number(pair.one, unit),
-        other=_number(pair.other, unit),
+        one=_in_hundred(pair.one) if chance else _number(pair.one, unit),
+        other=_in_hundred(pair.other) if chance else _number(pair.other, unit),
         difference=NONE
         if pair.difference is None
         else _signed(pair.difference / unit.size, places),
@@ -106,12 +107,24 @@ def _number(si: float | None, unit: Unit) -> str:
     return NONE if si is None else digits(unit.of(si))
 
 
+def _in_hundred(share: float | None) -> str:
+    """Return a share in hundredths, finer towards none and towards all."""
+    if share is None:
+        return NONE
+    if share in (0.0, 1.0):
+        return "none" if share == 0.0 else "all"
+    near = 100.0 * min(share, 1.0 - share)
+    return f"{100.0 * share:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
+
+
 def _places(pair: Pair, unit: Unit) -> int:
     """Decimals at which the largest of a difference and its interval has two figures."""
     sizes = [abs(each) / unit.size for each in (pair.difference, pair.low, pair.high) if each]
     largest = max(sizes, default=1.0)
+    # An end that is told from zero must not read as zero.
+    least = min(sizes, default=1.0) if pair.told_apart else largest
     places = 0
-    while places < 6 and largest * 10**places < 9.95:
+    while places < 6 and (largest * 10**places < 9.95 or least * 10**places < 0.5):
         places += 1
     return places
 
@@ -164,7 +177,8 @@ def _lead(compared: Compared, first: Moved | None) -> str:
 
 def _holding(compared: Compared, torn: Moved) -> str:
     name, pair = torn.figure.words.removesuffix(" tears off"), torn.pair
-    assert pair.one is not None and pair.other is not None
+    assert pair.one is not None
+    assert pair.other is not None
     if compared.flights is None:
         now, then = (("tears off", "stays on")[each == 0.0] for each in (pair.other, pair.one))
         return f"{compared.said}, {name} {now} ({compared.aside} it {then})."

@@ -81,7 +81,8 @@ def draw_scatter(
 ) -> str:
     """Return the scatter as inline SVG, on the shapes of the ``ground`` where there are any.
 
-    What else is to fit into its frame, as beside another scatter, is ``beside``. ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
+    ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north). What else is to
+    fit into the frame, as of another scatter next to this, is ``beside``.
     """
     size = 12.0
     description = _description(bodies, ground, system)

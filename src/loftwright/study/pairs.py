@@ -21,7 +21,7 @@ Bools = NDArray[np.bool_]
 
 LEVEL = 0.95
 LEAST_PAIRS = 6  # of fewer, not even the whole range is a 95 % interval of the median
-ROUNDING = 1e-9  # of the figure: less is no difference
+SLACK = 1e-5  # of the figure: flights are computed no finer, and nobody sees less
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def paired_amount(one: Floats | None, other: Floats | None) -> Pair:
         return Pair(_median(one), _median(other), None, None, None, 0, same)
     change = np.sort(other[both] - one[both])
     scale = float(np.max(np.abs(one[both])) + np.max(np.abs(other[both])))
-    same = same and float(np.abs(change).max()) <= ROUNDING * scale
+    same = same and float(np.abs(change).max()) <= SLACK * scale
     low, high = _median_interval(change)
     return Pair(
         _median(one), _median(other), float(np.median(change)), low, high, len(change), same
