@@ -2,7 +2,7 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    forecast the demo campaign, compare its mend, open the reports
+    python3 run.py demo [--no-open]    fly the demo campaign and its mend, open the reports
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html

@@ -191,13 +191,13 @@ def _phrases(
     """Return how a sentence about the second begins, and what it calls the first."""
     if two_folders:
         one, two = (side.label for side in sides)
-        return f"As in {two}", f"as in {one}"
+        return f"{two}:", one
     if len(found) > MOST_NAMED:
-        return f"With these {len(found)} changes", AS_IS
+        return f"With these {len(found)} changes,", AS_IS
     from loftwright.report.compare_words import path_words
 
     named = " and ".join(f"{path_words(each.path)} {each.other}" for each in found)
-    return f"With {named}", AS_IS
+    return f"With {named},", AS_IS
 
 
 def _compared(sides: tuple[Side, Side], found: list[Difference], said: str, aside: str) -> Compared:

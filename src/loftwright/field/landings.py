@@ -26,6 +26,7 @@ __all__ = [
     "THRESHOLDS",
     "BodyOnGround",
     "EnergyChance",
+    "Happening",
     "Hits",
     "Landings",
     "Place",

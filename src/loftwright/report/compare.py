@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.differences import Difference
-from loftwright.field.landings import THRESHOLDS, ends_of, landings_of
+from loftwright.field.landings import THRESHOLDS, Happening, ends_of, landings_of
 from loftwright.field.shapes import ground_shapes
 from loftwright.flight.figures import prefix_of
 from loftwright.flight.results import Ensemble, Flight
@@ -80,7 +80,7 @@ class Compared:
     """Two sides, what differs in their documents, and which figures differ because of it.
 
     ``same`` counts the figures that no flight tells apart. ``said`` begins a sentence about the
-    other side ("With ..."), ``aside`` names the first one in it ("as it is").
+    other side ("With ...,"), ``aside`` names the first one in it ("as it is").
     """
 
     one: Side
@@ -251,7 +251,7 @@ def _reach(side: Side, base: str) -> Floats | None:
     return None if east is None or north is None else np.hypot(east, north)
 
 
-Places = dict[tuple[str, str], Bools]
+Places = Mapping[tuple[Happening, str], Bools]
 
 
 def _ends(side: Side, body: str) -> Places:
@@ -262,8 +262,8 @@ def _ends(side: Side, body: str) -> Places:
     landings = landings_of(side.campaign, side.columns).get(body)
     if landings is None:
         return {}
-    return {**ends_of(side.columns, landings, body, shapes)}
+    return ends_of(side.columns, landings, body, shapes)
 
 
-def _both_places(one: Places, other: Places) -> list[tuple[str, str]]:
+def _both_places(one: Places, other: Places) -> list[tuple[Happening, str]]:
     return list(dict.fromkeys([*one, *other]))

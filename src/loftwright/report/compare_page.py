@@ -115,9 +115,9 @@ def _plans(compared: Compared) -> Iterator[tuple[Side, Markup]]:
     """Yield where each side comes down, both in one frame."""
     sides = (compared.one, compared.other)
     landed = [scatter.landings(side.flight, side.ensemble) for side in sides]
-    yield sides[0], _plan(compared, sides[0], *landed, "")
+    yield sides[0], _plan(compared, sides[0], landed[0], landed[1], "")
     # The word keeps the patterns of the two drawings apart.
-    yield sides[1], _plan(compared, sides[1], *reversed(landed), " other")
+    yield sides[1], _plan(compared, sides[1], landed[1], landed[0], " other")
 
 
 def _plan(

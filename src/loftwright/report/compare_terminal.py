@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from textwrap import wrap
 from typing import TextIO
 
 from loftwright.report.compare import Compared
@@ -17,11 +18,13 @@ from loftwright.report.terminal import print_answer, print_caution, print_lines,
 
 __all__ = ["print_compared"]
 
+HEAD = 11  # characters of a head's line, so that a table has room on 80
+
 
 def print_compared(compared: Compared, stream: TextIO | None = None) -> None:
     """Print what was changed and what that does; little where nothing differs."""
     out = stream if stream is not None else sys.stdout
-    heads = (compared.one.label, compared.other.label)
+    heads = ["\n".join(wrap(side.label, HEAD)) for side in (compared.one, compared.other)]
     print_answer(compare_answer(compared), out)
     for side, warned in warned_only(compared):
         print_lines([f"! only {side.label}: {warned.what}"], out)
@@ -35,8 +38,8 @@ def print_compared(compared: Compared, stream: TextIO | None = None) -> None:
              *((row.interval,) if paired else ()))
             for row in rows
         ]  # fmt: skip
-        more = ("95 % interval",) if paired else ()
-        print_table(("figure", *heads, "difference", *more), cells, out)
+        more = ("95 %",) if paired else ()
+        print_table(("figure", *heads, "change", *more), cells, out)
     print_lines(compare_note(compared), out)
     print_caution(out)
 

@@ -143,7 +143,7 @@ def compare_answer(compared: Compared) -> Answer:
         lead = "Nothing differs: in every field both say the same, so they fly alike."
         return Answer(lead=lead, keys=(), sentences=(), chances=())
     if not compared.moved:
-        lead = f"{compared.said}, no figure of the flight changes."
+        lead = f"{compared.said} no figure of the flight changes."
         return Answer(lead=lead, keys=(), sentences=(), chances=())
     first = _first(compared)
     lead = _lead(compared, first)
@@ -165,12 +165,12 @@ def _first(compared: Compared) -> Moved | None:
 
 def _lead(compared: Compared, first: Moved | None) -> str:
     if first is None:
-        return f"{compared.said}, no figure is surely another: all intervals hold zero."
+        return f"{compared.said} no figure is surely another: all intervals hold zero."
     if first.key.endswith("torn_off"):
         return _holding(compared, first)
     row = _row(first, compared.system)
     return (
-        f"{compared.said}: {row.words} {_with_unit(row.other, row.unit)} "
+        f"{compared.said} {row.words} {_with_unit(row.other, row.unit)} "
         f"({compared.aside}: {_with_unit(row.one, row.unit)})."
     )
 
@@ -181,10 +181,10 @@ def _holding(compared: Compared, torn: Moved) -> str:
     assert pair.other is not None
     if compared.flights is None:
         now, then = (("tears off", "stays on")[each == 0.0] for each in (pair.other, pair.one))
-        return f"{compared.said}, {name} {now} ({compared.aside} it {then})."
+        return f"{compared.said} {name} {now} ({compared.aside}: {then})."
     held = [round((1.0 - each) * compared.flights) for each in (pair.one, pair.other)]
     then, now = (chance_words(each, compared.flights) for each in held)
-    return f"{compared.said}, {name} stays on until it is let go {now} ({compared.aside}: {then})."
+    return f"{compared.said} {name} stays on until it is let go {now} ({compared.aside}: {then})."
 
 
 def _with_unit(number: str, unit: str) -> str:
@@ -223,9 +223,9 @@ def compare_note(compared: Compared) -> list[str]:
 
 def warned_only(compared: Compared) -> Iterator[tuple[Side, Warned]]:
     """Yield the warnings of the check that only one of the two has."""
-    found = [_warned(side) for side in (compared.one, compared.other)]
-    for side, mine, theirs in ((compared.one, *found), (compared.other, *reversed(found))):
-        yield from ((side, warned) for key, warned in mine.items() if key not in theirs)
+    mine, theirs = _warned(compared.one), _warned(compared.other)
+    yield from ((compared.one, mine[key]) for key in mine if key not in theirs)
+    yield from ((compared.other, theirs[key]) for key in theirs if key not in mine)
 
 
 def _warned(side: Side) -> dict[tuple[str, str], Warned]:

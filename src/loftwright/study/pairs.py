@@ -102,18 +102,18 @@ def paired_chance(one: Bools | None, other: Bools | None) -> Pair:
     A. Agresti and Y. Min, Simple improved confidence intervals for comparing matched proportions,
     *Statistics in Medicine* 24 (2005), 729-740 (from memory).
     """
+    mine, theirs = (None if each is None else float(each.mean()) for each in (one, other))
     if one is None or other is None:
-        shares = [None if each is None else float(each.mean()) for each in (one, other)]
-        return Pair(shares[0], shares[1], None, None, None, 0, False)
+        return Pair(mine, theirs, None, None, None, 0, False)
     count = len(one)
     gained = int(np.count_nonzero(other & ~one))
     lost = int(np.count_nonzero(one & ~other))
-    shares = [float(one.mean()), float(other.mean())]
     same, change = gained == lost == 0, (gained - lost) / count
     if count < LEAST_PAIRS:
-        return Pair(*shares, change, None, None, count, same)
+        return Pair(mine, theirs, change, None, None, count, same)
     wide = count + 2.0
     middle = (gained - lost) / wide
     z = NormalDist().inv_cdf(0.5 + LEVEL / 2.0)
     half = z * sqrt((gained + lost + 1.0) - (gained - lost) ** 2 / wide) / wide
-    return Pair(*shares, change, max(middle - half, -1.0), min(middle + half, 1.0), count, same)
+    low, high = max(middle - half, -1.0), min(middle + half, 1.0)
+    return Pair(mine, theirs, change, low, high, count, same)
