@@ -27,10 +27,12 @@ __all__ = [
     "THRESHOLDS",
     "BodyOnGround",
     "EnergyChance",
+    "Happening",
     "Hits",
     "Landings",
     "Place",
     "ends_in",
+    "ends_of",
     "landing_chances",
     "landings_of",
     "on_ground",
@@ -205,6 +207,33 @@ def _outside(
     name = shapes[edges[0]].name if len(edges) == 1 else "the field"
     alone = edges[0] if len(edges) == 1 else None
     return [Place("outside", alone, name, chance_of(outside), reached)]
+
+
+def ends_of(
+    columns: Mapping[str, Floats], landings: Landings, body: str, shapes: Sequence[GroundShape]
+) -> dict[tuple[Happening, str], Bools]:
+    """Tell of every flight of an ensemble whether a body ended in each place; never unless down.
+
+    Places go by what happens there and the shape's name, as in `Place`.
+    """
+    down = np.isfinite(columns[f"touchdown_{body}_east_m"])
+    held = [ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
+    edges = [number for number, shape in enumerate(shapes) if shape.kind == "field edge"]
+    found: dict[tuple[Happening, str], Bools] = {}
+    if edges:
+        name = shapes[edges[0]].name if len(edges) == 1 else "the field"
+        found["outside", name] = ~_any(held[number] for number in edges)
+    for number, shape in enumerate(shapes):
+        if shape.kind != "field edge":
+            found[_HAPPENINGS.get(shape.kind, "in"), shape.name] = held[number]
+    return {place: _every_flight(ended, down) for place, ended in found.items()}
+
+
+def _every_flight(ended: Bools, down: Bools) -> Bools:
+    """Put what is known of the flights that came down among all of them."""
+    whole = np.zeros(len(down), dtype=bool)
+    whole[down] = ended
+    return whole
 
 
 def _any(found: Iterable[Bools]) -> Bools:
