@@ -12,8 +12,8 @@ from study.cases import PRESSURE, WATER, bare_lift, lift
 from loftwright.flight.check import check
 from loftwright.flight.forecast import forecast
 from loftwright.study.evaluate import Draws, evaluate
-from loftwright.study.uncertain import GUSTS, uncertain
 from loftwright.study.spans import placed, read_span
+from loftwright.study.uncertain import GUSTS, uncertain
 
 VARIED = [
     f"{WATER}=0.4 L..1.4 L",

@@ -54,7 +54,9 @@ def with_derived(
     return found
 
 
-def _of_payload(columns: Mapping[str, Floats], root: str, mass: Floats | float) -> dict[str, Floats]:
+def _of_payload(
+    columns: Mapping[str, Floats], root: str, mass: Floats | float
+) -> dict[str, Floats]:
     prefix = prefix_of(root)
     aloft = columns[f"touchdown_{root}_time_s"] - columns[f"{prefix}release_time_s"]
     kinetic = 0.5 * columns[f"{prefix}release_speed_m_s"] ** 2

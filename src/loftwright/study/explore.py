@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.study.evaluate import Draws, evaluate
 from loftwright.flight.chance import chance_of
+from loftwright.study.evaluate import Draws, evaluate
 from loftwright.study.figures import is_chance, less_is_better, remedy, short_name, two_sided
 from loftwright.study.phrases import SLACK, Limit, statistic, usual
 from loftwright.study.spans import Span

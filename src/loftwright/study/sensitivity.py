@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.study.uncertain import Uncertain, uncertain
 from loftwright.study.figures import remedy, short_name, undrawn
+from loftwright.study.uncertain import Uncertain, uncertain
 
 __all__ = ["Index", "Sensitivity", "power_of_two", "sensitivity", "shares_of_variance"]
 
