@@ -322,8 +322,12 @@ def tipping(values: Values, shape: _Shape, root: str) -> Any:
     balance, off = values[f"{root}.carried.from_nose"], values[f"{root}.carried.offset"]
     if shape.is_wrapped:
         off = shape.arc_radius * each(arc_balance, shape.half_angle)
-    places = [piece.get("from_nose", balance) for piece in rows(values, f"{root}.retainer")]
-    foremost = reduce(smaller, places, shape.front + shape.length) if places else shape.front
+    foremost = shape.front
+    places: list[Any] = [
+        piece.get("from_nose", balance) for piece in rows(values, f"{root}.retainer")
+    ]
+    if places:
+        foremost = reduce(smaller, places)
     base = larger(shape.front + shape.length - foremost, shape.thickness)
     return tipping_pull(1.0, larger(off - shape.body_radius, 0.0), base)
 

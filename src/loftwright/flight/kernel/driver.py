@@ -59,7 +59,7 @@ SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the ai
 FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 5e-3, 5e-3)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0, 0.5)
 NEAR_STEP = 5e-3  # s, while two bodies part
-TREE_WAY = 1.0  # m, the longest way of a step among trees: how narrow one may be to be met
+TREE_WAY = 0.3  # m, the longest way of a step among trees: how narrow one may be to be met
 ABOVE_TREES = 10.0  # m
 
 
