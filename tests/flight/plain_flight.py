@@ -16,6 +16,7 @@ from scipy.integrate import solve_ivp
 from loftwright.flight.kernel import events, rates, slots
 from loftwright.flight.kernel.departure import depart
 from loftwright.flight.kernel.fly import Body, _first_phases, _items, _take_leave
+from loftwright.flight.kernel.happenings import happen
 from loftwright.flight.kernel.holding import hold_item, least_spare
 
 LANES = slots.LANES
@@ -84,7 +85,7 @@ class PlainBody:
             item, torn = events.let_go_by(which)
             if item >= 0:
                 self._part(item, torn)
-            self.phase = events.happen(
+            self.phase = happen(
                 which, self.phase, self.items, self.t, self.y, self.p, self.shapes, 0, self.out
             )
 

@@ -79,10 +79,11 @@ def of_item(item, departure, y, p):
 
 SIGNED = st.floats(-1.0, 1.0)
 SOME = st.floats(0.1, 1.0)
+TOSS = st.floats(0.0, 10.0)
 
 
 @st.composite
-def things(draw, toss=st.floats(0.0, 10.0)):
+def things(draw, toss=TOSS):
     yy, zz = draw(SOME) * 1e-4, draw(SOME) * 1e-4
     return thing(
         MASS=draw(st.floats(0.005, 0.3)),
@@ -98,7 +99,7 @@ def things(draw, toss=st.floats(0.0, 10.0)):
 
 
 @st.composite
-def cases(draw, toss=st.floats(0.0, 10.0)):
+def cases(draw, toss=TOSS):
     """Parameters and state of a loaded vehicle in free flight, and what leaves it."""
     items = draw(st.lists(things(toss), min_size=1, max_size=slots.MOST_ITEMS))
     rows = parameters(

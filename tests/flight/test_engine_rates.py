@@ -52,9 +52,8 @@ def random_tables(phase: int, seed: int) -> tuple[int, Floats, Floats, Floats]:
     fill(y, ("UP",), lambda n: random.uniform(0.0, 100.0, n))
     fill(y, ("Q0", "Q1", "Q2", "Q3"), lambda n: random.normal(0.0, 0.5, n))
     fill(y, ("ROLL_RATE", "PITCH_RATE", "YAW_RATE"), lambda n: random.normal(0.0, 5.0, n))
-    inside = y[slots.WATER : slots.IMPULSE], y[slots.BOOSTER_WATER : slots.BOOSTER_IMPULSE]
-    for part in inside:
-        part *= random.uniform(0.5, 1.0, len(part))
+    for first in (slots.WATER, slots.BOOSTER_WATER):
+        y[first : first + 3 * LANES] *= random.uniform(0.5, 1.0, 3 * LANES)
     # Pushes: nothing, water or air.
     fill(p, ("BOOSTERS_PUSH", "OWN_PUSH"), lambda n: random.integers(0, 3, n))
     fill(p, ("HELD", "ON_GUIDE", "MOIST"), lambda n: random.integers(0, 2, n))

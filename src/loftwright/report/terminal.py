@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from loftwright.flight.results import Ensemble, Firing, Flight
     from loftwright.report.answer import Answer
     from loftwright.report.figures_table import FigureRow
-    from loftwright.report.lanes import ThrustRecord
+    from loftwright.report.firing_lanes import ThrustRecord
 
 __all__ = [
     "print_answer",
@@ -25,6 +25,7 @@ __all__ = [
     "print_check",
     "print_firing",
     "print_forecast",
+    "print_lines",
     "print_table",
     "print_warnings",
     "sparkline",
@@ -163,6 +164,17 @@ def print_answer(answer: Answer, stream: TextIO) -> None:
     print(f"{bold}{_clean(_fit(answer.lead, stream))}{end}", file=stream)
     for sentence in (*answer.sentences, *answer.chances):
         print(f"  {_clean(_fit(sentence, stream))}", file=stream)
+
+
+def print_lines(lines: Sequence[str], stream: TextIO) -> None:
+    """Print sentences, each wrapped at the width of the terminal."""
+    from shutil import get_terminal_size
+    from textwrap import wrap
+
+    wide = min(get_terminal_size().columns, 100)
+    for line in lines:
+        for row in wrap(_clean(_fit(line, stream)), wide - 2):
+            print(f"  {row}", file=stream)
 
 
 def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stream: TextIO) -> None:
