@@ -2,7 +2,7 @@
 
     python benchmarks/flight_speed.py [--write]
 
-``--write`` puts the table into docs/speed.md.
+``--write`` puts the tables into docs/speed.md.
 """
 
 from __future__ import annotations
@@ -19,47 +19,28 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+import arithmetic
+import coast_baselines
 import numpy as np
 import scipy_flight
+from ensemble import CAMPAIGN, alone, bodies_of, pointed, winged
 
 from loftwright.documents import read_campaign
-from loftwright.documents.flatten import flatten
-from loftwright.flight import engine, prepare
-from loftwright.flight.draws import bounds_of, draw
+from loftwright.flight import engine
 from loftwright.flight.forecast import forecast
-from loftwright.flight.gusts import draw_gusts
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.fly import Body, fly
 
 HOME = Path(__file__).resolve().parent.parent
-CAMPAIGN = HOME / "examples" / "sedge-lift"
 FLIGHTS = 2000
-SEED = 1
+SCIPY_FLIGHTS = 5
+PHASES = ("boost", "tube", "water", "air", "coast", "canopy", "point", "glide")
 # Figures that two solvers are held against each other by.
 COMPARED = {
     "apogee": slots.APOGEE_HEIGHT,
-    "time of apogee": slots.APOGEE_TIME,
-    "water out": slots.WATER_OUT_TIME,
-    "burnout speed": slots.BURNOUT_SPEED,
-    "release height": slots.RELEASED_HEIGHT,
     "vehicle down": slots.DOWN_TIME,
     "payload down": slots.DOWN_TIME,
 }
-
-
-def bodies_of(flights: int) -> list[Body]:
-    """Return the bodies of an ensemble of the demo campaign."""
-    campaign = read_campaign(CAMPAIGN)
-    values, sds, words = flatten(campaign)
-    varied: Any = {**values, **draw(values, sds, bounds_of(campaign), SEED, flights)}
-    gusts = draw_gusts(
-        SEED,
-        flights,
-        prepare.gust_deviation(varied),
-        prepare.carrying_wind(varied),
-        varied["site.wind.from"],
-    )
-    return prepare.prepare(varied, words, flights=flights, gusts=gusts)
 
 
 def body_of(name: str) -> str:
@@ -77,57 +58,121 @@ def timed(work: Callable[[], Any], repeats: int) -> float:
     return statistics.median(spans)
 
 
-def alone(bodies: Sequence[Body], flight: int) -> list[Body]:
-    """Return one flight in tables of its own."""
+def busy(work: Callable[[], Any], repeats: int) -> float:
+    """Return the least time of the processor for a piece of work, in seconds.
+
+    On a machine that others use as well this is what the work takes; on two threads, of both.
+    """
+    spans = []
+    for _ in range(repeats):
+        start = time.process_time()
+        work()
+        spans.append(time.process_time() - start)
+    return min(spans)
+
+
+def per_flight(bodies: Sequence[Body], tolerance: float, descent: float | None = None) -> float:
+    """Seconds of one processor for a flight of an ensemble."""
+
+    def work() -> Any:
+        return engine.fly_all(bodies, tolerance=tolerance, descent_tolerance=descent, threads=1)
+
+    work()
+    return busy(work, 5) / len(bodies[0].parameters)
+
+
+def phase_by_phase(
+    bodies: Sequence[Body], last: int = slots.ENDED
+) -> dict[tuple[str, int], tuple[float, float, float]]:
+    """Steps, operations and seconds a flight of each body's phases, up to ``last``."""
+    flights = len(bodies[0].parameters)
+    found: dict[tuple[str, int], tuple[float, float, float]] = {}
+    fast = engine._engine()
+    taken = [slot // slots.LANES for slot in (slots.STEPS_TAKEN, slots.STEPS_REFUSED)]
+
+    def noting(
+        phase: int, queue: Any, tolerance: float, shapes: Any, tables: Any, *rest: Any
+    ) -> None:
+        states, _, parameters = tables[:3]
+        if phase >= last:
+            tables[3][queue] = slots.ENDED
+            return
+        state = states[queue[0]].copy()
+        before = parameters[queue][:, taken].sum()
+        begin = time.process_time()
+        fast(phase, queue, tolerance, shapes, tables, *rest)
+        seconds = time.process_time() - begin
+        steps = parameters[queue][:, taken].sum() - before
+        body = next(each for each in cut if each.parameters is parameters)
+        operations = steps * arithmetic.count_step(body, phase, state)
+        was = found.get((body.name, phase), (0.0, 0.0, 0.0))
+        now = (steps / flights, operations / flights, seconds / flights)
+        found[body.name, phase] = tuple(map(sum, zip(was, now, strict=True)))  # type: ignore[assignment]
+
+    for start in range(0, flights, engine.LONG_CHUNK):
+        cut = [engine._cut(body, start, start + engine.LONG_CHUNK) for body in bodies]
+        fly(noting, cut, engine.tolerances(1e-6), np.zeros(1), 0, 1, np.ones(2))
+    return found
+
+
+def over_and_over(bodies: Sequence[Body], times: int) -> list[Body]:
+    """The same few flights many times, so that all lanes are in use."""
     return [
         body._replace(
-            parameters=body.parameters[flight : flight + 1],
-            states=body.states[flight : flight + 1],
+            parameters=np.tile(body.parameters, (times, 1)),
+            states=np.tile(body.states, (times, 1)),
         )
         for body in bodies
     ]
 
 
-def per_flight(bodies: Sequence[Body], tolerance: float, threads: int) -> float:
-    def work() -> Any:
-        return engine.fly_all(bodies, tolerance=tolerance, threads=threads)
+def under_scipy(make_lane: Any, flights: Sequence[list[Body]], method: str, rtol: Any) -> float:
+    """Seconds of the processor for a flight under one of SciPy's solvers."""
 
-    work()
-    return timed(work, 5) / len(bodies[0].parameters)
-
-
-def under_scipy(make_lane: Any, flights: Sequence[list[Body]], method: str, rtol: float) -> float:
     def work() -> None:
         for bodies in flights:
             scipy_flight.fly(make_lane, bodies, method, rtol)
 
-    scipy_flight.fly(make_lane, flights[0], method, rtol)
-    return timed(work, 3) / len(flights)
+    scipy_flight.fly(make_lane, flights[0], "LSODA", 1e-3)  # what has to be compiled
+    return busy(work, 1) / len(flights)
 
 
-def agreement(flights: Sequence[list[Body]]) -> list[str]:
-    """Worst relative difference of a figure between the engine and SciPy at 1e-12, in rows."""
-    theirs = [
+def exact(flights: Sequence[list[Body]]) -> list[Any]:
+    """Figures of flights under SciPy's DOP853 at 1e-12."""
+    return [
         scipy_flight.fly(scipy_flight.CompiledLane, bodies, "DOP853", 1e-12)[0]
         for bodies in flights
     ]
-    found = []
-    for tolerance in (1e-6, 1e-9):
-        ours = [engine.fly_all(bodies, tolerance=tolerance).bodies for bodies in flights]
-        differences = {
-            name: max(
-                float(abs(one[body_of(name)][0, slot] / other[body_of(name)][slot] - 1.0))
-                for one, other in zip(ours, theirs, strict=True)
-                if np.isfinite(other[body_of(name)][slot])
-            )
-            for name, slot in COMPARED.items()
-        }
-        worst = max(differences, key=lambda name: differences[name])
-        found.append(
-            f"| worst difference from SciPy's DOP853 at 1e-12, at tolerance {tolerance:.0e} | "
-            f"{differences[worst]:.1e} ({worst}) |"
-        )
-    return found
+
+
+def agreement(flights: Sequence[list[Body]], theirs: Sequence[Any], **asked: float) -> str:
+    """Median and worst relative difference from other figures, apogee and both landings."""
+    ours = [engine.fly_all(bodies, **asked).bodies for bodies in flights]  # type: ignore[arg-type]
+    said = []
+    for name, slot in COMPARED.items():
+        body = body_of(name)
+        differences = [
+            abs(float(one[body][0, slot] / other[body][slot]) - 1.0)
+            for one, other in zip(ours, theirs, strict=True)
+            if np.isfinite(other[body][slot])
+        ]
+        said.append(f"{name} {statistics.median(differences):.0e} ({max(differences):.0e})")
+    return ", ".join(said)
+
+
+def memory(flights: int) -> float:
+    """Largest memory of a process that flies so many, block by block [MB]."""
+    code = (
+        "import resource;"
+        "from pathlib import Path;"
+        "from loftwright.documents import read_campaign;"
+        "from loftwright.flight import blocks;"
+        f"recipe = blocks.recipe_of(read_campaign(Path({str(CAMPAIGN)!r})), 1, 1e-4);"
+        f"[None for _ in blocks.fly_here(recipe, 256, 256 + {flights})];"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    )
+    said = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    return float(said.stdout) / 1024.0
 
 
 def fresh_process(code: str, **environment: str) -> float:
@@ -169,35 +214,95 @@ def cold_start() -> float:
         return fresh_process(FIRST_FLIGHT, XDG_CACHE_HOME=empty, LOCALAPPDATA=empty, HOME=empty)
 
 
-def measure() -> list[str]:
-    """Measure everything; return the lines of the table."""
-    bodies = bodies_of(FLIGHTS)
-    few = [alone(bodies, flight) for flight in range(6)]
-    one = per_flight(bodies, 1e-6, 1)
-    two = per_flight(bodies, 1e-6, 2)
-    loose = per_flight(bodies, 1e-4, 2)
-    python = under_scipy(scipy_flight.PlainLane, few, "DOP853", 1e-6)
-    lsoda = under_scipy(scipy_flight.CompiledLane, few, "LSODA", 1e-6)
-    one_again = per_flight(bodies, 1e-6, 1)
+def ensembles() -> list[str]:
+    """Rates of flights, and where their time goes."""
+    with_wing, as_point = bodies_of(winged(), FLIGHTS), bodies_of(pointed(), FLIGHTS)
+    lines = ["| ensemble of 2000, a flight on one thread | 1e-6 | 1e-4 |", "|---|---|---|"]
+    climb = phase_by_phase(as_point, slots.CANOPY_PHASE)
+    ascent = sum(seconds for (body, _), (_, _, seconds) in climb.items() if body == "vehicle")
+    lines.append(
+        f"| to the opening of the canopy | {ascent * 1e6:.0f} µs: "
+        f"**{2.0 / ascent:.0f} a second** on two processors | |"
+    )
+    for name, bodies in (("payload as a point", as_point), ("payload with a wing", with_wing)):
+        one, loose = per_flight(bodies, 1e-6), per_flight(bodies, 1e-4)
+        lines.append(
+            f"| to both landings, {name} | {one * 1e6:.0f} µs: {2.0 / one:.0f} a second on two, "
+            f"a million in {one * 5e5 / 60.0:.0f} min | {loose * 1e6:.0f} µs |"
+        )
+    top = arithmetic.peak()
+    lines += [
+        "",
+        f"A core here does {top / 1e9:.0f} thousand million multiplications and additions "
+        "a second, as this compiler makes them.",
+        "",
+        "| phase, at 1e-6 | steps | operations | time | share of that |",
+        "|---|---|---|---|---|",
+    ]
+    for (body, phase), (steps, operations, seconds) in phase_by_phase(with_wing).items():
+        lines.append(
+            f"| {body}, {PHASES[phase]} | {steps:.0f} | {operations / 1e3:.0f} thousand | "
+            f"{seconds * 1e6:.0f} µs | {100.0 * operations / seconds / top:.0f} % |"
+        )
+    return lines
+
+
+def against_scipy() -> list[str]:
+    """Ratios to SciPy's solvers, and how far results are from its tightest."""
+    lines = [
+        f"| boost to both landings, the same {SCIPY_FLIGHTS} flights, payload with a wing "
+        "| a flight | engine | ratio |"
+    ]
+    lines.append("|---|---|---|---|")
+    bodies = bodies_of(winged(), SCIPY_FLIGHTS)
+    few = [alone(bodies, flight) for flight in range(SCIPY_FLIGHTS)]
+    same = over_and_over(bodies, FLIGHTS // SCIPY_FLIGHTS)
+    ours = {None: per_flight(same, 1e-6), 1e-6: per_flight(same, 1e-6, 1e-6)}
+    local = engine.tolerances(1e-6)
+    asked = [min(1.0, each / engine.DESCENT_LOCAL_SHARE) if phase >= slots.CANOPY_PHASE else 1e-6
+             for phase, each in enumerate(local)]  # fmt: skip
+    for kind, lane, method in (
+        ("in Python under SciPy's DOP853", scipy_flight.PlainLane, "DOP853"),
+        ("compiled under SciPy's LSODA", scipy_flight.CompiledLane, "LSODA"),
+    ):
+        for says, descent, rtol in (
+            ("1e-6 throughout", 1e-6, 1e-6),
+            ("descents looser, as the engine's", None, asked),
+        ):
+            seconds = under_scipy(lane, few, method, rtol)
+            lines.append(
+                f"| {kind}, {says} | {seconds * 1e3:.0f} ms | {ours[descent] * 1e6:.0f} µs | "
+                f"**{seconds / ours[descent]:.0f}** |"
+            )
+    return lines
+
+
+def differences() -> list[str]:
+    """How far figures are from SciPy's DOP853 at 1e-12."""
+    lines = ["| relative difference from DOP853 at 1e-12 | median (worst) |", "|---|---|"]
+    for name, campaign, count in (("point", pointed(), 12), ("wing", winged(), 6)):
+        bodies = bodies_of(campaign, FLIGHTS)
+        few = [alone(bodies, flight) for flight in range(count)]
+        theirs = exact(few)
+        for says, asked in (
+            ("1e-6", {"tolerance": 1e-6}),
+            ("1e-6 throughout", {"tolerance": 1e-6, "descent_tolerance": 1e-6}),
+            ("1e-9 throughout", {"tolerance": 1e-9, "descent_tolerance": 1e-9}),
+        ):
+            lines.append(f"| {count} flights, {name}, {says} | {agreement(few, theirs, **asked)} |")
+    return lines
+
+
+def waiting() -> list[str]:
+    """What a person waits for."""
     campaign = read_campaign(CAMPAIGN)
     forecast(campaign)
     single = timed(lambda: forecast(campaign), 9)
     fresh_process(FIRST_FLIGHT)
-    flown = engine.fly_all(bodies).bodies.values()
-    steps = sum(np.nansum(figures[:, slots.STEPS]) for figures in flown) / FLIGHTS
-    base = (one + one_again) / 2
+    few, many = memory(2_000), memory(20_000)
     return [
-        "| what | measured |",
+        "| what a person waits for | measured |",
         "|---|---|",
-        f"| one flight in an ensemble of {FLIGHTS}, tolerance 1e-6, one thread | "
-        f"{base * 1e6:.0f} µs ({steps:.0f} steps) |",
-        f"| the same on two threads | {two * 1e6:.0f} µs |",
-        f"| the same at tolerance 1e-4, two threads | {loose * 1e6:.0f} µs |",
-        f"| same equations in Python under SciPy's DOP853 | {python * 1e3:.1f} ms: "
-        f"**{python / base:.0f} times** one thread's, {python / two:.0f} times two threads' |",
-        f"| same equations compiled under SciPy's LSODA | {lsoda * 1e3:.1f} ms: "
-        f"**{lsoda / base:.0f} times** one thread's, {lsoda / two:.0f} times two threads' |",
-        *agreement(few),
         f"| one warm flight, recorded, documents to figures | {single * 1e3:.1f} ms |",
         f"| new process to first flight, compiled before | "
         f"{timed(lambda: fresh_process(FIRST_FLIGHT), 5):.2f} s |",
@@ -207,7 +312,18 @@ def measure() -> list[str]:
         f"| `loftwright forecast` | {command('forecast', str(CAMPAIGN)):.2f} s |",
         f"| `loftwright forecast --flights {FLIGHTS}` | "
         f"{command('forecast', str(CAMPAIGN), '--flights', str(FLIGHTS)):.2f} s |",
+        f"| largest memory, 2 000 and 20 000 flights | {few:.0f} and {many:.0f} MB |",
     ]
+
+
+def measure() -> list[str]:
+    """Measure everything; return the lines of the tables."""
+    parts = (waiting, ensembles, against_scipy, differences, coast_baselines.measure)
+    lines: list[str] = []
+    for part in parts:
+        print(f"... {part.__module__}.{part.__name__}", file=sys.stderr)
+        lines += [*part(), ""]
+    return lines[:-1]
 
 
 def main() -> None:
@@ -215,7 +331,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("--write", action="store_true", help="put the table into docs/speed.md")
+    parser.add_argument("--write", action="store_true", help="put the tables into docs/speed.md")
     asked = parser.parse_args()
     lines = measure()
     machine = (

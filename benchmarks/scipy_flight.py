@@ -158,9 +158,12 @@ def _through(
             t += nudge
 
 
-def fly(make_lane: Any, bodies: Sequence[Body], method: str, rtol: float) -> Any:
-    """Fly one flight; return the figures of its bodies, by name, and evaluations of the rates."""
-    solver = {"method": method, "rtol": rtol}
+def fly(make_lane: Any, bodies: Sequence[Body], method: str, rtol: Any) -> Any:
+    """Fly one flight; return the figures of its bodies, by name, and evaluations of the rates.
+
+    ``rtol`` is one for all phases, or a sequence of one a phase.
+    """
+    tolerances = [rtol] * slots.ENDED if isinstance(rtol, float) else list(rtol)
     figures: dict[str, Any] = {}
     done: list[Body] = []
     gone_from: list[Any] = []
@@ -174,6 +177,7 @@ def fly(make_lane: Any, bodies: Sequence[Body], method: str, rtol: float) -> Any
         departures = np.full((1, max(items, 1), slots.DEPARTURE_COLUMNS), -1.0)
         lane = make_lane(body.parameters[0], body.states[0])
         while phase != slots.ENDED:
+            solver = {"method": method, "rtol": tolerances[phase]}
             phase, t, count = _through(lane, phase, items, t, solver, out, departures)
             evaluations += count
         body.states[0], body.parameters[0] = lane.y[::LANES], lane.p[::LANES]

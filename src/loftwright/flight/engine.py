@@ -24,9 +24,13 @@ Progress = Callable[[int, int], None]
 
 # Enough flights to keep sixteen lanes busy through every phase, few enough to share out.
 CHUNK = 256
+# One thread has nobody to share with: in a long chunk the last flights, which leave lanes idle, are
+# few among many (gliders that fly ten times as long as others cost half of all time in short ones).
+LONG_CHUNK = 2048
 # Errors of single steps add up: held to this share of the tolerance, figures of the whole flight
-# keep within a few times it (measured; see docs, "Speed").
-LOCAL_SHARE = 0.3
+# keep within a few times it. What is wrong at burnout grows all the way up, what a coast adds does
+# not (measured; see docs, "Speed").
+PUSH_SHARE, COAST_SHARE, DESCENT_LOCAL_SHARE = 0.1, 1.0, 0.3
 # Nothing is worked out from how a descent ends, so its errors add up to nothing but a landing's;
 # a wing's is most of a flight's steps (what each share does to landings: docs, "Speed"). The load
 # of an opening canopy keeps the first of these small.
@@ -87,16 +91,18 @@ def tolerances(tolerance: float, descent_tolerance: float | None = None) -> tupl
     glide on a described wing ``GLIDE_SHARE`` times; all of them ``descent_tolerance`` where it is
     given.
     """
+    pushes = dict.fromkeys(range(slots.COAST_PHASE), tolerance * PUSH_SHARE)
     shares = {
         slots.CANOPY_PHASE: DESCENT_SHARE,
         slots.POINT_PHASE: DESCENT_SHARE,
         slots.GLIDE_PHASE: GLIDE_SHARE,
     }
     descents = {
-        phase: tolerance * share if descent_tolerance is None else descent_tolerance
+        phase: DESCENT_LOCAL_SHARE * (descent_tolerance or tolerance * share)
         for phase, share in shares.items()
     }
-    return tuple(LOCAL_SHARE * descents.get(phase, tolerance) for phase in range(slots.ENDED))
+    steps = {**pushes, slots.COAST_PHASE: tolerance * COAST_SHARE, **descents}
+    return tuple(steps[phase] for phase in range(slots.ENDED))
 
 
 def _cut(body: Body, start: int, stop: int) -> Body:
@@ -129,7 +135,7 @@ def fly_all(
         As ``prepare`` makes them, n rows each; left unchanged.
     tolerance, descent_tolerance : float
         Relative tolerance of figures, and of what happens under a canopy or after a release; see
-        `tolerances`. Single steps are held to ``LOCAL_SHARE`` of it.
+        `tolerances` for what single steps are held to.
     shapes : array, optional
         Trees and buildings, as ``kernel.obstacles`` reads them.
     recorded, capacity : int
@@ -142,13 +148,14 @@ def fly_all(
         As many as there are processors when left out. Results do not depend on it.
     """
     n = len(bodies[0].parameters)
-    starts = list(range(0, n, CHUNK))
+    chunk = LONG_CHUNK if threads == 1 else CHUNK
+    starts = list(range(0, n, chunk))
     engine = _engine()  # before threads ask for it
     each_phase = tolerances(tolerance, descent_tolerance)
     ground = np.zeros(1) if shapes is None else shapes
 
     def run(start: int) -> list[Flown]:
-        stop = min(start + CHUNK, n)
+        stop = min(start + chunk, n)
         return fly(
             engine,
             [_cut(body, start, stop) for body in bodies],
@@ -159,7 +166,11 @@ def fly_all(
             np.array(intervals, float),
         )
 
-    parts = _run_all(run, starts, n, threads or _threads(), progress)
+    def count(done: int) -> None:
+        if progress is not None:
+            progress(min(done * chunk, n), n)
+
+    parts = _run_all(run, starts, threads or _threads(), count)
     names = [body.name for body in bodies]
     return Raw(
         {name: np.concatenate([part[k].figures for part in parts]) for k, name in enumerate(names)},
@@ -187,9 +198,8 @@ def _tapes(names: Sequence[str], part: list[Flown]) -> Iterator[dict[str, Floats
 def _run_all(
     run: Callable[[int], list[Flown]],
     starts: list[int],
-    total: int,
     threads: int,
-    progress: Progress | None,
+    count: Callable[[int], None],
 ) -> list[list[Flown]]:
     if len(starts) == 1:
         return [run(starts[0])]
@@ -198,8 +208,7 @@ def _run_all(
         try:
             for part in pool.map(run, starts):
                 parts.append(part)
-                if progress is not None:
-                    progress(min(len(parts) * CHUNK, total), total)
+                count(len(parts))
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise
