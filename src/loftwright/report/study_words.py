@@ -6,13 +6,16 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from loftwright.report.answer import Answer, KeyFigure
 from loftwright.report.quantities import amount, digits, unit_of
 from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best, Binding
+from loftwright.study.evaluate import Draws
 from loftwright.study.explore import Explored
-from loftwright.study.figures import less_is_better
-from loftwright.study.phrases import Aim
+from loftwright.study.figures import is_chance, less_is_better, two_sided
+from loftwright.study.phrases import CHANCE, Aim
 from loftwright.study.sensitivity import Index, Sensitivity
 from loftwright.study.spans import Span, shown
 
@@ -53,6 +56,11 @@ def best_words(explored: Explored, key: str, system: str) -> str:
     stands = f"as written it is {_amount(now, key, system)}" if math.isfinite(now) else (
         "as written it does not happen"
     )  # fmt: skip
+    if two_sided(key):
+        known = explored.figures[key][explored.allowed & np.isfinite(explored.figures[key])]
+        ends = [_amount(float(end(known)), key, system) for end in (np.min, np.max)] if (
+            known.size) else ["–", "–"]  # fmt: skip
+        return _sentence(f"{words}: {ends[0]} to {ends[1]} over the points; {stands}")
     at = explored.best_at(key)
     if at is None:
         return _sentence(f"{words}: no point keeps every limit; {stands}")
@@ -86,9 +94,21 @@ def explore_answer(explored: Explored, system: str) -> Answer:
             f"Each point is the median of {explored.draws.flights} flights, all points with the "
             "same draws and gusts; bands are 5 to 95 %."
         )
+    chances = [key for key in explored.shown if is_chance(key)]
+    if chances:
+        sentences.append(_chance_words(explored.draws))
     if explored.stopped:
         sentences.append("Stopped by you: the rest was not flown.")
     return Answer(first, (), tuple(sentences), ())
+
+
+def _chance_words(draws: Draws | None) -> str:
+    if draws is None:
+        return "A chance is 0 or 100 % of a single flight: count it with --flights."
+    return (
+        "Of a chance a point is the share of flights, and a band what it may be, with 95 % "
+        "confidence in the count alone."
+    )
 
 
 # ---------------------------------------------------------------- best
@@ -118,7 +138,8 @@ class LimitRow:
 
 def _aim_words(aim: Aim, system: str, many: bool) -> str:
     words = figure(aim.figure).words
-    taken = f"{aim.statistic} of the " if many else ""
+    taken = f"{aim.statistic} of the " if many and aim.statistic != CHANCE else ""
+    taken = "chance that " if aim.statistic == CHANCE else taken
     if aim.direction == "near":
         return f"{taken}{words} nearest to {_amount(aim.target, aim.figure, system)}"
     return f"{taken}{words} at its {aim.direction}"
@@ -170,6 +191,8 @@ def _best_sentences(best: Best, system: str) -> Iterator[str]:
             f"Every point is judged over {best.question.draws.flights} flights, all with the same "
             "draws and gusts."
         )
+    if best.question.draws is None and any(is_chance(key) for key in best.question.wanted):
+        yield _chance_words(None)
     yield f"{best.looked_at} points were looked at."
     if best.stopped:
         yield "Stopped by you: this is the best so far, not the end of the search."
@@ -247,8 +270,9 @@ def value_rows(best: Best) -> list[ValueRow]:
 # What a person wants to see of the best point, whatever was aimed at.
 _ASKED = (
     "apogee_m", "max_acceleration_m_s2", "release_height_m", "release_climb_m_s",
-    "release_energy_j", "time_aloft_s", "reach_m", "touchdown_vehicle_energy_j", "hold_load_n",
-    "hold_margin", "proof_margin", "stability_calibres", "stored_energy_j",
+    "release_energy_j", "time_aloft_s", "reach_m", "field_margin_m", "inside_field", "tree_risk",
+    "ground_energy_j", "hold_load_n", "hold_margin", "torn_off", "recontact", "carry_trim_deg",
+    "veer_m", "glide_ratio", "sink_m_s", "proof_margin", "stability_calibres", "stored_energy_j",
     "pressure_test_distance_m",
 )  # fmt: skip
 
@@ -356,6 +380,11 @@ def sensitivity_answer(found: Sensitivity, system: str) -> Answer:
         _together(found),
         _rounding(found),
     ]
+    if found.happened < 1.0:
+        sentences.insert(1, (
+            f"It happens in {100.0 * found.happened:.3g} % of the flights, and the shares are of "
+            "those."
+        ))  # fmt: skip
     below = sum(index.total < LEAST_SHARE for index in found.indices)
     if below:
         sentences.append(f"{below} more inputs account for less than half a per cent each.")

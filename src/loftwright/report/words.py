@@ -35,16 +35,33 @@ FIGURES: Final[dict[str, Figure]] = {
     "release_height_m": Figure("height at release", "height"),
     "release_climb_m_s": Figure("climb at release", "speed"),
     "release_speed_m_s": Figure("speed at release", "speed"),
+    "release_lean_rad": Figure("lean at release", "angle"),
+    "torn_off": Figure("torn off before its release", "chance"),
+    "recontact": Figure("touches what it has left", "chance"),
+    "fin_clearance_m": Figure("least room between it and the fins", "small_length"),
+    "body_clearance_m": Figure("least room between it and the body", "small_length"),
     "canopy_open_s": Figure("canopy open", "time"),
     "canopy_open_height_m": Figure("height when the canopy opens", "height"),
     "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
     "canopy_load_n": Figure("greatest pull of the canopy", "force"),
     "reach_m": Figure("farthest touchdown from the pad", "distance"),
-    "vehicle_reach_m": Figure("vehicle: touchdown from the pad", "distance"),
-    "payload_reach_m": Figure("payload: touchdown from the pad", "distance"),
+    "ground_energy_j": Figure("greatest energy at the ground", "energy"),
+    "inside_field": Figure("everything comes down inside the field", "chance"),
+    "field_margin_m": Figure("nearest touchdown to the edge of the field", "distance"),
+    "tree_risk": Figure("something ends in the trees", "chance"),
+    "building_risk": Figure("something ends on a building", "chance"),
+    "carry_trim_deg": Figure("greatest angle that the payload holds the vehicle at", "degrees"),
+    "veer_m": Figure("how far the payload bends the climb", "distance"),
+    "glide_ratio": Figure("glide ratio, left alone", "number"),
+    "sink_m_s": Figure("sink rate, left alone", "speed"),
+    "glide_speed_m_s": Figure("gliding speed, left alone", "speed"),
+    "phugoid_period_s": Figure("period of its slow swing", "time"),
+    "phugoid_damping": Figure("damping of its slow swing", "number"),
     "time_aloft_s": Figure("time aloft", "time"),
     "release_energy_j": Figure("energy of the payload at release", "energy"),
-    "hold_margin": Figure("strength of the hold over its load", "number"),
+    "hold_load_time_s": Figure("time of greatest pull on the hold", "time"),
+    "hold_use_time_s": Figure("time when the hold has least left", "time"),
+    "hold_margin": Figure("what the hold has left, as a share of its load", "number"),
     "proof_margin": Figure("proof over fill pressure", "number"),
     "stability_calibres": Figure("least stability, in calibres", "number"),
     "stored_energy_j": Figure("energy stored in the air", "energy"),
@@ -69,6 +86,16 @@ FIGURES: Final[dict[str, Figure]] = {
 _TOUCHDOWN: Final = re.compile(
     r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j)"
 )
+
+# What one body does at the ground, or one payload or stage of several does.
+_OF_BODY: Final = re.compile(r"(?P<body>vehicle|payload\d?|upper|boosters?|booster\d)_(?P<key>\w+)")
+_ALONE: Final = {
+    "reach_m": "touchdown from the pad",
+    "inside_field": "comes down inside the field",
+    "field_margin_m": "touchdown from the edge of the field",
+    "tree_risk": "ends in the trees",
+    "building_risk": "ends on a building",
+}
 
 _SUFFIXES: Final = (
     ("_m_s2", "acceleration"),
@@ -161,6 +188,10 @@ def figure(key: str) -> Figure:
         base = FIGURES[landed["key"]]
         words = "touchdown" if landed["key"] == "time_s" else base.words
         return Figure(f"{landed['body']}: {words}", base.kind)
+    own = _OF_BODY.fullmatch(key)
+    if own and own["key"] in FIGURES:
+        base = FIGURES[own["key"]]
+        return Figure(f"{own['body']}: {_ALONE.get(own['key'], base.words)}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
             # "_pa" goes, "gauge pressure" stays.

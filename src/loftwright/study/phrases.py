@@ -21,7 +21,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.study import figures
 from loftwright.units import QuantityError, format_quantity, read_quantity
 
-__all__ = ["STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic", "usual"]
+__all__ = ["CHANCE", "STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic", "usual"]
 
 Floats = NDArray[np.float64]
 
