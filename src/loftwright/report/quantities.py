@@ -57,7 +57,12 @@ _KINDS: Final[dict[str, tuple[str, str, str]]] = {
     "number": ("number", "", ""),
 }
 
-_SYMBOLS: Final = {"acceleration": "× gravity", "impulse": "{} s", "absolute_pressure": "{} abs", "degrees": "°"}
+_SYMBOLS: Final = {
+    "acceleration": "× gravity",
+    "impulse": "{} s",
+    "absolute_pressure": "{} abs",
+    "degrees": "°",
+}
 _PLAIN: Final = {"bara": "bar", "psia": "psi"}
 
 

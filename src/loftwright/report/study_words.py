@@ -176,6 +176,9 @@ def _best_sentences(best: Best, system: str) -> Iterator[str]:
     now = best.aims_now[aim.text]
     if math.isfinite(now):
         yield f"As written it is {_amount(now, aim.figure, system)}."
+    if aim.statistic == CHANCE and best.aims[aim.text] == (1.0 if aim.direction == "most" else 0.0):
+        other = ", or aim at field_margin" if aim.figure.endswith("inside_field") else ""
+        yield f"No flight says otherwise, at many points perhaps: add flights{other}."
     broken = [row for row in limit_rows(best, system) if row.now.endswith("broken")]
     if broken:
         listed = ", ".join(f'"{row.text}"' for row in broken)
