@@ -16,13 +16,12 @@ from loftwright.report.drivers import known_words
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import all_widths, environment, shared
 from loftwright.report.quantities import amount, digits, unit_of
+from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
     best_answer,
     explore_answer,
     figure_rows,
     limit_rows,
-    sensitivity_answer,
-    share_rows,
     trade_rows,
     value_rows,
 )

@@ -45,16 +45,30 @@ FIGURES: Final[dict[str, Figure]] = {
     "veer_m": Figure("to the side of the climb without payload", "distance"),
     "start_s": Figure("fires", "time"),
     "start_height_m": Figure("height as it fires", "height"),
+    "torn_off": Figure("torn off before its release", "chance"),
+    "recontact": Figure("touches what it has left", "chance"),
     "canopy_open_s": Figure("canopy open", "time"),
     "canopy_open_height_m": Figure("height when the canopy opens", "height"),
     "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
     "canopy_load_n": Figure("greatest pull of the canopy", "force"),
     "reach_m": Figure("farthest touchdown from the pad", "distance"),
-    "vehicle_reach_m": Figure("vehicle: touchdown from the pad", "distance"),
-    "payload_reach_m": Figure("payload: touchdown from the pad", "distance"),
+    "ground_energy_j": Figure("greatest energy at the ground", "energy"),
+    "inside_field": Figure("everything comes down inside the field", "chance"),
+    "field_margin_m": Figure("nearest touchdown to the edge of the field", "distance"),
+    "tree_risk": Figure("something ends in the trees", "chance"),
+    "building_risk": Figure("something ends on a building", "chance"),
+    "carry_trim_deg": Figure("greatest angle that the payload holds the vehicle at", "degrees"),
+    "veer_m": Figure("how far the payload bends the climb", "distance"),
+    "glide_ratio": Figure("glide ratio, left alone", "number"),
+    "sink_m_s": Figure("sink rate, left alone", "speed"),
+    "glide_speed_m_s": Figure("gliding speed, left alone", "speed"),
+    "phugoid_period_s": Figure("period of its slow swing", "time"),
+    "phugoid_damping": Figure("damping of its slow swing", "number"),
     "time_aloft_s": Figure("time aloft", "time"),
     "release_energy_j": Figure("energy of the payload at release", "energy"),
-    "hold_margin": Figure("strength of the hold over its load", "number"),
+    "hold_load_time_s": Figure("time of greatest pull on the hold", "time"),
+    "hold_use_time_s": Figure("time when the hold has least left", "time"),
+    "hold_margin": Figure("what the hold has left, as a share of its load", "number"),
     "proof_margin": Figure("proof over fill pressure", "number"),
     "stability_calibres": Figure("least stability, in calibres", "number"),
     "stored_energy_j": Figure("energy stored in the air", "energy"),
@@ -83,6 +97,16 @@ _TOUCHDOWN: Final = re.compile(
 # Figures of everything but the vehicle and the first payload begin with whose they are.
 _OTHER: Final = re.compile(r"(?P<body>payload[23]|upper|boosters)_(?P<key>\w+)")
 _BOOSTER: Final = re.compile(r"booster(\d+)")
+
+# What one body does at the ground, or one payload or stage of several does.
+_OF_BODY: Final = re.compile(r"(?P<body>vehicle|payload\d?|upper|boosters?|booster\d)_(?P<key>\w+)")
+_ALONE: Final = {
+    "reach_m": "touchdown from the pad",
+    "inside_field": "comes down inside the field",
+    "field_margin_m": "touchdown from the edge of the field",
+    "tree_risk": "ends in the trees",
+    "building_risk": "ends on a building",
+}
 
 _SUFFIXES: Final = (
     ("_m_s2", "acceleration"),
@@ -181,6 +205,11 @@ def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
     if other:
         base = figure(other["key"])
         return Figure(f"{_called(other['body'], names)}: {base.words}", base.kind)
+    own = _OF_BODY.fullmatch(key)
+    if own and own["key"] in FIGURES:
+        base = FIGURES[own["key"]]
+        words = _ALONE.get(own["key"], base.words)
+        return Figure(f"{_called(own['body'], names)}: {words}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
             # "_pa" goes, "gauge pressure" stays.
