@@ -66,8 +66,20 @@ def path_words(path: str) -> str:
         return _DOCUMENTS[path]
     root, _, field = path.partition(".")
     if root in _DOCUMENTS and root != "payload":  # the words of the first would mislead
-        return f"{_DOCUMENTS[root]}: {input_words(field)}"
-    return input_words(path)
+        return f"{_DOCUMENTS[root]}: {_field_words(field)}"
+    return _field_words(path)
+
+
+def _field_words(path: str) -> str:
+    """Return a field's words; those of an entry in a list say which one it is."""
+    words, steps = input_words(path), path.split(".")
+    numbered = [k for k, step in enumerate(steps) if step.isdigit()]
+    if not numbered or str(int(steps[numbered[0]]) + 1) in words:
+        return words
+    at = numbered[0]
+    rest = " ".join(steps[at + 1 :]).replace("_", " ")
+    entry = f"{steps[at - 1].replace('_', ' ')} {int(steps[at]) + 1}"
+    return f"{entry}: {rest}" if rest else entry
 
 
 def moved_rows(compared: Compared) -> list[Row]:
@@ -212,7 +224,7 @@ def compare_note(compared: Compared) -> list[str]:
         said.append(
             "One flight each, as written, in the mean wind; --flights 400 tells how sure it is."
         )
-    if compared.same and compared.documents:
+    if compared.same and compared.moved:
         more = "1 more figure is" if compared.same == 1 else f"{compared.same} more figures are"
         said.append(f"{more} the same in every flight.")
     return said
