@@ -27,7 +27,7 @@ from loftwright.report.scatter import Landing
 from loftwright.report.strip import Layout
 from loftwright.report.strip_model import Lane, Strip
 
-__all__ = ["compare_page"]
+__all__ = ["compare_page", "strips_beside"]
 
 # Side by side on a laptop, one under the other on anything narrower.
 WIDTHS: dict[str, Layout] = {
@@ -41,7 +41,7 @@ def compare_page(compared: Compared) -> str:
     """Return the report of a comparison as one self-contained HTML document."""
     sides = (compared.one, compared.other)
     flies = bool(compared.documents)
-    strips = list(_strips(compared)) if flies else []
+    strips = list(strips_beside(compared)) if flies else []
     provenance = (compared.one.ensemble or compared.one.flight).provenance
     documents = {
         f"{side.label}: {file}": hashed
@@ -75,7 +75,7 @@ def compare_page(compared: Compared) -> str:
 # ---------------------------------------------------------------- strips
 
 
-def _strips(compared: Compared) -> Iterator[Strip]:
+def strips_beside(compared: Compared) -> Iterator[Strip]:
     """Yield the strip of each side, on one clock and with one scale a lane."""
     specs = [
         whole_strip(side.flight, side.ensemble, compared.system)

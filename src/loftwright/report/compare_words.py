@@ -74,7 +74,8 @@ def _field_words(path: str) -> str:
     """Return a field's words; those of an entry in a list say which one it is."""
     words, steps = input_words(path), path.split(".")
     numbered = [k for k, step in enumerate(steps) if step.isdigit()]
-    if not numbered or str(int(steps[numbered[0]]) + 1) in words:
+    whole = numbered[-1:] == [len(steps) - 1]
+    if not numbered or (not whole and str(int(steps[numbered[0]]) + 1) in words):
         return words
     at = numbered[0]
     rest = " ".join(steps[at + 1 :]).replace("_", " ")
@@ -97,10 +98,7 @@ def _unit(moved: Moved, system: str) -> Unit:
 def _row(moved: Moved, system: str) -> Row:
     unit, pair = _unit(moved, system), moved.pair
     places = _places(pair, unit)
-    interval = ""
-    if pair.low is not None and pair.high is not None:
-        low, high = (_signed(each / unit.size, places) for each in (pair.low, pair.high))
-        interval = low if low == high else f"{low} to {high}"
+    interval = _interval(pair, unit, places)
     chance = moved.figure.kind == "chance"
     return Row(
         words=moved.figure.words,
@@ -113,6 +111,17 @@ def _row(moved: Moved, system: str) -> Row:
         interval=interval,
         told_apart=pair.told_apart,
     )
+
+
+def _interval(pair: Pair, unit: Unit, places: int) -> str:
+    """Return the ends of the interval, with a digit or two more where both would read the same."""
+    if pair.low is None or pair.high is None:
+        return ""
+    for finer in range(3):
+        low, high = (_signed(each / unit.size, places + finer) for each in (pair.low, pair.high))
+        if low != high:
+            return f"{low} to {high}"
+    return ""
 
 
 def _number(si: float | None, unit: Unit) -> str:
