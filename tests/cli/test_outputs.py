@@ -12,7 +12,15 @@ from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="pipes and links of POSIX")
-OPTIONS = {"forecast": ("--csv", "--npz", "--parquet", "--report"), "firing": ("--csv", "--report")}
+OPTIONS = {
+    "forecast": ("--csv", "--npz", "--parquet", "--report"),
+    "firing": ("--csv", "--report"),
+    "explore": ("--csv", "--report"),
+    "best": ("--report",),
+    "sensitivity": ("--report",),
+}
+WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
+NEEDED = {"explore": (WATER,), "best": ("--vary", WATER, "--aim", "apogee")}
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -32,7 +40,7 @@ def refused(campaign, asked, records=()) -> list[str]:
 def test_no_option_of_any_command_replaces_a_document(loftwright, demo, command, option):
     before = contents(demo)
     for name in ("campaign.toml", "vehicle.toml", "../sedge-lift/site.toml"):
-        ended = loftwright(command, demo, option, demo / name, "--json")
+        ended = loftwright(command, demo, *NEEDED.get(command, ()), option, demo / name, "--json")
         assert ended.code == 2
         (problem,) = ended.answer["problems"]
         assert problem["code"] == "command-output"

@@ -88,7 +88,7 @@ CASES = (
     edit("tail in front", 'from_nose = "285 mm"', 'from_nose = "28 mm"',
          "payload-tail-ahead", 21),
     edit("balance from the vehicle's nose", '"113 mm"', '"1.13 m"',
-         "payload-balance-outside", 33),
+         "payload-balance-off-glider", 33),
     edit("tail behind the fuselage", 'from_nose = "285 mm"', 'from_nose = "385 mm"',
          "payload-past-fuselage", 21),
     edit("inertia in the wrong unit", '"113 mm"',

@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 from report import synthetic
 
 from loftwright.flight.kernel import slots
-from loftwright.report.answer import chance_words, compass, forecast_answer
+from loftwright.report.answer import forecast_answer
 from loftwright.report.drivers import driver_tables
 from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.figures_table import firing_rows, flight_rows
 from loftwright.report.firing_answer import firing_answer, fit_rows, record_rows
 from loftwright.report.landed import landed_table
 from loftwright.report.quantities import amount, digits, span, stated, unit_of
+from loftwright.report.reading import chance_words, compass
 from loftwright.report.sources import law_sources, references
 from loftwright.report.words import FIGURES, figure, input_words
 

@@ -110,7 +110,7 @@ def test_every_figure_is_named_by_its_column_and_without_its_unit():
 FINITE = st.floats(-1e6, 1e6)
 
 
-@given(st.lists(FINITE, min_size=1, max_size=30), st.floats(-1e5, 1e5).filter(bool))
+@given(st.lists(FINITE, min_size=1, max_size=30), st.floats(-1e5, 1e5))
 def test_an_excess_is_positive_where_the_limit_is_broken(values, bound):
     limit = read_limit(lift(), "apogee < 1 m", spread=False)
     column = np.array(values)
@@ -119,7 +119,9 @@ def test_an_excess_is_positive_where_the_limit_is_broken(values, bound):
         excess = held.excess(column)
         assert np.array_equal(excess > 0.0, broken) or np.any(np.isclose(column, bound))
         looser = held.loosened(0.01).bound
-        assert looser > bound if at_most else looser < bound
+        # Nothing is not to be loosened by a share of it.
+        assert looser >= bound if at_most else looser <= bound
+        assert looser != bound or abs(bound) < 1e-300
 
 
 def test_what_never_happens_breaks_every_limit():

@@ -21,6 +21,7 @@ REQUIRED: dict[str, str] = {
     "rich": "tables in the terminal",
     "jinja2": "the pages of reports",
     "platformdirs": "the place of compiled kernels",
+    "scipy": "searches and shares of variance (best, sensitivity)",
 }
 OPTIONAL: dict[str, str] = {
     "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",

@@ -146,6 +146,7 @@ def _explored(
 def _answer(explored: Explored) -> dict[str, Any]:
     """Return ranges, points and figures; arrays have one dimension a range."""
     from loftwright.cli.answers import made_by
+    from loftwright.flight.check import check
     from loftwright.study.evaluate import made_by as study_made_by
 
     figures = {}
@@ -177,6 +178,7 @@ def _answer(explored: Explored) -> dict[str, Any]:
             {"at": list(map(int, at)), "why": explored.refused[tuple(at)]}
             for at in zip(*(explored.refused != "").nonzero(), strict=True)
         ],
+        "warnings": check(explored.campaign).as_dict()["warnings"],
         "stopped": explored.stopped,
         "provenance": made_by(study_made_by(explored.campaign, explored.draws)),
     }

@@ -120,7 +120,7 @@ def balance_lies_within(payload: Payload) -> Iterator[Finding]:
     if beyond(payload.balance.from_nose.value, last):
         message = f"the balance point lies behind the glider's last edge, {_shown(last)}"
         mend = "measure from the glider's own nose, aft"
-        yield Finding("payload-balance-outside", ("balance", "from_nose"), message, mend)
+        yield Finding("payload-balance-off-glider", ("balance", "from_nose"), message, mend)
 
 
 def surfaces_sit_on_fuselage(payload: Payload) -> Iterator[Finding]:

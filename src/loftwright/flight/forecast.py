@@ -16,6 +16,7 @@ from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, flights_file, prepare
 from loftwright.flight.air import air_at_pad
 from loftwright.flight.blocks import (
+    TREES,
     Block,
     Recipe,
     bands_of,
@@ -129,6 +130,7 @@ def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
         *(table for body in prepare.prepare(values, words) for table in body[1:3]),
         prepare.gust_deviation(values),
         values.get("vehicle.canopy.opening_factor"),
+        *(value for path, value in values.items() if path.startswith(TREES)),
     )
 
 

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loftwright.flight.check import check
-from loftwright.report.answer import Answer, chance_words
+from loftwright.report.answer import Answer
 from loftwright.report.compare import Compared, Moved, Side
 from loftwright.report.facts import Warned, warnings_of
 from loftwright.report.quantities import Unit, digits, unit_of
+from loftwright.report.reading import chance_words
 from loftwright.report.words import input_words
 from loftwright.study.pairs import Pair
 

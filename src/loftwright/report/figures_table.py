@@ -32,9 +32,13 @@ def _number(si: float | None, kind: str, system: str) -> str:
 
 
 def _row(
-    key: str, value: float | None, system: str, spread: Mapping[str, float] | None
+    key: str,
+    value: float | None,
+    system: str,
+    spread: Mapping[str, float] | None,
+    names: Mapping[str, str] | None = None,
 ) -> FigureRow:
-    known = figure(key)
+    known = figure(key, names)
     low, median, high = (
         (_number(spread.get(p), known.kind, system) if spread else "")
         for p in ("p05", "p50", "p95")
@@ -43,13 +47,30 @@ def _row(
     return FigureRow(known.words, unit, _number(value, known.kind, system), low, median, high)
 
 
-def flight_rows(flight: Flight, ensemble: Ensemble | None, system: str) -> list[FigureRow]:
-    """Return a row for each figure of the flight and of each body's touchdown."""
+def flight_rows(
+    flight: Flight,
+    ensemble: Ensemble | None,
+    system: str,
+    names: Mapping[str, str] | None = None,
+) -> list[FigureRow]:
+    """Return a row for each figure of the flight and of each body's touchdown.
+
+    ``names`` hold what bodies are called. What happens or does not has no amount, and is told in
+    other tables.
+    """
     statistics = ensemble.statistics if ensemble else {}
     values: dict[str, float | None] = {k: flight.figures.get(k) for k in _ordered(flight.figures)}
     for body, end in flight.touchdown.items():
         values |= {f"touchdown_{body}_{key}": value for key, value in end.items()}
-    return [_row(key, value, system, statistics.get(key)) for key, value in values.items()]
+    return [
+        _row(key, value, system, statistics.get(key), names)
+        for key, value in values.items()
+        if not _unsaid(key) and (value is not None or key in FIGURES or key in statistics)
+    ]
+
+
+def _unsaid(key: str) -> bool:
+    return key == "boosters_out_s" or key.endswith(("torn_off", "recontact", "_caught"))
 
 
 def firing_rows(firing: Firing, system: str) -> list[FigureRow]:

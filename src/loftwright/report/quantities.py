@@ -50,12 +50,18 @@ _KINDS: Final[dict[str, tuple[str, str, str]]] = {
     "temperature": ("temperature", "°C", "°F"),
     "time": ("time", "s", "s"),
     "angle": ("angle", "°", "°"),
+    "degrees": ("number", "", ""),  # a figure that comes in degrees
     "area": ("area", "cm²", "in²"),
     "inertia": ("inertia", "kg m²", "lb in²"),
     "number": ("number", "", ""),
 }
 
-_SYMBOLS: Final = {"acceleration": "× gravity", "impulse": "{} s", "absolute_pressure": "{} abs"}
+_SYMBOLS: Final = {
+    "acceleration": "× gravity",
+    "impulse": "{} s",
+    "absolute_pressure": "{} abs",
+    "degrees": "°",
+}
 _PLAIN: Final = {"bara": "bar", "psia": "psi"}
 
 

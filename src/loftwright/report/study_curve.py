@@ -74,8 +74,8 @@ def describe(explored: Explored, system: str) -> str:
 def _uprights(explored: Explored, along: Axis, top: float, bottom: float) -> str:
     """Draw where things stand now, and where limits begin, through all lanes."""
     parts = []
-    now = explored.spans[0].now
-    if now is not None and explored.spans[0].low <= now <= explored.spans[0].high:
+    now = explored.spans[0].inside
+    if now is not None:
         parts.append(svg.line(along.at(now), top, along.at(now), bottom, role="ink", dash="2 4"))
     for crossing in explored.crossings():
         x = along.at(crossing.at)
@@ -87,8 +87,8 @@ def _marks(explored: Explored, along: Axis) -> list[tuple[float, str, str]]:
     """Return what stands above the lanes: place, words, role."""
     span = explored.spans[0]
     marks = []
-    if span.now is not None and span.low <= span.now <= span.high:
-        marks.append((along.at(span.now), f"as written, {shown(span, span.now)}", "ink"))
+    if span.inside is not None:
+        marks.append((along.at(span.inside), f"as written, {shown(span, span.inside)}", "ink"))
     for crossing in explored.crossings():
         marks.append((along.at(crossing.at), crossing.limit.text, "warning"))
     return marks
@@ -191,12 +191,8 @@ def _best(explored: Explored, key: str, along: Axis, up: Axis, lane: Box) -> str
     """Mark the best allowed point with a cross and its value, and where things stand now."""
     parts, texts = [], []
     span = explored.spans[0]
-    if (
-        span.now is not None
-        and span.low <= span.now <= span.high
-        and np.isfinite(explored.now[key])
-    ):
-        texts.append((along.at(span.now), up.at(explored.now[key]), explored.now[key], "ink"))
+    if span.inside is not None and np.isfinite(explored.now[key]):
+        texts.append((along.at(span.inside), up.at(explored.now[key]), explored.now[key], "ink"))
     at = explored.best_at(key)
     if at is not None:
         x, value = float(explored.grid[0][at[0]]), float(explored.figures[key][at])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.field.contours import DensityGrid, contour_lines
 from loftwright.report import svg
-from loftwright.report.contours import DensityGrid, contour_lines
-from loftwright.report.quantities import unit_of
+from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.study_axis import Axis, hatching, span_axis
 from loftwright.report.svg import Box
@@ -54,6 +55,8 @@ def draw_map(explored: Explored, key: str, system: str, frame: Frame, kind: str)
     shown = (_filled(explored.figures[key]) - unit.zero) / unit.size
     grid = _rimmed(explored, shown)
     levels = nice_ticks(float(np.min(shown)), float(np.max(shown)), LEVELS)
+    marks = _mark_points(explored, key, across, up, box, system)
+    limits = _limit_words(explored, across, up, box, marks.taken)
     parts = [
         hatching(f"hatch-{name}"),
         f'<defs><clipPath id="clip-{name}">{svg.rect(box, fill="none")}</clipPath></defs>',
@@ -65,12 +68,12 @@ def draw_map(explored: Explored, key: str, system: str, frame: Frame, kind: str)
         _refused(explored, across, up, f"hatch-{name}"),
         "</g>",
         _frame_of(box),
-        _level_words(explored, grid, levels, unit.symbol, across, up, box),
-        _limit_words(explored, across, up, box),
+        _level_words(explored, grid, levels, unit.symbol, across, up, box, limits.taken),
+        limits.drawn,
         up.upwards(box.left, box.left, 7, 12),
         across.along(box.bottom, frame.ticks, 12),
         svg.text(0, 12, up.title, size=12),
-        _mark_points(explored, key, across, up, box, system),
+        marks.drawn,
     ]
     words = figure(key).words
     return svg.document(
@@ -187,10 +190,11 @@ def _level_words(
     across: Axis,
     up: Axis,
     box: Box,
+    marked: list[Box],
 ) -> str:
     """Write each level's value once, where its line is well inside and nothing else is written."""
     parts: list[str] = []
-    taken: list[Box] = []
+    taken = list(marked)
     inner = Box(box.left + 26, box.top + 16, box.right - 34, box.bottom - 12)
     for level, number in zip(levels, tick_texts(levels), strict=True):
         words = f"{number}\u00a0{unit}".rstrip("\u00a0")
@@ -216,53 +220,55 @@ def _flown(explored: Explored, x: float, y: float) -> bool:
     return bool(explored.refused[i, j] == "")
 
 
-def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box) -> str:
-    """Write each limit beside its line."""
-    parts = []
-    for row, (limit, excess) in enumerate(zip(explored.limits, explored.excesses, strict=True)):
+class _Marks(NamedTuple):
+    drawn: str
+    taken: list[Box]  # where their words stand
+
+
+def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box, marked: list[Box]) -> _Marks:
+    """Write each limit beside its line, as near its middle as there is room."""
+    drawn, taken = [], list(marked)
+    for limit, excess in zip(explored.limits, explored.excesses, strict=True):
         lines = contour_lines(_border(explored, excess), SLACK)
-        if not lines:
-            continue
-        spots = [spot for spot in max(lines, key=len).tolist() if _flown(explored, *spot)]
-        if not spots:
-            continue
-        x, y = spots[(len(spots) * (1 + row)) // (2 + row)]
-        at = across.at(x)
-        right = at + svg.text_width(limit.text, 12) + 10 < box.right
-        parts.append(
-            svg.text(at + 8 if right else at - 8, up.at(y) - 6, limit.text, size=12,
-                     role="warning", anchor="start" if right else "end", kind="halo")
-        )  # fmt: skip
-    return "".join(parts)
+        spots = sorted(tuple(spot) for line in lines for spot in line.tolist())
+        spots = [spot for spot in spots if _flown(explored, *spot)]
+        half = len(spots) // 2
+        for k in sorted(range(len(spots)), key=lambda k, half=half: abs(k - half)):  # type: ignore[misc]
+            x, y = spots[k]
+            at, low = across.at(x), up.at(y) - 6
+            right = at + svg.text_width(limit.text, 12) + 10 < box.right
+            place, anchor = (at + 8, "start") if right else (at - 8, "end")
+            room = svg.text_box(place, low, limit.text, 12, anchor=anchor)
+            if room.left > box.left and not any(room.overlaps(other, 4) for other in taken):
+                taken.append(room)
+                drawn.append(svg.text(place, low, limit.text, size=12, role="warning",
+                                      anchor=anchor, kind="halo"))  # fmt: skip
+                break
+    return _Marks("".join(drawn), taken)
 
 
 def _mark_points(
     explored: Explored, key: str, across: Axis, up: Axis, box: Box, system: str
-) -> str:
-    from loftwright.report.quantities import amount
-
-    first, second = explored.spans
+) -> _Marks:
+    """Draw the point as written and the best one, each a cross with its value."""
+    kind, spans = figure(key).kind, explored.spans
     marks = []
-    if (
-        first.now is not None and second.now is not None
-        and first.low <= first.now <= first.high and second.low <= second.now <= second.high
-    ):  # fmt: skip
-        value = amount(explored.now[key], figure(key).kind, system)
-        marks.append((across.at(first.now), up.at(second.now), f"as written, {value}", "ink"))
+    now = [span.inside for span in spans]
+    if now[0] is not None and now[1] is not None:
+        value = amount(explored.now[key], kind, system)
+        marks.append((across.at(now[0]), up.at(now[1]), f"as written, {value}"))
     at = explored.best_at(key)
     if at is not None:
-        x, y = float(explored.grid[0][at[0]]), float(explored.grid[1][at[1]])
-        value = amount(float(explored.figures[key][at]), figure(key).kind, system)
-        marks.append((across.at(x), up.at(y), f"best {value}", "ink"))
-    return "".join(_cross(x, y, words, role, box) for x, y, words, role in marks)
-
-
-def _cross(x: float, y: float, words: str, role: str, box: Box) -> str:
-    side = svg.text_width(words, 13, bold=True) + 14
-    at, anchor = (x + 11, "start") if x + side < box.right else (x - 11, "end")
-    low = y + 5 if y > box.top + 14 else y + 16
-    return (
-        svg.line(x - 7, y, x + 7, y, role=role, width=2.5)
-        + svg.line(x, y - 7, x, y + 7, role=role, width=2.5)
-        + svg.text(at, low, words, size=13, role=role, anchor=anchor, bold=True, kind="halo")
-    )
+        x, y = (float(grid[k]) for grid, k in zip(explored.grid, at, strict=True))
+        value = amount(float(explored.figures[key][at]), kind, system)
+        marks.append((across.at(x), up.at(y), f"best {value}"))
+    drawn, taken = [], []
+    for x, y, words in marks:
+        side = svg.text_width(words, 13, bold=True) + 14
+        place, anchor = (x + 11, "start") if x + side < box.right else (x - 11, "end")
+        low = y + 5 if y > box.top + 14 else y + 16
+        drawn.append(svg.line(x - 7, y, x + 7, y, role="ink", width=2.5))
+        drawn.append(svg.line(x, y - 7, x, y + 7, role="ink", width=2.5))
+        drawn.append(svg.text(place, low, words, size=13, anchor=anchor, bold=True, kind="halo"))
+        taken.append(svg.text_box(place, low, words, 13, anchor=anchor, bold=True))
+    return _Marks("".join(drawn), taken)

@@ -33,7 +33,15 @@ from loftwright.study.explore import Explored
 from loftwright.study.sensitivity import Sensitivity
 from loftwright.study.spans import Span, placed, shown
 
-__all__ = ["best_page", "explore_page", "grid_rows", "point_rows", "sensitivity_page", "table_note"]
+__all__ = [
+    "best_page",
+    "explore_page",
+    "grid_rows",
+    "point_rows",
+    "sensitivity_page",
+    "shown_points",
+    "table_note",
+]
 
 MOST_ROWS = 60
 
@@ -56,13 +64,15 @@ def explore_page(explored: Explored) -> str:
     campaign, system = explored.campaign, explored.campaign.head.units
     names = [input_words(span.path) for span in explored.spans]
     single = len(names) == 1
+    tables = _tables(explored, system)
     context = _study(
         campaign, made_by(campaign, explored.draws), explore_answer(explored, system)
     ) | {
         "varied": " and ".join(names),
         "drawings": _curves(explored, system) if single else _maps(explored, system),
-        "tables": _tables(explored, system),
-        "note": table_note(explored),
+        "tables": tables,
+        "note": table_note(explored, shown_points(explored, tables[0]["rows"])),
+        "warnings": warnings_of(check(campaign).as_dict()),
     }
     return _render("explore.html.j2", context)
 
@@ -75,15 +85,21 @@ def _tables(explored: Explored, system: str) -> list[dict[str, Any]]:
     return [{"heads": heads, "rows": rows[:: -(-len(rows) // MOST_ROWS)]}]
 
 
-def table_note(explored: Explored) -> str:
+def shown_points(explored: Explored, rows: Sequence[Sequence[str]]) -> int:
+    """Return how many points the rows of a table show."""
+    return len(rows) * (len(rows[0]) - 1 if len(explored.spans) > 1 else 1)
+
+
+def table_note(explored: Explored, shown_rows: int) -> str:
     """Say how to read the table of points, and what it leaves out."""
+    most = "" if shown_rows == explored.refused.size else " Some of the points; --csv writes all."
     if len(explored.spans) > 1:
         return (
             f"Along: {input_words(explored.spans[0].path)}; down: "
             f"{input_words(explored.spans[1].path)}. In brackets: a limit is broken. A dash: the "
-            "documents refuse it, or it does not happen. Some of the points; --csv writes all."
+            f"documents refuse it, or it does not happen.{most}"
         )
-    return "" if explored.refused.size <= MOST_ROWS else "Some of the points; --csv writes all."
+    return most.strip()
 
 
 def _curves(explored: Explored, system: str) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ from typing import TextIO
 
 from loftwright.flight.check import check
 from loftwright.report.drivers import known_words
-from loftwright.report.study_page import grid_rows, point_rows, table_note
+from loftwright.report.study_page import grid_rows, point_rows, shown_points, table_note
 from loftwright.report.study_words import (
     best_answer,
     explore_answer,
@@ -36,10 +36,12 @@ def print_explored(explored: Explored, stream: TextIO | None = None) -> None:
     out = stream if stream is not None else sys.stdout
     system = explored.campaign.head.units
     print_answer(explore_answer(explored, system), out)
+    print_warnings(check(explored.campaign).as_dict(), out)
     if len(explored.spans) > 1:
         for key in explored.shown:
-            print_table(*grid_rows(explored, key, system), out)
-        print(f"  {table_note(explored)}", file=out)
+            heads, rows = grid_rows(explored, key, system)
+            print_table(heads, rows, out)
+        print(f"  {table_note(explored, shown_points(explored, rows))}", file=out)
     else:
         _print_points(explored, system, out)
     print_caution(out)

@@ -31,6 +31,7 @@ __all__ = [
     "value_rows",
 ]
 
+VAGUE = 0.25  # of the variance: an interval wider than this tells little
 LEAST_SHARE = 0.005  # of the variance: an input under this is not worth a row of its own
 
 
@@ -206,13 +207,19 @@ def _binding_words(best: Best, system: str) -> Iterator[str]:
                 f"documents allow. {end.why[:1].upper()}{end.why[1:]}"
             )
         else:
-            limit = span.high if end.at_most else span.low
-            yield _sentence(
-                f"{input_words(end.path)} is at the end of the range given, "
-                f"{shown(span, limit)}; a wider one may do better"
-            )
+            yield _sentence(_end_words(span, end.at_most))
     if not best.ends and not any(each.binds for each in best.bindings):
         yield "Nothing binds: the best lies inside every limit and range."
+
+
+def _end_words(span: Span, at_most: bool) -> str:
+    end, words = (span.high if at_most else span.low), input_words(span.path)
+    bound = span.rule.at_most if at_most else span.rule.at_least
+    if bound is not None and end == bound:
+        return f"{words} is {shown(span, end)}, which is all that the document may hold"
+    return (
+        f"{words} is at the end of the range given, {shown(span, end)}; a wider one may do better"
+    )
 
 
 def _gain_words(best: Best, each: Binding, system: str) -> str:
@@ -302,7 +309,8 @@ class ShareRow:
 
 
 def _percent(low: float, high: float) -> str:
-    first, last = (max(0.0, 100.0 * each) for each in (low, high))
+    # Few flights can put an end of an interval beyond what a share can be.
+    first, last = (min(max(0.0, 100.0 * each), 100.0) for each in (low, high))
     decimals = 0 if last >= 9.95 else 1
     return f"{first:.{decimals}f} to {last:.{decimals}f} %"
 
@@ -356,6 +364,8 @@ def sensitivity_answer(found: Sensitivity, system: str) -> Answer:
 
 def _together(found: Sensitivity) -> str:
     alone = found.alone
+    if max((index.total_high - index.total_low for index in found.indices), default=0.0) > VAGUE:
+        return "Too few flights to say how much inputs act together: the intervals are wide."
     if alone > 0.97:
         return "Inputs act one by one: together they do no more than each alone."
     return f"Alone they explain {100.0 * max(alone, 0.0):.0f} %; the rest is their acting together."

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from loftwright.flight.results import Ensemble, Firing, Flight
     from loftwright.report.answer import Answer
     from loftwright.report.figures_table import FigureRow
-    from loftwright.report.lanes import ThrustRecord
+    from loftwright.report.firing_lanes import ThrustRecord
 
 __all__ = [
     "print_answer",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -29,12 +30,21 @@ FIGURES: Final[dict[str, Figure]] = {
     "burnout_s": Figure("end of thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "hold_load_n": Figure("greatest pull on the hold", "force"),
+    "hold_load_time_s": Figure("time of that pull", "time"),
+    "hold_use_time_s": Figure("time at which the hold is nearest to giving way", "time"),
     "burnout_lean_rad": Figure("path off the guide at end of thrust", "angle"),
     "water_left_kg": Figure("water left aboard", "small_mass"),
-    "release_time_s": Figure("time of release", "time"),
-    "release_height_m": Figure("height at release", "height"),
-    "release_climb_m_s": Figure("climb at release", "speed"),
-    "release_speed_m_s": Figure("speed at release", "speed"),
+    "release_time_s": Figure("time at which it leaves", "time"),
+    "release_height_m": Figure("height as it leaves", "height"),
+    "release_climb_m_s": Figure("climb as it leaves", "speed"),
+    "release_speed_m_s": Figure("speed as it leaves", "speed"),
+    "release_lean_rad": Figure("lean of the vehicle as it leaves", "angle"),
+    "fin_clearance_m": Figure("nearest to the fins on its way", "small_length"),
+    "body_clearance_m": Figure("nearest to the body on its way", "small_length"),
+    "carry_trim_deg": Figure("largest steady angle to the flow", "degrees"),
+    "veer_m": Figure("to the side of the climb without payload", "distance"),
+    "start_s": Figure("fires", "time"),
+    "start_height_m": Figure("height as it fires", "height"),
     "canopy_open_s": Figure("canopy open", "time"),
     "canopy_open_height_m": Figure("height when the canopy opens", "height"),
     "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
@@ -64,11 +74,15 @@ FIGURES: Final[dict[str, Figure]] = {
     "north_m": Figure("north of the pad", "distance"),
     "speed_m_s": Figure("speed at the ground", "speed"),
     "energy_j": Figure("energy at the ground", "energy"),
+    "up_m": Figure("above the pad at the end", "height"),
 }
 
 _TOUCHDOWN: Final = re.compile(
-    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j)"
+    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
+# Figures of everything but the vehicle and the first payload begin with whose they are.
+_OTHER: Final = re.compile(r"(?P<body>payload[23]|upper|boosters)_(?P<key>\w+)")
+_BOOSTER: Final = re.compile(r"booster(\d+)")
 
 _SUFFIXES: Final = (
     ("_m_s2", "acceleration"),
@@ -152,21 +166,35 @@ _TABLES: Final[dict[str, str]] = {
 }
 
 
-def figure(key: str) -> Figure:
-    """Return words and kind of a figure's key; unknown keys are read by their unit suffix."""
+def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
+    """Return words and kind of a figure's key; unknown keys are read by their unit suffix.
+
+    ``names`` hold what bodies are called; a body is called by its own word where it is left out.
+    """
     if key in FIGURES:
         return FIGURES[key]
-    landed = _TOUCHDOWN.fullmatch(key)
+    landed, other = _TOUCHDOWN.fullmatch(key), _OTHER.fullmatch(key)
     if landed:
         base = FIGURES[landed["key"]]
         words = "touchdown" if landed["key"] == "time_s" else base.words
-        return Figure(f"{landed['body']}: {words}", base.kind)
+        return Figure(f"{_called(landed['body'], names)}: {words}", base.kind)
+    if other:
+        base = figure(other["key"])
+        return Figure(f"{_called(other['body'], names)}: {base.words}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
             # "_pa" goes, "gauge pressure" stays.
             words = key.removesuffix(suffix if suffix.startswith("_") else "_pa")
             return Figure(words.replace("_", " "), kind)
     return Figure(key.replace("_", " "), "number")
+
+
+def _called(body: str, names: Mapping[str, str] | None) -> str:
+    known = names or {}
+    booster = _BOOSTER.fullmatch(body)
+    if booster and "boosters" in known:
+        return f"{known['boosters']} {booster[1]}"
+    return known.get(body, body)
 
 
 def input_words(path: str) -> str:

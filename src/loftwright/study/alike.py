@@ -87,7 +87,8 @@ def basins(archive: Archive, weigh: Callable[[Floats], Floats], width: float) ->
     cost = np.where(np.isfinite(cost), cost, np.inf)
     order = np.argsort(cost, kind="stable")
     good = order[cost[order] <= cost[order[0]] + width][:MOST]
-    return shares[good][_firsts(shares[good])[:MOST_BASINS]]
+    starts: Floats = shares[good][_firsts(shares[good])[:MOST_BASINS]]
+    return starts
 
 
 def _firsts(shares: Floats) -> list[int]:

@@ -57,7 +57,7 @@ ENTRIES = (
         '[wing]\nfrom_nose = "85 mm"\n\n[tailplane]\nfrom_nose = "285 mm"',
     ),
     Entry(
-        "payload-balance-outside",
+        "payload-balance-off-glider",
         "The balance point lies outside the glider",
         "The balance point lies behind the last edge of all parts.",
         "It is measured from the glider's own nose, not from that of the vehicle.",
