@@ -29,9 +29,10 @@ from loftwright.report.strip_model import Lane, Strip
 
 __all__ = ["compare_page", "strips_beside"]
 
+SHORT = 16  # characters that a phone has room for beside two others
 # Side by side on a laptop, one under the other on anything narrower.
 WIDTHS: dict[str, Layout] = {
-    "wide": Layout(540, 44, 66, 13, 12, 0.9, True, 6, 36),
+    "wide": Layout(540, 44, 80, 13, 12, 0.9, True, 6, 36),
     "medium": strip.WIDTHS["medium"],
     "narrow": strip.WIDTHS["narrow"],
 }
@@ -54,7 +55,10 @@ def compare_page(compared: Compared) -> str:
         "warnings": [],
         "sides": [side.label for side in sides],
         "vehicles": " and ".join(dict.fromkeys(side.campaign.vehicle.name for side in sides)),
-        "changes": change_rows(compared),
+        "changes": [
+            (words, _kept_together(one), _kept_together(other))
+            for words, one, other in change_rows(compared)
+        ],
         "warned": [(side.label, warned) for side, warned in warned_only(compared)],
         "rows": moved_rows(compared),
         "notes": compare_note(compared),
@@ -70,6 +74,11 @@ def compare_page(compared: Compared) -> str:
         "ground_key": key_of(ground_shapes(compared.one.campaign.site)),
     }
     return environment().get_template("compare.html.j2").render(context)
+
+
+def _kept_together(value: str) -> str:
+    """Keep a value with its spread and unit on one line, where that is short enough."""
+    return value.replace(" ", "\u00a0") if len(value) <= SHORT else value
 
 
 # ---------------------------------------------------------------- strips

@@ -192,7 +192,7 @@ def _lead(compared: Compared, first: Moved | None) -> str:
         return _holding(compared, first)
     row = _row(first, compared.system)
     return (
-        f"{compared.said} {row.words} {_with_unit(row.other, row.unit)} "
+        f"{compared.said} {row.words}: {_with_unit(row.other, row.unit)} "
         f"({compared.aside}: {_with_unit(row.one, row.unit)})."
     )
 
