@@ -20,8 +20,9 @@ from loftwright.documents.site import Shape
 from loftwright.field.shapes import GroundShape, ground_shapes
 from loftwright.flight.chance import Chance, wilson
 from loftwright.report.ground import draw_shapes, key_of, scale_bar
-from loftwright.report.ground_words import ground_words, in_hundred
+from loftwright.report.ground_words import ground_words
 from loftwright.report.page import forecast_page
+from loftwright.report.reading import in_hundred
 from loftwright.report.scatter import WIDTHS, Landing, _frame, draw_scatter
 from loftwright.units import Quantity
 

@@ -15,7 +15,15 @@ from loftwright.flight.results import Ensemble, Flight
 from loftwright.report.bodies import body_name
 from loftwright.report.quantities import amount, span
 
-__all__ = ["Reading", "chance_words", "compass", "hundredths", "listed", "often", "range_of_truth"]
+__all__ = [
+    "Reading",
+    "chance_words",
+    "compass",
+    "hundredths",
+    "in_hundred",
+    "listed",
+    "often",
+]
 
 Floats = NDArray[np.float64]
 
@@ -53,7 +61,7 @@ def hundredths(share: float) -> str:
     return f"{of_hundred:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
 
 
-def range_of_truth(chance: Chance) -> str:
+def _range_of_truth(chance: Chance) -> str:
     """Return the interval of a chance in brackets, in hundredths."""
     low, high = hundredths(chance.low), hundredths(chance.high)
     if chance.count == 0:
@@ -65,7 +73,17 @@ def range_of_truth(chance: Chance) -> str:
 
 def often(chance: Chance) -> str:
     """Return a chance and its interval: ``"in 3 of 100 flights (1.0 to 8.5 in 100)"``."""
-    return f"{chance_words(chance.count, chance.flights)} {range_of_truth(chance)}"
+    return f"{chance_words(chance.count, chance.flights)} {_range_of_truth(chance)}"
+
+
+def in_hundred(chance: Chance) -> tuple[str, str]:
+    """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
+    low, high = hundredths(chance.low), hundredths(chance.high)
+    if chance.count == 0:
+        return "none", f"(up to {high})"
+    if chance.count == chance.flights:
+        return "all", f"(at least {low})"
+    return hundredths(chance.share), f"({low} to {high})"
 
 
 def listed(names: list[str]) -> str:

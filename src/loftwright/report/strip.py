@@ -234,7 +234,7 @@ def _draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
 
 
 def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Box]) -> str:
-    """Draw a level that must not be passed, hatched above, its words at the left."""
+    """Draw a level that must not be passed, hatched above, its words at the right."""
     y = level(limit.value)
     step, high = 9.0, min(6.0, y - room.top)
     count = int((room.right - room.left) / step)
@@ -243,12 +243,12 @@ def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Bo
         for k in range(count)
     )
     words = f"! {limit.words}"
-    below = y + layout.small + 2
-    taken.append(svg.text_box(room.left + 6, below, words, layout.small))
+    below, x = y + layout.small + 2, room.right - 6
+    taken.append(svg.text_box(x, below, words, layout.small, anchor="end"))
     return (
         svg.line(room.left, y, room.right, y, role="warning", width=1.4)
         + f'<path d="{hatch}" stroke="var(--warning)" stroke-opacity="0.55" fill="none"/>'
-        + svg.text(room.left + 6, below, words, size=layout.small, role="warning", kind="halo")
+        + svg.text(x, below, words, size=layout.small, role="warning", anchor="end", kind="halo")
     )
 
 
