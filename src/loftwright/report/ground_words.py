@@ -28,6 +28,7 @@ class GroundWords:
     A cell is how many flights in a hundred, and the range of the truth in brackets.
     """
 
+    caption: str
     sentences: tuple[str, ...]
     bodies: tuple[str, ...]
     rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
@@ -46,6 +47,7 @@ def ground_words(campaign: Campaign, ensemble: Ensemble | None) -> GroundWords |
     bodies = tuple(sorted(bodies, key=lambda body: order.index(body.body)))
     names = {body.body: body_name(campaign, body.body) for body in bodies}
     return GroundWords(
+        caption="Where it ends up" if bodies[0].places else "How hard it comes down",
         sentences=tuple(_sentences(bodies, names)),
         bodies=tuple(names.values()),
         rows=tuple(_rows(bodies, shapes, campaign.head.units)),

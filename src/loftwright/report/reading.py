@@ -27,11 +27,16 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-NOUGHT = 1e-9
+# Below these a figure reads as nought: the rounding of sums, or less than anybody measures.
+NOUGHT = {"time": 5e-4, "height": 5e-3, "speed": 5e-3}
 
 _POINTS = (
     "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
 )  # fmt: skip
+
+
+def _or_nought(value: float, kind: str) -> float:
+    return 0.0 if abs(value) < NOUGHT.get(kind, 0.0) else value
 
 
 def compass(east: float, north: float) -> str:
@@ -138,20 +143,23 @@ class Reading:
         if not known.size:
             return None
         found = np.percentile(known, (5.0, 50.0, 95.0))
-        # What happens as it lifts off happens at nought, not at the rounding of the sums.
-        return tuple(0.0 if abs(value) < NOUGHT else float(value) for value in found)
+        return tuple(float(value) for value in found)
 
     def middle(
         self, key: str, kind: str, which: NDArray[np.bool_] | None, significant: int = 2
     ) -> str:
         """Return the median of a figure over some flights."""
         known = self.among(key, which)
-        return amount(known[1] if known else None, kind, self.system, significant)
+        value = _or_nought(known[1], kind) if known else None
+        return amount(value, kind, self.system, significant)
 
     def spread(self, key: str, kind: str, which: NDArray[np.bool_] | None) -> str:
         """Return 5 to 95 % of a figure over some flights."""
         known = self.among(key, which)
-        return span(known[0], known[2], kind, self.system) if known else "–"
+        if known is None:
+            return "–"
+        low, high = (_or_nought(value, kind) for value in (known[0], known[2]))
+        return span(low, high, kind, self.system)
 
     def range(self, key: str, kind: str) -> str:
         """Return 5 to 95 % of a figure in words; nothing without an ensemble."""

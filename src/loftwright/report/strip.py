@@ -21,6 +21,7 @@ __all__ = ["WIDTHS", "Layout", "draw_strip"]
 Floats = NDArray[np.float64]
 
 
+ROOMY = 1.15  # widths are estimated on the wide side
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -278,7 +279,7 @@ def _end_names(
     for y, name, role in sorted(_ends(lane, clock, level), key=lambda e: -e[0]):
         base = min(y + 4, room.bottom + 2, ceiling)
         ceiling = base - 1.15 * layout.small
-        fitting = svg.shortened(name, layout.width - x, layout.small)
+        fitting = svg.shortened(name, ROOMY * (layout.width - x), layout.small)
         parts.append(svg.text(x, base, fitting, size=layout.small, role=role))
         taken.append(svg.text_box(x, base, fitting, layout.small))
     return "".join(parts)
