@@ -26,6 +26,7 @@ VERSIONS = {
     "check": 1,
     "firing": 1,
     "forecast": 1,
+    "compare": 1,
     "explore": 1,
     "best": 1,
     "sensitivity": 1,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from hashlib import sha256
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, TypeVar
@@ -92,15 +92,45 @@ def read_document(path: Path, model: type[Document]) -> Document:
 
 
 def findings(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
-    """Yield what the rules between fields find in a campaign, each with its document's role."""
-    for role, model in MODELS.items():
-        document = getattr(campaign, role)
-        if document is not None:
-            for rule in _RULES[model]:
-                yield from ((role, found) for found in rule(document))
-    if campaign.payload is not None:
-        for rule in PAYLOAD_ON_VEHICLE_RULES:
-            yield from (("payload", found) for found in rule(campaign.payload, campaign.vehicle))
+    """Yield what the rules between fields find in a campaign, each with its document's role.
+
+    These are the rules of reading: what they refuse here, they refuse in a folder.
+    """
+    within = [(role, _RULES[ROLES[role]], (each,)) for role, each in campaign.documents.items()]
+    for role, rules, documents in (*within, *_between(campaign.documents)):
+        for rule in rules:
+            yield from ((role, found) for found in rule(*documents))
+
+
+def _between(documents: Mapping[str, Any]) -> Iterator[tuple[str, Rules, tuple[Any, ...]]]:
+    """Yield rules between documents, as far as these were read.
+
+    Each comes with the role in whose document its findings stand, and the documents it looks at.
+    """
+    vehicle, boosters = documents.get("vehicle"), documents.get("boosters")
+    if vehicle is None:
+        return
+    for role, rules in (("boosters", BOOSTERS_ON_VEHICLE), ("upper", UPPER_ON_VEHICLE)):
+        if documents.get(role) is not None:
+            yield role, rules, (documents[role], vehicle)
+    given = {root: documents[root] for root in PAYLOADS if documents.get(root) is not None}
+    for number, (root, payload) in enumerate(given.items()):
+        carrier = documents.get(_carrier(payload))
+        if carrier is None:
+            continue
+        yield root, ON_CARRIER, (payload, carrier)
+        for other in list(given.items())[:number]:
+            yield root, AMONG_PAYLOADS, (payload, carrier, dict([other]))
+        if boosters is not None:
+            yield root, BESIDE_BOOSTERS, (payload, boosters, carrier)
+
+
+def _carrier(payload: Payload) -> str:
+    """Return the role of what carries a payload, or "" where that could not be read."""
+    try:
+        return payload.on
+    except UnreadError:
+        return ""
 
 
 def check_source(source: Source, model: type) -> Any:
@@ -216,36 +246,16 @@ class _Folder:
 
     def _together(self) -> None:
         """Hold the documents against each other."""
-        vehicle = self.documents.get("vehicle")
-        if vehicle is None:
+        if self.documents.get("vehicle") is None:
             return
-        for role, rules in (("boosters", BOOSTERS_ON_VEHICLE), ("upper", UPPER_ON_VEHICLE)):
-            if self.documents.get(role) is not None:
-                apply(rules, self.sources[role], self.documents[role], vehicle)
-        before: dict[str, Payload] = {}
+        for role, rules, documents in _between(self.documents):
+            apply(rules, self.sources[role], *documents)
         for root in PAYLOADS:
-            if (payload := self.documents.get(root)) is not None:
-                self._carried(root, payload, before)
-                before[root] = payload
-
-    def _carried(self, root: str, payload: Payload, before: dict[str, Payload]) -> None:
-        """Hold a payload against what carries it, and what else is carried."""
-        source, boosters = self.sources[root], self.documents.get("boosters")
-        try:
-            carrier = self.documents.get(payload.on)
-        except UnreadError:
-            return
-        if carrier is None:
-            message = "this campaign has no upper stage"
-            mend = 'name its file in campaign.toml, upper = "upper.toml", or write on = "vehicle"'
-            if "upper" not in self.sources:
-                source.report("payload-no-upper", ("on",), message, mend)
-            return
-        apply(ON_CARRIER, source, payload, carrier)
-        for other in before.items():
-            apply(AMONG_PAYLOADS, source, payload, carrier, dict([other]))
-        if boosters is not None:
-            apply(BESIDE_BOOSTERS, source, payload, boosters, carrier)
+            payload = self.documents.get(root)
+            if payload is not None and _carrier(payload) == "upper" and "upper" not in self.sources:
+                message = "this campaign has no upper stage"
+                mend = 'name its file in campaign.toml, upper = "upper.toml", or write on = '
+                self.sources[root].report("payload-no-upper", ("on",), message, mend + '"vehicle"')
 
     def _result(self, head: Any) -> Campaign:
         sources = [self.head, *self.sources.values()]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
-from loftwright.documents.payload import Payload
+from loftwright.documents.vehicle import Vehicle
 from loftwright.field.contours import highest_density_contours
 from loftwright.field.geometry import Bools, Floats
 from loftwright.field.shapes import GroundShape, ground_shapes
@@ -27,9 +27,12 @@ __all__ = [
     "THRESHOLDS",
     "BodyOnGround",
     "EnergyChance",
+    "Happening",
     "Hits",
     "Landings",
     "Place",
+    "ends_in",
+    "ends_of",
     "landing_chances",
     "landings_of",
     "on_ground",
@@ -37,7 +40,7 @@ __all__ = [
 
 SHARES = (0.5, 0.9)
 THRESHOLDS = (LIGHT_INJURY_ENERGY, SERIOUS_INJURY_ENERGY, FATAL_ENERGY)  # J
-DOWN = "touchdown_", "_east_m"  # around a body's name, of the columns that tell where it landed
+GUESSED_GLIDE = 5.0  # of a small glider whose ratio nobody has measured (judgement)
 
 Happening = Literal["outside", "caught", "in", "on", "beyond"]
 _HAPPENINGS: dict[str, Happening] = {
@@ -119,11 +122,7 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
     """
     numbers = np.array([*catching(campaign.site), np.nan])
     found = {}
-    begins, ends = DOWN
-    for name in columns:
-        if not (name.startswith(begins) and name.endswith(ends)):
-            continue
-        body = name.removeprefix(begins).removesuffix(ends)
+    for body in _bodies(columns):
         points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], 1)
         down = np.asarray(np.isfinite(points).all(axis=1))
         if not down.any():
@@ -141,6 +140,16 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
     return found
 
 
+def _bodies(columns: Iterable[str]) -> list[str]:
+    """Return the bodies whose landings stand in columns, in their order."""
+    first, last = "touchdown_", "_east_m"
+    return [
+        name.removeprefix(first).removesuffix(last)
+        for name in columns
+        if name.startswith(first) and name.endswith(last)
+    ]
+
+
 def landing_chances(
     bodies: Mapping[str, Landings], shapes: Sequence[GroundShape]
 ) -> tuple[BodyOnGround, ...]:
@@ -150,7 +159,7 @@ def landing_chances(
 
 def _body(name: str, landings: Landings, shapes: Sequence[GroundShape]) -> BodyOnGround:
     contours = highest_density_contours(landings.points, SHARES)
-    held = [_ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
+    held = [ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
     places = [*_outside(shapes, held, contours)]
     places += [
         _place(number, shape, held[number], contours)
@@ -173,7 +182,7 @@ def _body(name: str, landings: Landings, shapes: Sequence[GroundShape]) -> BodyO
     )
 
 
-def _ends_in(number: int, shape: GroundShape, landings: Landings) -> Bools:
+def ends_in(number: int, shape: GroundShape, landings: Landings) -> Bools:
     """Tell of each landing whether it ended in the shape; what hangs in trees is not on a road."""
     free = np.isnan(landings.caught)
     held = shape.holds(landings.points)
@@ -200,6 +209,33 @@ def _outside(
     return [Place("outside", alone, name, chance_of(outside), reached)]
 
 
+def ends_of(
+    columns: Mapping[str, Floats], landings: Landings, body: str, shapes: Sequence[GroundShape]
+) -> dict[tuple[Happening, str], Bools]:
+    """Tell of every flight of an ensemble whether a body ended in each place; never unless down.
+
+    Places go by what happens there and the shape's name, as in `Place`.
+    """
+    down = np.isfinite(columns[f"touchdown_{body}_east_m"])
+    held = [ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
+    edges = [number for number, shape in enumerate(shapes) if shape.kind == "field edge"]
+    found: dict[tuple[Happening, str], Bools] = {}
+    if edges:
+        name = shapes[edges[0]].name if len(edges) == 1 else "the field"
+        found["outside", name] = ~_any(held[number] for number in edges)
+    for number, shape in enumerate(shapes):
+        if shape.kind != "field edge":
+            found[_HAPPENINGS.get(shape.kind, "in"), shape.name] = held[number]
+    return {place: _every_flight(ended, down) for place, ended in found.items()}
+
+
+def _every_flight(ended: Bools, down: Bools) -> Bools:
+    """Put what is known of the flights that came down among all of them."""
+    whole = np.zeros(len(down), dtype=bool)
+    whole[down] = ended
+    return whole
+
+
 def _any(found: Iterable[Bools]) -> Bools:
     return np.asarray(np.any(list(found), axis=0), dtype=bool)
 
@@ -221,34 +257,31 @@ def _hits(number: int, shape: GroundShape, held: Bools, landings: Landings) -> H
     return Hits(number, shape.name, chance.share * hit, chance.low * hit, chance.high * hit)
 
 
-def _document(campaign: Campaign, body: str) -> Any:
-    """Return what describes a body; of boosters that of any one."""
-    return campaign.documents.get("boosters" if body.startswith("booster") else body)
+def _stage(campaign: Campaign, body: str) -> Vehicle:
+    """Return the vehicle document of a body that is no payload."""
+    if body.startswith("booster") and campaign.boosters is not None:
+        return campaign.boosters
+    return campaign.upper if body == "upper" and campaign.upper is not None else campaign.vehicle
 
 
 def _plan_area(campaign: Campaign, body: str) -> float:
     """Largest area that a body shows from above, m2."""
-    document = _document(campaign, body)
-    if isinstance(document, Payload):
-        return _payload_area(document)
-    if document is None:
-        return 0.0
-    shell = document.body
-    return float(shell.length.value * shell.diameter.value)
-
-
-def _payload_area(payload: Payload) -> float:
-    wing = payload.wing
-    if wing is not None:
-        return wing.span.value * (wing.root_chord.value + wing.tip_chord.value) / 2
+    payload = campaign.payloads.get(body)
+    if payload is None:
+        shell = _stage(campaign, body).body
+        return shell.length.value * shell.diameter.value
+    if payload.wing is not None:
+        wing = payload.wing
+        return 0.5 * wing.span.value * (wing.root_chord.value + wing.tip_chord.value)
     if payload.glide is not None and payload.glide.wing_area is not None:
         return payload.glide.wing_area.value
     return payload.carried.length.value * payload.carried.width.value
 
 
 def _run(campaign: Campaign, body: str) -> float:
-    """Level way of a body for each length of fall."""
-    document = _document(campaign, body)
-    glide = document.glide if isinstance(document, Payload) else None
-    ratio = glide.glide_ratio if glide is not None else None
-    return ratio.value if ratio is not None else 0.0
+    """Level way of a body for each length of fall; of a glider without a measured one, a guess."""
+    payload = campaign.payloads.get(body)
+    if payload is None or payload.kind != "glider":
+        return 0.0
+    measured = payload.glide.glide_ratio if payload.glide is not None else None
+    return GUESSED_GLIDE if measured is None else measured.value

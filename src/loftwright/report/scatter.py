@@ -99,15 +99,17 @@ def draw_scatter(
     width: float,
     kind: str = "",
     ground: Sequence[GroundShape] = (),
+    beside: Sequence[Landing] = (),
 ) -> str:
     """Return the scatter as inline SVG, on the shapes of the ``ground`` where there are any.
 
-    ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
+    ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north). What else is to
+    fit into the frame, as of another scatter next to this, is ``beside``.
     """
     size = 12.0
     description = _description(bodies, ground, system)
     bodies = [_thinned(body) for body in bodies]
-    place = _frame(bodies, width, ground)
+    place = _frame([*bodies, *map(_thinned, beside)], width, ground)
     taken = small_boxes(ground, place.at, size)
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
     pad = _pad(place, size, taken)

@@ -112,7 +112,7 @@ def _inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
     columns = [c.value[_inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[_inside(s.time, clock)].ravel() for s in lane.spreads]
-    columns.append(np.array([limit.value for limit in lane.limits]))
+    columns.append(np.array([*(limit.value for limit in lane.limits), *lane.reach]))
     numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
     numbers = numbers[np.isfinite(numbers)]
     if numbers.size == 0:

@@ -71,7 +71,8 @@ class Limit:
 class Lane:
     """One lane; ``height`` is in px at the laptop's width.
 
-    ``from_zero`` keeps zero in sight, as for everything but temperatures.
+    ``from_zero`` keeps zero in sight, as for everything but temperatures; ``reach`` keeps more in
+    sight than is drawn, as beside another strip.
     """
 
     name: str
@@ -82,6 +83,7 @@ class Lane:
     limits: tuple[Limit, ...] = ()
     height: float = 90.0
     from_zero: bool = True
+    reach: tuple[float, ...] = ()
 
     @property
     def empty(self) -> bool:

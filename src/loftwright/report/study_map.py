@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.field.contours import DensityGrid, contour_lines
 from loftwright.report import svg
-from loftwright.report.contours import DensityGrid, contour_lines
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.study_axis import Axis, hatching, span_axis

@@ -28,6 +28,7 @@ __all__ = [
     "print_check",
     "print_firing",
     "print_forecast",
+    "print_lines",
     "print_table",
     "print_warnings",
     "sparkline",
@@ -236,6 +237,17 @@ def print_answer(answer: Answer, stream: TextIO) -> None:
         print(file=stream)
     for sentence in (*answer.sentences, *answer.chances):
         _print_folded(sentence, stream, first="  ", then="    ")
+
+
+def print_lines(lines: Sequence[str], stream: TextIO) -> None:
+    """Print sentences, each wrapped at the width of the terminal."""
+    from shutil import get_terminal_size
+    from textwrap import wrap
+
+    wide = min(get_terminal_size().columns, 100)
+    for line in lines:
+        for row in wrap(_clean(_fit(line, stream)), wide - 2):
+            print(f"  {row}", file=stream)
 
 
 def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stream: TextIO) -> None:

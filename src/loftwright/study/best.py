@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.study.alike import Alike, alike, basins, noise_of
 from loftwright.study.evaluate import evaluate, refusal
-from loftwright.study.figures import known_keys, short_name
+from loftwright.study.figures import known_keys, remedy, short_name
 from loftwright.study.front import Trade, trade_off
 from loftwright.study.optimum import Archive, Found, Room, best_of, polish, search
-from loftwright.study.phrases import NEVER, SLACK, Limit, statistic
+from loftwright.study.phrases import NEVER, SLACK, Limit, statistic, usual
 from loftwright.study.question import Question
 from loftwright.study.spans import placed, shown
 
@@ -287,12 +287,12 @@ class _Hunt:
 
 
 def _medians(columns: dict[str, Floats]) -> dict[str, float]:
-    return {key: float(statistic(column, "median")[0]) for key, column in columns.items()}
+    return {key: float(statistic(column, usual(key))[0]) for key, column in columns.items()}
 
 
 def _never(key: str, option: str) -> None:
     message = f"{short_name(key)} happens at no point of the range"
-    mend = "ask for a figure that this campaign has, or vary over another range"
+    mend = remedy(key) or "ask for a figure that this campaign has, or vary over another range"
     _raise("study-never-happens", message, key, option, mend)
 
 

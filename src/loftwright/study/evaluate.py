@@ -7,35 +7,41 @@ same random numbers, so that what differs between two points is what was changed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.documents.campaign import Campaign
+from loftwright.documents.campaign import PAYLOADS, Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.documents.reading import findings
 from loftwright.flight import engine, prepare
+from loftwright.flight.blocks import Recipe, rows_of
+from loftwright.flight.carrying import veers
 from loftwright.flight.citations import flight_laws
-from loftwright.flight.draws import bounds_of, draw, kept
+from loftwright.flight.draws import bounds_of
 from loftwright.flight.figures import columns
 from loftwright.flight.forecast import provenance
-from loftwright.flight.gusts import Gusts, draw_gusts
+from loftwright.flight.kernel.fly import Body
 from loftwright.flight.results import Provenance
-from loftwright.study import figures
+from loftwright.study.derived import of_the_point, with_derived
+from loftwright.study.figures import GROUND, known_keys
+from loftwright.study.ground import Ground, Grounds, on_the_ground
 from loftwright.study.spans import placed
 
 __all__ = [
+    "BLOCK",
     "TOLERANCE",
     "Draws",
     "Evaluated",
-    "Uncertain",
+    "Rows",
     "evaluate",
+    "fly_rows",
     "made_by",
     "refusal",
-    "uncertain",
+    "shifted",
 ]
 
 Floats = NDArray[np.float64]
@@ -44,8 +50,7 @@ Progress = Callable[[int, int], None]
 TOLERANCE = 1e-6
 # Flights handed to the engine at a time: enough for every thread, little enough for memory.
 BLOCK = 16_384
-GUSTS = "site.wind.waves"  # the name under which gusts count as an input of their own
-GUST_FIELDS = 4096  # gust fields to choose from; more than any study tells apart
+RECORDED = 256  # flights that leave tapes at a time
 
 
 class Draws(NamedTuple):
@@ -67,13 +72,13 @@ class Evaluated:
     refused: list[str]
 
 
-class _Rows(NamedTuple):
-    """Rows for the engine, and what its figures are worked out with."""
+class Rows(NamedTuple):
+    """The engine's rows of one campaign, and what its figures are worked out with."""
 
-    parameters: Floats
-    states: Floats
+    bodies: list[Body]
     values: prepare.Values
     flights: int
+    ground: Ground
 
 
 def refusal(campaign: Campaign) -> str:
@@ -102,7 +107,7 @@ def evaluate(
     draws : Draws, optional
         Fly each point many times, every point with the same draws and gusts.
     wanted : collection of str
-        Figures asked for: those of the check are worked out only if they are among them.
+        Figures asked for: those of ``figures.ASKED`` are worked out only if they are among them.
     progress : callable, optional
         Called with flights done and their total.
 
@@ -119,16 +124,14 @@ def evaluate(
     ]
     refused = [refusal(each) for each in there]
     flying = [i for i in range(number) if not refused[i]]
-    on_pad = figures.CHECKED & set(wanted)
-    found: dict[str, Floats] = {
-        name: np.full(shape, np.nan) for name in figures.known_keys(campaign)
-    }
+    found: dict[str, Floats] = {key: np.full(shape, np.nan) for key in known_keys(campaign)}
     todo = [there[i] for i in flying]
-    flown = _flown(todo, draws, tolerance, progress)
+    flown = _flown(todo, draws, tolerance, wanted, progress)
     for i, each, row in zip(flying, todo, flown, strict=True):
-        checked = figures.of_the_check(each) if on_pad else {}
-        for name, column in (row | checked).items():
-            found.setdefault(name, np.full(shape, np.nan))[i] = column if draws else column[0]
+        for key, column in row.items():
+            found.setdefault(key, np.full(shape, np.nan))[i] = column if draws else column[0]
+        for key, value in of_the_point(each, wanted, tolerance).items():
+            found[key][i] = np.nan if value is None else value
     return Evaluated(found, refused)
 
 
@@ -136,155 +139,125 @@ def _flown(
     campaigns: list[Campaign],
     draws: Draws | None,
     tolerance: float,
+    wanted: Collection[str],
     progress: Progress | None,
 ) -> Iterator[dict[str, Floats]]:
     """Yield each campaign's columns in order; whole campaigns are batched until a block is full."""
     flights = draws.flights if draws else 1
     together = max(1, BLOCK // flights)
     total = len(campaigns) * flights
+    grounds = Grounds()
     for start in range(0, len(campaigns), together):
-        batch = [_rows(each, draws) for each in campaigns[start : start + together]]
-        yield from _fly(batch, tolerance, _shifted(progress, start * flights, total))
+        batch = [
+            _rows(each, draws, grounds.of(each)) for each in campaigns[start : start + together]
+        ]
+        told = shifted(progress, start * flights, total)
+        yield from fly_rows(batch, tolerance, wanted, told)
 
 
-def _shifted(progress: Progress | None, before: int, total: int) -> Progress | None:
+def shifted(progress: Progress | None, before: int, total: int) -> Progress | None:
+    """Return what tells of a part of the flights as of the whole."""
     if progress is None:
         return None
     return lambda done, _: progress(before + done, total)
 
 
-def _rows(campaign: Campaign, draws: Draws | None) -> _Rows:
+def _rows(campaign: Campaign, draws: Draws | None, ground: Ground) -> Rows:
     values, sds, words = flatten(campaign)
     if draws is None:
-        return _Rows(*prepare.prepare(values, words), values, 1)
-    drawn = draw(values, sds, bounds_of(campaign), draws.seed, draws.flights)
-    varied: prepare.Values = {**values, **drawn}
-    gusts = draw_gusts(
-        draws.seed, draws.flights, prepare.gust_deviation(varied), varied["site.wind.speed"]
-    )
-    rows = prepare.prepare(varied, words, flights=draws.flights, gusts=gusts)
-    return _Rows(*rows, varied, draws.flights)
+        return Rows(prepare.prepare(values, words), values, 1, ground)
+    recipe = Recipe(values, sds, words, bounds_of(campaign), draws.seed, TOLERANCE, ground.row)
+    bodies, varied, _ = rows_of(recipe, 0, draws.flights)
+    return Rows(bodies, varied, draws.flights, ground)
+
+
+def fly_rows(
+    batch: Sequence[Rows],
+    tolerance: float,
+    wanted: Collection[str],
+    progress: Progress | None = None,
+) -> list[dict[str, Floats]]:
+    """Return the columns of each of some campaigns; those that are alike fly as one."""
+    found: list[dict[str, Floats]] = [{} for _ in batch]
+    total, done = sum(each.flights for each in batch), 0
+    for alike in _alike(batch):
+        some = [batch[i] for i in alike]
+        columns = _fly(some, tolerance, wanted, shifted(progress, done, total))
+        done += sum(each.flights for each in some)
+        if progress is not None:
+            progress(done, total)
+        ends = np.cumsum([each.flights for each in some])[:-1]
+        parts = {key: np.split(column, ends) for key, column in columns.items()}
+        for k, i in enumerate(alike):
+            found[i] = {key: part[k] for key, part in parts.items()}
+    return found
+
+
+def _alike(batch: Sequence[Rows]) -> list[list[int]]:
+    """Group campaigns whose bodies and ground are the same but for numbers."""
+    groups: dict[object, list[int]] = {}
+    for i, each in enumerate(batch):
+        bodies = tuple(
+            (body.name, body.phase, body.parents, body.parameters.shape[1]) for body in each.bodies
+        )
+        groups.setdefault((bodies, id(each.ground)), []).append(i)
+    return list(groups.values())
 
 
 def _fly(
-    batch: list[_Rows], tolerance: float, progress: Progress | None
-) -> Iterator[dict[str, Floats]]:
-    raw = engine.fly_all(
-        np.concatenate([each.parameters for each in batch]),
-        np.concatenate([each.states for each in batch]),
-        tolerance=tolerance,
-        progress=progress,
+    some: Sequence[Rows], tolerance: float, wanted: Collection[str], progress: Progress | None
+) -> dict[str, Floats]:
+    bodies = [_joined(parts) for parts in zip(*(each.bodies for each in some), strict=True)]
+    ground = some[0].ground
+    raw = engine.fly_all(bodies, tolerance=tolerance, shapes=ground.row, progress=progress)
+    masses = {root: _gathered(some, f"{root}.mass")
+              for root in PAYLOADS if f"{root}.mass" in some[0].values}  # fmt: skip
+    factor = _gathered(some, "vehicle.canopy.opening_factor", 1.0)
+    found = with_derived(columns(raw, factor), masses)
+    if any(key.endswith(GROUND) for key in wanted):
+        found |= on_the_ground(found, ground)
+    if "veer_m" in wanted:
+        found["veer_m"] = _veers(bodies, len(raw.figures), tolerance)
+    return found
+
+
+def _veers(bodies: Sequence[Body], flights: int, tolerance: float) -> Floats:
+    """Return the veer of each flight, a few at a time: they leave tapes, which are long."""
+    parts = []
+    for start in range(0, flights, RECORDED):
+        vehicle = bodies[0]._replace(
+            parameters=bodies[0].parameters[start : start + RECORDED],
+            states=bodies[0].states[start : start + RECORDED],
+        )
+        number = len(vehicle.states)
+        parts.append(veers([vehicle, *bodies[1:]], number, tolerance))
+    return np.concatenate(parts)
+
+
+def _joined(parts: Sequence[Body]) -> Body:
+    """Put the same body of several campaigns into one table."""
+    first = parts[0]
+    beside = None if first.beside is None else np.concatenate([part.beside for part in parts])
+    return first._replace(
+        parameters=np.concatenate([part.parameters for part in parts]),
+        states=np.concatenate([part.states for part in parts]),
+        beside=beside,
     )
-    if progress is not None:
-        progress(len(raw.figures), len(raw.figures))
-    start = 0
-    for each in batch:
-        stop = start + each.flights
-        yield _figures(raw.figures[start:stop], each.values)
-        start = stop
 
 
-def _figures(raw: Floats, values: prepare.Values) -> dict[str, Floats]:
-    factor = values.get("vehicle.canopy.opening_factor", 1.0)
-    found = columns(raw, values.get("payload.mass"), factor)
-    return figures.with_derived(found, values)
+def _gathered(some: Sequence[Rows], path: str, default: float | None = None) -> Floats:
+    """Return a value of each flight of several campaigns."""
+    return np.concatenate(
+        [np.broadcast_to(each.values.get(path, default), each.flights) for each in some]
+    )
 
 
 def made_by(campaign: Campaign, draws: Draws | None = None) -> Provenance:
     """State what makes a study of this campaign."""
-    _, _, words = flatten(campaign)
-    laws = flight_laws(words, ensemble=draws is not None)
+    values, _, words = flatten(campaign)
+    laws = flight_laws(values, words, ensemble=draws is not None)
     if draws is None:
         return provenance(campaign, tolerance=TOLERANCE, laws=laws)
     return provenance(
         campaign, tolerance=TOLERANCE, laws=laws, seed=draws.seed, flights=draws.flights
-    )
-
-
-# ---------------------------------------------------------------- what is uncertain
-
-
-@dataclass(frozen=True, slots=True)
-class Uncertain:
-    """What the documents leave uncertain, as inputs of a function of standard normal numbers.
-
-    ``paths`` are the inputs that act on a flight; the last may be the gusts.
-    """
-
-    campaign: Campaign
-    paths: tuple[str, ...]
-    seed: int
-    tolerance: float = TOLERANCE
-
-    def fly(
-        self, normal: Floats, wanted: Collection[str], progress: Progress | None = None
-    ) -> dict[str, Floats]:
-        """Return the columns ``wanted`` at ``normal``, (inputs, n) standard normal numbers."""
-        found: dict[str, list[Floats]] = {name: [] for name in wanted}
-        total = normal.shape[1]
-        for start in range(0, total, BLOCK):
-            batch = [self._rows(normal[:, start : start + BLOCK])]
-            for row in _fly(batch, self.tolerance, _shifted(progress, start, total)):
-                for name in wanted:
-                    found[name].append(row[name])
-        return {name: np.concatenate(parts) for name, parts in found.items()}
-
-    def _rows(self, normal: Floats) -> _Rows:
-        values, sds, words = flatten(self.campaign)
-        flights = normal.shape[1]
-        own = {path: row for path, row in zip(self.paths, normal, strict=True) if path != GUSTS}
-        drawn = _drawn(values, sds, self.campaign, own)
-        varied: prepare.Values = {**values, **drawn}
-        gusts = self._gusts(normal[-1], varied) if GUSTS in self.paths else None
-        rows = prepare.prepare(varied, words, flights=flights, gusts=gusts)
-        return _Rows(*rows, varied, flights)
-
-    def _gusts(self, normal: Floats, values: prepare.Values) -> Gusts:
-        """Take one of many gust fields for each number, carried along by the flight's own wind."""
-        from scipy.special import ndtr
-
-        field = draw_gusts(self.seed, GUST_FIELDS, 1.0, 1.0)
-        chosen = np.minimum((ndtr(normal) * GUST_FIELDS).astype(int), GUST_FIELDS - 1)
-        one = Gusts(*(part[chosen] for part in field))
-        speed = np.reshape(values["site.wind.speed"], (-1, 1))
-        deviation = np.reshape(prepare.gust_deviation(values), (-1, 1))
-        return one._replace(rate=one.rate * speed, amplitude=one.amplitude * deviation)
-
-
-def _drawn(
-    values: Mapping[str, float],
-    sds: Mapping[str, float],
-    campaign: Campaign,
-    normal: Mapping[str, Floats],
-) -> dict[str, Floats]:
-    """Return values at standard normal numbers, kept in bounds as draws of an ensemble are."""
-    bounds = bounds_of(campaign)
-    spread = {path: values[path] + sds[path] * row for path, row in normal.items()}
-    return kept(values, spread, bounds)
-
-
-def uncertain(campaign: Campaign, seed: int, tolerance: float = TOLERANCE) -> Uncertain:
-    """Return what is uncertain about a campaign, without what acts on no flight.
-
-    The wall of a vessel is an example of that: it spreads, and a flight is the same with any.
-    """
-    values, sds, words = flatten(campaign)
-    plain = _effect(values, words)
-
-    def acts(path: str) -> bool:
-        other = _effect({**values, path: values[path] + sds[path]}, words)
-        return not all(map(np.array_equal, plain, other))
-
-    paths = [path for path, sd in sds.items() if sd > 0.0 and acts(path)]
-    if np.any(prepare.gust_deviation(values) > 0.0):
-        paths.append(GUSTS)
-    return Uncertain(campaign, tuple(paths), seed, tolerance)
-
-
-def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
-    """Return all that a set of values has an effect on."""
-    return (
-        *prepare.prepare(values, words),
-        prepare.gust_deviation(values),
-        values.get("vehicle.canopy.opening_factor"),
     )

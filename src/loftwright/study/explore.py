@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.flight.chance import chance_of
 from loftwright.study.evaluate import Draws, evaluate
-from loftwright.study.figures import less_is_better, short_name
-from loftwright.study.phrases import SLACK, Limit, statistic
+from loftwright.study.figures import is_chance, less_is_better, remedy, short_name, two_sided
+from loftwright.study.phrases import SLACK, Limit, statistic, usual
 from loftwright.study.spans import Span
 
 __all__ = ["PERCENTILES", "Crossing", "Explored", "explore"]
@@ -39,7 +40,7 @@ class Explored:
 
     ``grid`` holds the values of each span, ``(n0,)`` and ``(n1,)``; ``figures`` maps a column to
     ``(n0,)`` or ``(n0, n1)`` for the flight (the median of many), and ``bands`` to 5 and 95 %,
-    ``(..., 2)``, with many flights. NaN where a figure did not happen or the documents refuse,
+    ``(..., 2)``, with many flights; a chance is a share of them, with its 95 % interval. NaN where a figure did not happen or the documents refuse,
     with ``refused`` saying why.
     """
 
@@ -68,8 +69,10 @@ class Explored:
     def best_at(self, key: str) -> tuple[int, ...] | None:
         """Return where a figure is best among what is allowed; None where nothing is.
 
-        Best is most, or least for what had better be small.
+        Best is most, or least for what had better be small; of a place to one side nothing is.
         """
+        if two_sided(key):
+            return None
         values = np.where(self.allowed, self.figures[key], np.nan)
         if not np.isfinite(values).any():
             return None
@@ -124,7 +127,7 @@ def explore(
     wanted = [*shown, *(limit.figure for limit in limits)]
     flown, refused, stopped = _sliced(campaign, columns, draws, wanted, progress)
     now = evaluate(campaign, {}, draws, wanted=wanted).columns
-    middle = {key: statistic(flown[key], "median").reshape(shape) for key in shown}
+    middle = {key: statistic(flown[key], usual(key)).reshape(shape) for key in shown}
     _refuse_empty(middle, refused)
     excesses = tuple(limit.excess(flown[limit.figure]).reshape(shape) for limit in limits)
     return Explored(
@@ -133,8 +136,8 @@ def explore(
         grid=grid,
         shown=tuple(shown),
         figures=middle,
-        bands={} if draws is None else {key: _band(flown[key], shape) for key in shown},
-        now={key: float(statistic(now[key], "median")[0]) for key in shown},
+        bands={} if draws is None else {key: _band(key, flown[key], shape) for key in shown},
+        now={key: float(statistic(now[key], usual(key))[0]) for key in shown},
         limits=tuple(limits),
         kept=tuple(excess <= SLACK for excess in excesses),
         excesses=excesses,
@@ -176,9 +179,19 @@ def _from(progress: Progress, before: int, total: int) -> Progress:
     return lambda done, _: progress(before + done, total)
 
 
-def _band(column: Floats, shape: tuple[int, ...]) -> Floats:
+def _band(key: str, column: Floats, shape: tuple[int, ...]) -> Floats:
+    """Return 5 and 95 % of the flights; of a chance, what the count leaves open."""
+    if is_chance(key):
+        return _chances(column).reshape(*shape, 2)
     low, high = (statistic(column, name).reshape(shape) for name in ("p05", "p95"))
     return np.stack((low, high), axis=-1)
+
+
+def _chances(column: Floats) -> Floats:
+    """Return the 95 % interval of each point's chance; NaN where it was not flown."""
+    counted = [chance_of(row[np.isfinite(row)] > 0.5) for row in column]
+    ends = [(each.low, each.high) if each.flights else (np.nan, np.nan) for each in counted]
+    return np.array(ends)
 
 
 def _refuse_empty(figures: dict[str, Floats], refused: Sequence[str]) -> None:
@@ -192,7 +205,7 @@ def _refuse_empty(figures: dict[str, Floats], refused: Sequence[str]) -> None:
             "study-never-happens",
             f"{short_name(key)} happens at no point of the range",
             Where(field="--show", value=key),
-            "show a figure that this campaign has, or explore another range",
+            remedy(key) or "show a figure that this campaign has, or explore another range",
         )
         for key, column in figures.items()
         if not np.isfinite(column).any()

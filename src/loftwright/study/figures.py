@@ -1,47 +1,43 @@
-"""The figures that a study may ask for, under names a person writes: ``apogee``, ``reach``.
+"""The figures that a study may ask for, under names a person writes: ``apogee``, ``tree_risk``.
 
 A figure is named by its column (``apogee_m``), with or without the unit at the end. Beside the
-columns of a flight there are some that are worked out from them, and some of the check.
+columns of a flight there are some that are worked out from them, some of the ground, and some of
+the check. Those of one body, or of another payload than the first, have its name before them:
+``payload2_hold_margin``, ``vehicle_tree_risk``.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from math import degrees
 from typing import Final, NoReturn
-
-import numpy as np
-from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.flight.facts import facts
-from loftwright.flight.figures import FIGURES, TOUCHDOWN
-from loftwright.flight.masses import vessel_volume
-from loftwright.flight.prepare import GRAVITY, Values
-from loftwright.physics.stored_energy import code_distance, expansion_energy
+from loftwright.flight.figures import CARRIED, FIGURES, FREE, STAGE, TOUCHDOWN, prefix_of
 
 __all__ = [
+    "ASKED",
     "CHECKED",
+    "DERIVED",
+    "GLIDES",
+    "GROUND",
     "dimension",
     "figure_key",
+    "in_column",
+    "is_chance",
     "known_keys",
     "less_is_better",
-    "of_the_check",
+    "remedy",
     "short_name",
-    "with_derived",
+    "two_sided",
+    "undrawn",
 ]
 
-Floats = NDArray[np.float64]
-
-DERIVED: Final = (
-    "reach_m",
-    "vehicle_reach_m",
-    "payload_reach_m",
-    "time_aloft_s",
-    "release_energy_j",
-    "hold_margin",
-)
+# Worked out from the columns of a flight.
+DERIVED: Final = ("reach_m", "time_aloft_s", "release_energy_j", "ground_energy_j")
+# What landings mean against the site: of every body, and of the worst of all.
+GROUND: Final = ("inside_field", "field_margin_m", "tree_risk", "building_risk")
 # Worked out for each point without flying it: nothing of them is drawn.
 CHECKED: Final = frozenset((
     "proof_margin",
@@ -51,6 +47,18 @@ CHECKED: Final = frozenset((
     "liftoff_mass_kg",
     "pressure_test_distance_m",
 ))  # fmt: skip
+# How a glider with a described wing glides when left alone, by the field of its modes.
+GLIDES: Final = {
+    "glide_ratio": "glide_ratio",
+    "sink_m_s": "sink_m_s",
+    "glide_speed_m_s": "speed_m_s",
+    "phugoid_period_s": "phugoid_period_s",
+    "phugoid_damping": "phugoid_damping",
+}
+# What payloads do to the climb; flights of their own are flown for it.
+CLIMB: Final = ("carry_trim_deg", "veer_m")
+# Costly enough to be worked out only where they are asked for.
+ASKED: Final = (*sorted(CHECKED), *GLIDES, *CLIMB, *GROUND)
 
 # Endings of a column, the longer first, and what they are measured in.
 _ENDINGS: Final = (
@@ -58,6 +66,7 @@ _ENDINGS: Final = (
     ("_m_s", "speed"),
     ("_n_s", "impulse"),
     ("_rad", "angle"),
+    ("_deg", "angle"),
     ("_kg", "mass"),
     ("_m", "length"),
     ("_s", "time"),
@@ -67,7 +76,10 @@ _ENDINGS: Final = (
 )
 # Of these less is better when nobody says otherwise.
 _LESS: Final = ("max_acceleration", "load", "reach", "touchdown", "lean", "stored", "distance",
-                "veer", "east", "north", "tear_off")  # fmt: skip
+                "veer", "trim", "risk", "torn_off", "recontact", "sink", "ground_energy")  # fmt: skip
+_CHANCES: Final = ("_risk", "inside_field", "torn_off", "recontact")
+_TWO_SIDED: Final = ("_east_m", "_north_m", "_up_m")
+# Other words for a figure, of any body or payload that has it.
 _OTHER_WORDS: Final = {
     "height": "apogee_m",
     "acceleration": "max_acceleration_m_s2",
@@ -76,10 +88,30 @@ _OTHER_WORDS: Final = {
     "release_speed": "release_speed_m_s",
     "climb": "release_climb_m_s",
     "energy_at_release": "release_energy_j",
-    "touchdown_energy": "touchdown_vehicle_energy_j",
-    "landing_energy": "touchdown_vehicle_energy_j",
+    "touchdown_energy": "ground_energy_j",
+    "landing_energy": "ground_energy_j",
+    "energy_at_the_ground": "ground_energy_j",
     "landing_speed": "touchdown_vehicle_speed_m_s",
+    "retainer_margin": "hold_margin",
+    "tear_off": "torn_off",
+    "tear_risk": "torn_off",
+    "inside": "inside_field",
+    "staying_inside": "inside_field",
+    "inside_the_field": "inside_field",
+    "trees": "tree_risk",
+    "clearance": "fin_clearance_m",
+    "payload_energy": "touchdown_payload_energy_j",
+    "vehicle_energy": "touchdown_vehicle_energy_j",
 }
+# What a campaign lacks when a figure happens nowhere in it.
+_REMEDIES: Final = (
+    ("field", 'draw the field in the site: [[shape]] with kind = "field edge" and its corners'),
+    ("hold_margin", "say what the hold bears: strength in [hold], or a [[retainer]]"),
+    ("glide", "describe the glider's [wing], [tailplane] and [balance]; see its reference"),
+    ("sink", "describe the glider's [wing], [tailplane] and [balance]; see its reference"),
+    ("phugoid", "describe the glider's [wing], [tailplane] and [balance]; see its reference"),
+    ("proof_margin", "give proof_gauge_pressure to every [[vessel]] that was tested"),
+)
 
 
 def less_is_better(key: str) -> bool:
@@ -87,16 +119,76 @@ def less_is_better(key: str) -> bool:
     return any(word in key for word in _LESS)
 
 
+def is_chance(key: str) -> bool:
+    """Tell whether a figure is 1 or 0 of one flight, and of many how often it happens."""
+    return key.endswith(_CHANCES)
+
+
+def two_sided(key: str) -> bool:
+    """Tell whether neither more nor less of a figure is better: a place to one side or the other."""
+    return key.endswith(_TWO_SIDED)
+
+
+def undrawn(key: str) -> bool:
+    """Tell whether a figure is of the point as its documents stand: nothing of it is drawn."""
+    return key in CHECKED or key == "carry_trim_deg" or key.endswith(tuple(GLIDES))
+
+
+def remedy(key: str) -> str:
+    """Return what may be missing where a figure happens nowhere, or ""."""
+    return next((mend for word, mend in _REMEDIES if word in key), "")
+
+
 def known_keys(campaign: Campaign) -> list[str]:
     """Return the columns that this campaign can have, flight figures first."""
-    bodies = ("vehicle", "payload") if campaign.payload is not None else ("vehicle",)
-    landed = [f"touchdown_{body}_{key}" for body in bodies for key in TOUCHDOWN]
-    return [*FIGURES, *landed, *DERIVED, *sorted(CHECKED)]
+    return list(dict.fromkeys(_known(campaign)))
+
+
+def _known(campaign: Campaign) -> Iterator[str]:
+    yield from FIGURES
+    # Of the first payload also where there is none: they never happen then, which is told.
+    for root in dict.fromkeys(("payload", *campaign.payloads)):
+        payload = campaign.payloads.get(root)
+        own = (*_of_holds(), *FREE, "recontact", "time_aloft_s", "release_energy_j")
+        own += tuple(GLIDES) if payload is not None and payload.kind == "glider" else ()
+        yield from (prefix_of(root) + key for key in own)
+    yield from CLIMB
+    if campaign.upper is not None:
+        yield from (f"upper_{key}" for key in (*_of_holds(), *STAGE))
+    if campaign.boosters is not None:
+        yield from (f"boosters_{key}" for key in _of_holds())
+    bodies = list(_bodies(campaign))
+    for body in bodies:
+        yield from (f"touchdown_{body}_{key}" for key in (*TOUCHDOWN, "energy_j"))
+    yield from DERIVED
+    yield from GROUND
+    for body in bodies:
+        yield f"{body}_reach_m"
+        yield from (f"{body}_{key}" for key in GROUND)
+    yield from sorted(CHECKED)
+
+
+def _of_holds() -> tuple[str, ...]:
+    return (*(key for key in CARRIED if key != "hold_use"), "hold_margin")
+
+
+def _bodies(campaign: Campaign) -> Iterator[str]:
+    yield "vehicle"
+    yield from campaign.payloads
+    if campaign.upper is not None:
+        yield "upper"
+    if campaign.boosters is not None:
+        yield from (f"booster{k + 1}" for k in range(campaign.boosters.attach.count))
 
 
 def dimension(key: str) -> str:
     """Return what a column is measured in: a dimension of `units`, or ``"impulse"``."""
     return next((kind for ending, kind in _ENDINGS if key.endswith(ending)), "number")
+
+
+def in_column(key: str, si: float) -> float:
+    """Return an SI value as a column has it: some angles stand in degrees."""
+    return degrees(si) if key.endswith("_deg") else si
 
 
 def short_name(key: str) -> str:
@@ -127,61 +219,3 @@ def _unknown(words: str, asked: str, by_name: Mapping[str, str], option: str) ->
     message = f"there is no figure {words.strip()[:60]!r}"
     where = Where(field=option, value=words.strip()[:80])
     raise ProblemError([Problem("study-unknown-figure", message, where, mend)])
-
-
-def with_derived(columns: Mapping[str, Floats], values: Values) -> dict[str, Floats]:
-    """Add to the columns of flights what is worked out from them.
-
-    ``reach_m`` is how far from the pad the farther body comes down; ``time_aloft_s`` the time of
-    the payload on its own, or of the vehicle where nothing is carried; ``release_energy_j`` the
-    payload's potential and kinetic energy as it is let go; ``hold_margin`` the strength of its
-    hold over the greatest load on it.
-    """
-    found = dict(columns)
-    number = len(next(iter(columns.values())))
-    never = np.full(number, np.nan)
-    reaches = {}
-    for body in ("vehicle", "payload"):
-        if f"touchdown_{body}_east_m" in columns:
-            east, north = (columns[f"touchdown_{body}_{to}_m"] for to in ("east", "north"))
-            reaches[body] = np.hypot(east, north)
-        found[f"{body}_reach_m"] = reaches.get(body, never)
-    # A payload that never left its vehicle came down with it.
-    found["reach_m"] = np.fmax(found["vehicle_reach_m"], found["payload_reach_m"])
-    if "payload.mass" not in values:
-        aloft = columns["touchdown_vehicle_time_s"]
-        return found | {
-            "time_aloft_s": aloft, "release_energy_j": never, "hold_margin": never,
-        }  # fmt: skip
-    found["time_aloft_s"] = columns["touchdown_payload_time_s"] - columns["release_time_s"]
-    kinetic = 0.5 * columns["release_speed_m_s"] ** 2
-    found["release_energy_j"] = values["payload.mass"] * (
-        GRAVITY * columns["release_height_m"] + kinetic
-    )
-    found["hold_margin"] = _hold_margin(columns["hold_load_n"], values)
-    return found
-
-
-def _hold_margin(load: Floats, values: Values) -> Floats:
-    if "payload.hold.strength" not in values:
-        return np.full(len(load), np.nan)
-    pulled = np.where(load > 0.0, load, np.nan)
-    return np.asarray(values["payload.hold.strength"] / pulled)
-
-
-def of_the_check(campaign: Campaign) -> dict[str, Floats]:
-    """Return the figures of the check as columns of one element, NaN where there is none."""
-    known = facts(campaign)
-    energy = max(expansion_energy(known.fill_pressure, known.gas_volume), 0.0)
-    least = min(known.calibres(state) for state in (known.full, known.empty))
-    figures = {
-        "proof_margin": known.proof_margin(),
-        "stability_calibres": least if known.flies else None,
-        "stored_energy_j": energy,
-        "fill_fraction": known.values["vehicle.fill.water_volume"] / vessel_volume(known.values),
-        "liftoff_mass_kg": known.full.mass,
-        "pressure_test_distance_m": code_distance(energy),
-    }
-    return {
-        name: np.array([math.nan if value is None else value]) for name, value in figures.items()
-    }

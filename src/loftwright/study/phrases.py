@@ -2,7 +2,8 @@
 
 An aim is ``[most|least] [p05|median|p95] FIGURE``, or ``FIGURE near VALUE``. A limit is
 ``[p05|median|p95] FIGURE < VALUE`` or ``>``. Figures come from a fixed table, values are read by
-the documents' own strict reader; nothing is ever evaluated as code.
+the documents' own strict reader; nothing is ever evaluated as code. A chance, such as
+``tree_risk < 5 %``, is counted over all flights of a point.
 """
 
 from __future__ import annotations
@@ -20,11 +21,12 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.study import figures
 from loftwright.units import QuantityError, format_quantity, read_quantity
 
-__all__ = ["STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic"]
+__all__ = ["STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic", "usual"]
 
 Floats = NDArray[np.float64]
 
 STATISTICS: Final = {"p05": 5.0, "median": 50.0, "p95": 95.0}
+CHANCE: Final = "chance"  # the share of flights, of what happens or does not
 # A figure that happens in fewer flights than this is not spoken of.
 OFTEN: Final = 0.5
 # How far beyond a limit counts as having kept it: less than any model of this kind can tell.
@@ -37,17 +39,26 @@ _LIMIT = re.compile(r"(?P<figure>[^<>=]+?)\s*(?P<sign><=?|>=?)\s*(?P<value>[^<>=
 _NEAR = re.compile(r"(?P<figure>.+?)\s+near\s+(?P<value>.+)")
 
 
-def statistic(column: Floats, name: str) -> Floats:
-    """Return one number a point: the column itself, or a percentile over its flights.
+def usual(key: str) -> str:
+    """Return the statistic that stands for a figure of many flights."""
+    return CHANCE if figures.is_chance(key) else "median"
 
-    Of flights in which it did not happen nothing is taken; NaN where it happened in under half.
+
+def statistic(column: Floats, name: str) -> Floats:
+    """Return one number a point: the column itself, or a percentile or share over its flights.
+
+    Of flights in which it did not happen nothing is taken; NaN where it happened in under half,
+    and of a share where it happened in none.
     """
     if column.ndim == 1:
         return column
     happened = np.isfinite(column)
     often = happened.mean(axis=1) >= OFTEN
     found = np.full(len(column), np.nan)
-    if often.any():
+    if name == CHANCE:
+        often = happened.any(axis=1)
+        found[often] = np.nanmean(column[often], axis=1)
+    elif often.any():
         found[often] = np.nanpercentile(column[often], STATISTICS[name], axis=1)
     return found
 
@@ -116,14 +127,23 @@ def read_aim(campaign: Campaign, text: str, *, spread: bool) -> Aim:
     rest, chosen = _statistic(words, text, "--aim", spread)
     near = _NEAR.fullmatch(rest)
     key = _figure(campaign, near["figure"] if near else rest, text, "--aim")
+    _refuse_percentile(chosen, key, text, "--aim")
     if near and direction:
         message = "an aim is most, least or near, not two of them"
         _refuse(message, text, 'write "apogee near 60 m"', "--aim")
     if near:
         target = _value(near["value"], key, "--aim")
-        return Aim(text, key, chosen or "median", "near", target)
+        return Aim(text, key, chosen or usual(key), "near", target)
+    if figures.two_sided(key):
+        message = f"{figures.short_name(key)} has two sides, and neither is better"
+        name = figures.short_name(key).replace("_", " ")
+        _refuse(message, text, f'aim at least reach, or write "{name} near 0 m"', "--aim")
+    if figures.is_chance(key) and not spread:
+        message = "a chance is counted over many flights, and each point is flown once"
+        other = ", or aim at field_margin" if key.endswith("inside_field") else ""
+        _refuse(message, text, f"add --flights 200{other}", "--aim")
     better = "least" if figures.less_is_better(key) else "most"
-    return Aim(text, key, chosen or "median", direction or better)
+    return Aim(text, key, chosen or usual(key), direction or better)
 
 
 def read_limit(campaign: Campaign, text: str, *, spread: bool) -> Limit:
@@ -134,9 +154,17 @@ def read_limit(campaign: Campaign, text: str, *, spread: bool) -> Limit:
         _refuse(message, text, 'write it like "max_acceleration < 60 g"', "--limit")
     rest, chosen = _statistic(found["figure"].split(), text, "--limit", spread)
     key = _figure(campaign, rest, text, "--limit")
+    _refuse_percentile(chosen, key, text, "--limit")
     at_most = found["sign"].startswith("<")
     careful = "p95" if at_most else "p05"
+    careful = CHANCE if figures.is_chance(key) else careful
     return Limit(text, key, chosen or careful, at_most, _value(found["value"], key, "--limit"))
+
+
+def _refuse_percentile(chosen: str, key: str, text: str, option: str) -> None:
+    if chosen and figures.is_chance(key):
+        message = "a chance is counted over all flights: it has no percentiles"
+        _refuse(message, text, f"leave {chosen} out", option)
 
 
 def _figure(campaign: Campaign, words: str, text: str, option: str) -> str:
@@ -170,7 +198,7 @@ def _value(text: str, key: str, option: str) -> float:
     if quantity.sd:
         shown = format_quantity(quantity.value, kind)
         _refuse("a limit has no ±", text.strip(), f"write {shown}", option)
-    return quantity.value
+    return figures.in_column(key, quantity.value)
 
 
 def _refuse(message: str, value: str, mend: str, option: str) -> NoReturn:

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.study.evaluate import Uncertain, uncertain
-from loftwright.study.figures import CHECKED, short_name
+from loftwright.study.figures import remedy, short_name, undrawn
+from loftwright.study.uncertain import Uncertain, uncertain
 
 __all__ = ["Index", "Sensitivity", "power_of_two", "sensitivity", "shares_of_variance"]
 
@@ -20,6 +20,9 @@ Progress = Callable[[int, int], None]
 
 CONFIDENCE = 0.95
 RESAMPLES = 500
+# A figure that happens in fewer flights than this is not shared out: those in which it happens
+# are no longer a fair sample of the inputs.
+MOST = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,8 @@ class Index:
 class Sensitivity:
     """The shares of one figure's variance, the largest total first.
 
-    ``flights`` were flown in all, ``base`` of them in each of the two plain samples.
+    ``flights`` were flown in all, ``base`` of them in each of the two plain samples. ``happened``
+    is the share of all in which the figure happened: the shares are of those.
     """
 
     campaign: Campaign
@@ -59,6 +63,7 @@ class Sensitivity:
     asked: int
     flights: int
     seed: int
+    happened: float = 1.0
 
     @property
     def alone(self) -> float:
@@ -103,12 +108,14 @@ def shares_of_variance(
     Notes
     -----
     The intervals are percentiles over resampled rows of the design, seeded. An input that has no
-    effect at all gives zero, with an interval of zero width.
+    effect at all gives zero, with an interval of zero width. Where the function is NaN the row
+    does not count for that input: the shares are then of what is left, and nearly what they would
+    be of the whole when little is missing.
 
     References
     ----------
-    A. Saltelli et al., Computer Physics Communications 181 (2010) 259-270: the estimators of
-    ``scipy.stats.sobol_indices``. B. Efron and R. Tibshirani, An Introduction to the Bootstrap
+    A. Saltelli et al., Computer Physics Communications 181 (2010) 259-270, table 2 (b) and (f): the
+    estimators, as ``scipy.stats.sobol_indices`` has them. B. Efron and R. Tibshirani, An Introduction to the Bootstrap
     (1993), chapter 13: percentile intervals (both from memory).
     """
     from scipy.stats import sobol_indices
@@ -116,11 +123,11 @@ def shares_of_variance(
     seen: list[Floats] = []
 
     def watched(points: Floats) -> Floats:
-        values = function(points)
-        seen.append(values)
-        return values.copy()  # the estimator takes the mean out of what it is handed
+        seen.append(function(points))
+        return np.nan_to_num(seen[-1])
 
-    found = sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
+    # Asked for its sample of points; the estimators below are its own, but for what is missing.
+    sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
     inputs = len(distributions)
     # The third call holds, for each row of the first, that row with one input after another
     # taken from the second.
@@ -129,14 +136,24 @@ def shares_of_variance(
     again = np.empty((RESAMPLES, 2, inputs))
     for k in range(RESAMPLES):
         rows = rng.integers(0, base, base)
-        design = {"f_A": one[None, rows], "f_B": other[None, rows], "f_AB": mixed[rows].T[:, None]}
-        redone = sobol_indices(func=design, n=base)
-        again[k] = np.ravel(redone.first_order), np.ravel(redone.total_order)
+        again[k] = _estimates(one[rows], other[rows], mixed[rows])
     tail = 50.0 * (1.0 - CONFIDENCE)
-    low, high = np.percentile(again, (tail, 100.0 - tail), axis=0)
-    estimates = np.ravel(found.first_order), np.ravel(found.total_order)
+    low, high = np.nanpercentile(again, (tail, 100.0 - tail), axis=0)
+    estimates = _estimates(one, other, mixed)
     shares = [(estimates[k], np.column_stack([low[k], high[k]])) for k in range(2)]
     return shares, np.concatenate(seen[:2])
+
+
+def _estimates(one: Floats, other: Floats, mixed: Floats) -> Floats:
+    """Return first and total order of each input, over the rows in which all of it happened."""
+    both = np.concatenate([one, other])
+    middle, variance = np.nanmean(both), np.nanvar(both)
+    if not variance > 0.0:
+        return np.full((2, mixed.shape[1]), np.nan)
+    change = mixed - one[:, None]
+    first = np.nanmean((other - middle)[:, None] * change, axis=0)
+    total = 0.5 * np.nanmean(change**2, axis=0)
+    return np.stack([first, total]) / variance
 
 
 def sensitivity(
@@ -160,11 +177,11 @@ def sensitivity(
     Raises
     ------
     ProblemError
-        When nothing is uncertain, or a figure does not happen in every flight, which leaves its
+        When nothing is uncertain, or a figure does not happen in most flights, which leaves its
         variance without a meaning.
     """
     inputs = uncertain(campaign, seed)
-    _refuse_checked(figures)
+    _refuse_undrawn(figures)
     if not inputs.paths:
         message = "nothing that acts on a flight carries an uncertainty"
         mend = 'write what you know with ±, e.g. water_volume = "0.95 L ± 0.02 L"'
@@ -211,9 +228,13 @@ def _shared(
 ) -> Sensitivity:
     from scipy.stats import norm
 
+    missing = 0
+
     def function(points: Floats) -> Floats:
+        nonlocal missing
         column = flown.column(key, points)
-        _refuse_partial(key, column)
+        _refuse_rare(key, column)
+        missing += int(np.isnan(column).sum())
         return column
 
     (first, total), sample = shares_of_variance(function, [norm] * len(inputs.paths), base, seed)
@@ -223,8 +244,8 @@ def _shared(
     ]
     rows.sort(key=lambda row: -row.total)
     return Sensitivity(
-        campaign, key, tuple(rows), float(sample.mean()), float(sample.std(ddof=1)), base, asked,
-        flown.total, seed,
+        campaign, key, tuple(rows), float(np.nanmean(sample)), float(np.nanstd(sample, ddof=1)),
+        base, asked, flown.total, seed, 1.0 - missing / flown.total,
     )  # fmt: skip
 
 
@@ -232,20 +253,22 @@ def _numbers(estimate: Floats, interval: Floats, k: int) -> tuple[float, float, 
     return float(estimate[k]), float(interval[k, 0]), float(interval[k, 1])
 
 
-def _refuse_checked(figures: Sequence[str]) -> None:
+def _refuse_undrawn(figures: Sequence[str]) -> None:
     for key in figures:
-        if key in CHECKED:
-            message = f"{short_name(key)} comes from the check, which draws nothing"
+        if undrawn(key):
+            message = f"{short_name(key)} is of the documents as they stand: nothing of it is drawn"
             mend = "ask for a figure of the flight, such as apogee"
             where = Where(field="--figure", value=key)
             raise ProblemError([Problem("study-never-happens", message, where, mend)])
 
 
-def _refuse_partial(key: str, column: Floats) -> None:
+def _refuse_rare(key: str, column: Floats) -> None:
     share = float(np.isfinite(column).mean())
-    if share < 1.0:
+    if share < MOST:
         often = f"in {100.0 * share:.3g} % of the flights" if share else "in no flight"
         message = f"{short_name(key)} happens {often}, so its spread cannot be shared out"
-        mend = "ask for a figure that always happens, such as apogee"
+        mend = (share == 0.0 and remedy(key)) or (
+            "ask for one that happens in nearly all, such as apogee, or make it happen with --set"
+        )
         where = Where(field="--figure", value=key)
         raise ProblemError([Problem("study-never-happens", message, where, mend)])

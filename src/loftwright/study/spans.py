@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Span", "placed", "read_span", "read_spans", "shown", "variable"]
 
-ROOTS = ("vehicle", "payload", "site")
 # Of a range whose end may not be reached, such as a volume above zero: this far inside.
 HAIR = 1e-6
 
@@ -72,10 +71,8 @@ class Span:
 def variable(campaign: Campaign) -> dict[str, tuple[FieldRule, float | None]]:
     """Return every field that holds a number, by path, with what stands there (None: nothing)."""
     found: dict[str, tuple[FieldRule, float | None]] = {}
-    for root in ROOTS:
-        document = getattr(campaign, root)
-        if document is not None:
-            found |= dict(_numbers(document, root))
+    for root, document in campaign.documents.items():
+        found |= dict(_numbers(document, root))
     return found
 
 
@@ -177,9 +174,8 @@ def _field(campaign: Campaign, path: str, text: str) -> tuple[FieldRule, float |
         return known[path]
     others = {
         each
-        for root in ROOTS
-        if getattr(campaign, root) is not None
-        for each, _, _ in leaves(getattr(campaign, root), root)
+        for root, document in campaign.documents.items()
+        for each, _, _ in leaves(document, root)
     }
     if path in others:
         message, mend = "this holds a word, not a number", "use --set for it, once for each word"
@@ -197,7 +193,7 @@ def _field(campaign: Campaign, path: str, text: str) -> tuple[FieldRule, float |
 def _missing_table(campaign: Campaign, path: str) -> str:
     """Return the optional table of ``path`` that the document could have but has not, or ""."""
     root, *rest = path.split(".")
-    document = getattr(campaign, root, None) if root in ROOTS else None
+    document = campaign.documents.get(root)
     if document is None or len(rest) < 2:
         return ""
     declared = rules(type(document)).get(rest[0])

@@ -6,16 +6,15 @@ whatever flies beside it, and whatever thread it flies on.
 
 from math import exp, log
 
-from loftwright.flight.kernel.airloads import meet_air
 from loftwright.flight.kernel.clearance import NEAR_TIME, note_clearance
 from loftwright.flight.kernel.departure import depart
-from loftwright.flight.kernel.events import TEAR, happen, let_go_by, upcoming
+from loftwright.flight.kernel.events import TEAR, let_go_by, upcoming
 from loftwright.flight.kernel.extremes import note_end, note_extremes, weigh_holds
-from loftwright.flight.kernel.holding import hold_item, least_spare
-from loftwright.flight.kernel.loading import lane_load
+from loftwright.flight.kernel.happenings import happen
+from loftwright.flight.kernel.holding import least_spare
 from loftwright.flight.kernel.obstacles import tallest
-from loftwright.flight.kernel.rates import surroundings
 from loftwright.flight.kernel.recorder import record_step, restart_clock
+from loftwright.flight.kernel.seeking import locate, look
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     CANOPY_FILLING,
@@ -23,7 +22,6 @@ from loftwright.flight.kernel.slots import (
     COAST_PHASE,
     COMMON_COUNT,
     ENDED,
-    ITEM,
     ITEM_ROWS,
     LANES,
     LEFT_AT,
@@ -45,9 +43,7 @@ from loftwright.flight.kernel.slots import (
 from loftwright.flight.kernel.stepper import (
     K7,
     error_norms,
-    interpolate,
     rates,
-    slopes,
     stages,
 )
 
@@ -63,7 +59,7 @@ SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the ai
 FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 5e-3, 5e-3)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0, 0.5)
 NEAR_STEP = 5e-3  # s, while two bodies part
-TREE_WAY = 1.0  # m, the longest way of a step among trees: how narrow one may be to be met
+TREE_WAY = 0.3  # m, the longest way of a step among trees: how narrow one may be to be met
 ABOVE_TREES = 10.0  # m
 
 
@@ -95,53 +91,6 @@ def _settle(phase, items, t, y, p, shapes, lane, out, departures):
             return following
     out[OUTCOME] = LOST
     return ENDED
-
-
-def _look(phase, items, rows, share, t, h, y, p, shapes, k, lane, w, trial, slope):
-    """Distance to the nearest event at a share of the step, holds that give way included.
-
-    Leaves the state there in ``trial``, its rates in ``slope`` and the holds' use in ``p``.
-    """
-    interpolate(rows, share, h, y, k, lane, w, trial)
-    slopes(rows, share, k, lane, w, slope)
-    value, _which = upcoming(phase, items, t + share * h, trial, p, shapes, lane)
-    if items > 0 and phase < CANOPY_PHASE:
-        surroundings(t + share * h, trial, p, lane)
-        lane_load(phase, items, trial, p, lane)
-        meet_air(trial, p, lane)
-        for item in range(items):
-            hold_item(item * ITEM, trial, slope, p, lane)
-        spare, _item = least_spare(items, p, lane)
-        value = min(value, spare)
-    return value
-
-
-def _locate(phase, items, rows, t, h, y, p, shapes, k, lane, w, trial, slope, before, after):
-    """Share of the step at which the nearest event happens (Illinois on the interpolant).
-
-    The share returned lies at or just after the root, so that the event reads as come.
-    """
-    low, high = 0.0, 1.0
-    f_low, f_high = before, after
-    side = 0
-    for _ in range(60):
-        if high - low < 1e-13:
-            break
-        share = (low * f_high - high * f_low) / (f_high - f_low)
-        if not (low < share < high):
-            share = 0.5 * (low + high)
-        value = _look(phase, items, rows, share, t, h, y, p, shapes, k, lane, w, trial, slope)
-        if value > 0.0:
-            low, f_low = share, value
-            f_high = 0.5 * f_high if side == 1 else f_high
-            side = 1
-        else:
-            high, f_high = share, value
-            f_low = 0.5 * f_low if side == -1 else f_low
-            side = -1
-            if value == 0.0:
-                break
-    return high
 
 
 def _load_lane(flight, lane, states, times, parameters, y, ys, trial, t, p):
@@ -246,7 +195,7 @@ def _cut_short(phase, items, lane, share, shapes, work):
     y, ys, trial, p, t, h = work[:6]
     w, k, slope = work[14:]
     rows = ROWS[phase]
-    _look(phase, items, rows, share, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope)
+    look(phase, items, rows, share, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope)
     for row in range(rows):
         ys[row * LANES + lane] = trial[row * LANES + lane]
     note_end(phase, items, t[lane] + share * h[lane], ys, slope, p, lane)
@@ -290,7 +239,7 @@ def _finish_steps(phase, items, shapes, tape, work):
             continue
         share = 1.0
         if after[lane] <= 0.0:
-            share = _locate(
+            share = locate(
                 phase, items, rows, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope,
                 distance[lane], after[lane],
             )  # fmt: skip

@@ -148,7 +148,7 @@ MEMORY_FIRST = ON_GUIDE
 BOOSTER_SET = BOOSTER_COLUMN_AREA - COLUMN_AREA
 
 # --- what a vehicle carries: one block of rows a thing, behind the common rows --------------------
-ITEM_ROWS = 34
+ITEM_ROWS = 35
 (
     ITEM_MASS, ITEM_FROM_NOSE, ITEM_Y, ITEM_Z,  # kg, m; body axes from the axis
     ITEM_IXX, ITEM_IYY, ITEM_IZZ, ITEM_IYZ,  # kg m2, about its own balance, vehicle's axes
@@ -157,6 +157,7 @@ ITEM_ROWS = 34
     ITEM_PUSH,  # m2, force away from the axis in straight flow
     ITEM_SHIELD,  # 1: the nose of its carrier is behind it
     ITEM_ALONG, ITEM_ACROSS, ITEM_PEEL, ITEM_GRIP,  # N, N, N, friction coefficient
+    ITEM_TIP,  # pull off the body at one end, for each newton along the axis
     ITEM_WHEN, ITEM_CLIMB, ITEM_TIME, ITEM_DELAY, ITEM_TOSS,  # release; m/s, s, s, m/s
     # --- memory ---
     ITEM_ATTACHED,  # 1 while it is on
