@@ -148,8 +148,10 @@ def print_caution(stream: TextIO) -> None:
 
     print(file=stream)
     width = _width(stream)
-    fits = width is None or max(map(len, SHORT.splitlines())) <= width
-    print(SHORT if fits else textwrap.fill(" ".join(SHORT.split()), width), file=stream)
+    if width is None or max(map(len, SHORT.splitlines())) <= width:
+        print(SHORT, file=stream)
+    else:
+        print(textwrap.fill(" ".join(SHORT.split()), width), file=stream)
 
 
 def print_forecast(
@@ -309,4 +311,4 @@ def print_table(
         file=stream, width=width, no_color=not _coloured(stream), highlight=False, markup=False
     )
     console.print()
-    console.print(Padding(table, (0, 0, 0, 2)))
+    console.print(Padding(table, (0, 0, 0, 2), expand=False))
