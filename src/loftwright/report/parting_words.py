@@ -38,10 +38,10 @@ def _let_go(read: Reading, root: str) -> str:
     prefix, name, free = prefix_of(root), read.name(root), read.let_go(root)
     share = float(free.mean()) if free.size else 0.0
     met = read.recontact(root)
-    touches = bool(met is not None and met.count)
-    word = "Mostly." if share >= 1.0 and touches and met and met.share < 0.5 else share_word(share)
+    # Clean is only what is let go and comes away without touching.
+    word = share_word(min(share, 1.0 - met.share) if met is not None else share)
     past = _past(read, root)
-    if share <= 0.5:
+    if share < 0.5:
         if read.ensemble is None and read.tears(root):
             return f"No. {name} has torn off before{past}."
         times = f" {often(chance_of(free))}" if read.ensemble else ""

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from loftwright.report.answer import Answer
     from loftwright.report.figures_table import FigureRow
     from loftwright.report.firing_lanes import ThrustRecord
+    from loftwright.report.parting_words import HoldsTable
     from loftwright.report.reading import Reading
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "sparkline",
 ]
 
+SPARKS = 62  # columns of a curve, with its margin
 NARROW = 72  # columns, below which a table of percentiles leaves out what it can
 
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
@@ -85,9 +87,14 @@ def print_check(campaign: Campaign, check: Mapping[str, Any], stream: TextIO | N
     print_warnings(check, out)
     facts = check_facts(check, campaign.head.units)
     wide = max((len(fact.words) for fact in facts), default=0)
+    longest, columns = max((len(fact.value) for fact in facts), default=0), _width(out)
+    if columns is not None:
+        wide = min(wide, max(columns - longest - 4, 20))
     for fact in facts:
-        words = f"{_clean(_fit(fact.words, out)):<{wide}}"
-        print(f"  {words}  {_fit(fact.value, out)}", file=out)
+        *over, last = textwrap.wrap(_clean(_fit(fact.words, out)), wide, break_on_hyphens=False)
+        for line in over:
+            print(f"  {line}", file=out)
+        print(f"  {last:<{wide}}  {_fit(fact.value, out)}", file=out)
     print_caution(out)
 
 
@@ -193,8 +200,7 @@ def _print_carried(read: Reading, stream: TextIO) -> None:
 
     holds, turns = holds_table(read), causes(read)
     if holds is not None:
-        rows = [(words, *cells) for words, cells in holds.rows]
-        print_table(("hold and parting", *holds.names), rows, stream)
+        _print_holds(holds, stream)
     if turns is not None and turns.veer:
         print_table(("what turns it aside", ""), turns.veer, stream)
     if turns is not None and turns.trim:
@@ -203,6 +209,18 @@ def _print_carried(read: Reading, stream: TextIO) -> None:
         print(file=stream)
         for sentence in glide.sentences:
             _print_folded(sentence, stream, first="  ", then="    ")
+
+
+def _print_holds(holds: HoldsTable, stream: TextIO) -> None:
+    """Print payloads side by side, or one after the other where that is too wide."""
+    width = _width(stream)
+    if width is None or width >= NARROW or len(holds.names) == 1:
+        rows = [(words, *cells) for words, cells in holds.rows]
+        print_table(("hold and parting", *holds.names), rows, stream)
+        return
+    for number, name in enumerate(holds.names):
+        rows = [(words, cells[number]) for words, cells in holds.rows if cells[number] != "–"]
+        print_table((f"hold and parting of {name}", ""), rows, stream)
 
 
 def print_firing(
@@ -259,7 +277,7 @@ def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stre
         return
     # Samples stand close together in the boost: a clock with even steps shows the true shape.
     even = np.interp(np.linspace(time[0], time[-1], 240), time, value)
-    line = sparkline(even.tolist())
+    line = sparkline(even.tolist(), min(SPARKS, _width(stream) or SPARKS) - 2)
     if line and _can_show(stream, line):
         print(file=stream)
         print(f"  {words} over {time[-1] - time[0]:.2g} s", file=stream)
