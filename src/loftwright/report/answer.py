@@ -208,9 +208,12 @@ def _chances(read: Reading) -> Iterator[str]:
     if read.ensemble is None:
         return
     yield from _endings(read.ensemble)
-    high = read.statistic("apogee_m", "p95")
-    if high is not None:
-        yield f"One flight in twenty goes above {amount(high, 'height', read.system, 2)}."
+    for body, key in (("vehicle", "apogee_m"), ("upper", "upper_apogee_m")):
+        high = read.statistic(key, "p95")
+        if high is not None:
+            who = read.name(body) if read.campaign.upper else "the vehicle"
+            above = amount(high, "height", read.system, 2)
+            yield f"One time in twenty {who} goes above {above}."
     yield from _fast(read, read.ensemble)
 
 

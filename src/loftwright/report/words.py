@@ -28,6 +28,7 @@ FIGURES: Final[dict[str, Figure]] = {
     "guide_exit_s": Figure("clear of the guide", "time"),
     "water_out_s": Figure("water out", "time"),
     "burnout_s": Figure("end of thrust", "time"),
+    "boosters_out_s": Figure("end of the boosters' thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "hold_load_n": Figure("greatest pull on the hold", "force"),
     "hold_load_time_s": Figure("time of that pull", "time"),
