@@ -179,6 +179,15 @@ _TABLES: Final[dict[str, str]] = {
 }
 
 
+# Documents with the fields of another.
+_LIKE: Final[dict[str, str]] = {
+    "payload2": "payload",
+    "payload3": "payload",
+    "boosters": "vehicle",
+    "upper": "vehicle",
+}
+
+
 def figure(key: str) -> Figure:
     """Return words and kind of a figure's key; unknown keys are read by their unit suffix."""
     if key in FIGURES:
@@ -205,9 +214,15 @@ def input_words(path: str) -> str:
 
     >>> input_words("vehicle.vessel.0.volume")
     'vessel 1: volume'
+    >>> input_words("upper.fill.water_volume")
+    'upper: water filled in'
     """
     if path in _INPUTS:
         return _INPUTS[path]
+    root, _, rest = path.partition(".")
+    if root in _LIKE:
+        words = input_words(f"{_LIKE[root]}.{rest}")
+        return f"{root}: {words.removeprefix(f'{_LIKE[root]} ')}"
     steps = path.split(".")
     last = steps[-1].replace("_", " ")
     numbered = [s for s in steps if s.isdigit()]
