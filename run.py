@@ -2,7 +2,7 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    forecast the demo campaign, write and open its report
+    python3 run.py demo [--no-open]    fly the demo campaign and its mend, open the reports
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
@@ -50,6 +50,7 @@ STAMP = VENV / "loftwright-stamp.json"  # what was installed, once it is whole
 UNFINISHED = VENV / "loftwright-unfinished"  # stands while a set-up is under way
 OUT = ROOT / "out"
 DEMO = ROOT / "examples" / "sedge-lift"
+MENDED = ROOT / "examples" / "sedge-lift-mended"
 DEMO_FLIGHTS = "400"
 
 
@@ -223,21 +224,26 @@ def demo(arguments):
         sys.exit("demo takes only --no-open")
     ensure("run")
     OUT.mkdir(exist_ok=True)
-    firing, forecast = OUT / "firing.html", OUT / "forecast.html"
-    flying = ["forecast", DEMO, "--flights", DEMO_FLIGHTS, "--seed", "1"]
+    firing, forecast, compared = (
+        OUT / f"{name}.html" for name in ("firing", "forecast", "compare")
+    )
+    many = ["--flights", DEMO_FLIGHTS, "--seed", "1"]
     for step in (
         ["check", DEMO],
         ["firing", DEMO, "--report", firing],
-        [*flying, "--report", forecast],
+        ["forecast", DEMO, *many, "--report", forecast],
+        ["compare", DEMO, MENDED, *many, "--report", compared],
     ):
         words = [str(word) if isinstance(word, str) else _shown(word) for word in step]
         _say("\n$ loftwright " + " ".join(words))
         code = _python("-m", "loftwright", *map(str, step))
         if code:
             return code
-    _say(f"\nReport of the flight: {forecast}\nReport of the firing: {firing}")
+    _say(f"\nReport of the firing: {firing}\nReport of the flight: {forecast}")
+    _say(f"Report of what is wrong with it, and its mend side by side: {compared}")
     if "--no-open" not in arguments and _has_screen():
         webbrowser.open(forecast.as_uri())
+        webbrowser.open(compared.as_uri())
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from flight.campaigns import example
+from flight.campaigns import example, with_fields
 
 from loftwright.flight.check import CheckResult, check
 from loftwright.flight.concerns_pad import guide_exit_speed
@@ -15,7 +15,8 @@ from loftwright.flight.results import Flight
 
 @pytest.fixture(name="both", scope="module")
 def both_of_the_demo() -> tuple[CheckResult, Flight]:
-    demo = example("sedge-lift")
+    """With a hold that does not give way: what is asked of it is then asked until the release."""
+    demo = with_fields(example("sedge-lift"), {"payload.hold.strength": 1e4})
     return check(demo), forecast(demo)
 
 
@@ -46,6 +47,8 @@ def test_the_demos_hold_is_too_weak_in_flight_too(both: tuple[CheckResult, Fligh
     felt = both[1].figures["max_acceleration_m_s2"]
     assert felt is not None
     assert 0.028 * felt > 11.0 + 1.0
+    assert forecast(example("sedge-lift")).figures["torn_off"] == 1.0
+    assert both[1].figures["torn_off"] == 0.0
 
 
 def test_guide_exit_speed_is_near(both: tuple[CheckResult, Flight]) -> None:

@@ -15,7 +15,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from loftwright.flight import prepare
 from loftwright.flight.gusts import (
     LEVEL,
     LEVEL_LENGTH,
@@ -29,6 +28,7 @@ from loftwright.flight.gusts import (
 )
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.weather import WHOLE_HEIGHT, wind
+from loftwright.flight.weather_rows import gust_waves
 from loftwright.physics.gust_spectrum import along_gust_spectrum, gust_autocorrelation
 from loftwright.physics.turbulence import (
     horizontal_turbulence,
@@ -69,7 +69,7 @@ def estimate(per_flight):
 def row_of(gusts, flight=0, **named):
     """The flight's parameters, as every lane of the kernel would have them."""
     table = parameters(ROUGHNESS=0.03, **named)
-    for name, values in prepare._gust_waves(gusts).items():
+    for name, values in gust_waves(gusts).items():
         set_slot(table, name, values[flight])
     return np.repeat(table[0], slots.LANES)
 
@@ -234,7 +234,7 @@ def test_two_bodies_alike_meet_the_same_gusts():
     }
     table = parameters(20, items=[thing(MASS=0.1, AT=0.0)], **named)
     leaving = point(20, DRY_MASS=0.1, DRAG_AREA=0.05, WIND_EAST=0.5)
-    for name, values in prepare._gust_waves(draw_gusts(10, 20, 1.5, 4.0, 4.7)).items():
+    for name, values in gust_waves(draw_gusts(10, 20, 1.5, 4.0, 4.7)).items():
         set_slot(table, name, values)
         set_slot(leaving.parameters, name, values)
     raw = fly(table, coasting(20, UP=60.0), leaving, tolerance=1e-8)

@@ -287,7 +287,7 @@ def test_what_a_phase_changes_of_the_parameters_is_kept_between_phases():
     changed = {
         match
         for function in compiling.reached(fly_phase)
-        if function.__module__.endswith((".events", ".departure"))
+        if function.__module__.endswith((".events", ".happenings", ".departure"))
         for match in re.findall(r"p\[([A-Z_]+) [^\]]*\] [-+]?= ", inspect.getsource(function))
     }
     assert {"ON_GUIDE", "START_AT", "ITEM_ATTACHED"} <= changed

@@ -14,11 +14,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from report import synthetic
 
-from loftwright.report.lanes import boost_strip, firing_strip, flight_events, whole_strip
+from loftwright.report.firing_lanes import firing_strip
+from loftwright.report.lanes import boost_strip, whole_strip
 from loftwright.report.rail import draw_rail, place_words, rail_height
 from loftwright.report.readout import readout_data, readout_json
 from loftwright.report.scales import Scale
 from loftwright.report.strip import WIDTHS, draw_strip
+from loftwright.report.strip_events import flight_events
 from loftwright.report.strip_model import Curve, Event, Lane, Note, Role, Strip
 from loftwright.report.svg import text_box
 

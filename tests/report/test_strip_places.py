@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from report import synthetic
 from report.test_strip import boxes, curve_points, one_lane
 
-from loftwright.report.lanes import boost_strip, firing_strip, whole_strip
+from loftwright.report.firing_lanes import firing_strip
+from loftwright.report.lanes import boost_strip, whole_strip
 from loftwright.report.strip import WIDTHS, draw_strip
 from loftwright.report.strip_model import Curve, Event, Lane, Note, Role, Spread, Strip
 

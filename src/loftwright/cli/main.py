@@ -27,6 +27,7 @@ COMMANDS: dict[str, str] = {
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
+    "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
     "sensitivity": "Say which uncertain fields a figure's spread comes from, and how surely.",

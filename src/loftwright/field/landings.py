@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.vehicle import Vehicle
 from loftwright.field.contours import highest_density_contours
 from loftwright.field.geometry import Bools, Floats
 from loftwright.field.shapes import GroundShape, ground_shapes
@@ -26,10 +27,12 @@ __all__ = [
     "THRESHOLDS",
     "BodyOnGround",
     "EnergyChance",
+    "Happening",
     "Hits",
     "Landings",
     "Place",
     "ends_in",
+    "ends_of",
     "landing_chances",
     "landings_of",
     "on_ground",
@@ -37,7 +40,7 @@ __all__ = [
 
 SHARES = (0.5, 0.9)
 THRESHOLDS = (LIGHT_INJURY_ENERGY, SERIOUS_INJURY_ENERGY, FATAL_ENERGY)  # J
-BODIES = ("vehicle", "payload")
+GUESSED_GLIDE = 5.0  # of a small glider whose ratio nobody has measured (judgement)
 
 Happening = Literal["outside", "caught", "in", "on", "beyond"]
 _HAPPENINGS: dict[str, Happening] = {
@@ -119,9 +122,7 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
     """
     numbers = np.array([*catching(campaign.site), np.nan])
     found = {}
-    for body in BODIES:
-        if f"touchdown_{body}_east_m" not in columns:
-            continue
+    for body in _bodies(columns):
         points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], 1)
         down = np.asarray(np.isfinite(points).all(axis=1))
         if not down.any():
@@ -137,6 +138,16 @@ def landings_of(campaign: Campaign, columns: Mapping[str, Floats]) -> dict[str, 
             run=_run(campaign, body),
         )
     return found
+
+
+def _bodies(columns: Iterable[str]) -> list[str]:
+    """Return the bodies whose landings stand in columns, in their order."""
+    first, last = "touchdown_", "_east_m"
+    return [
+        name.removeprefix(first).removesuffix(last)
+        for name in columns
+        if name.startswith(first) and name.endswith(last)
+    ]
 
 
 def landing_chances(
@@ -198,6 +209,33 @@ def _outside(
     return [Place("outside", alone, name, chance_of(outside), reached)]
 
 
+def ends_of(
+    columns: Mapping[str, Floats], landings: Landings, body: str, shapes: Sequence[GroundShape]
+) -> dict[tuple[Happening, str], Bools]:
+    """Tell of every flight of an ensemble whether a body ended in each place; never unless down.
+
+    Places go by what happens there and the shape's name, as in `Place`.
+    """
+    down = np.isfinite(columns[f"touchdown_{body}_east_m"])
+    held = [ends_in(number, shape, landings) for number, shape in enumerate(shapes)]
+    edges = [number for number, shape in enumerate(shapes) if shape.kind == "field edge"]
+    found: dict[tuple[Happening, str], Bools] = {}
+    if edges:
+        name = shapes[edges[0]].name if len(edges) == 1 else "the field"
+        found["outside", name] = ~_any(held[number] for number in edges)
+    for number, shape in enumerate(shapes):
+        if shape.kind != "field edge":
+            found[_HAPPENINGS.get(shape.kind, "in"), shape.name] = held[number]
+    return {place: _every_flight(ended, down) for place, ended in found.items()}
+
+
+def _every_flight(ended: Bools, down: Bools) -> Bools:
+    """Put what is known of the flights that came down among all of them."""
+    whole = np.zeros(len(down), dtype=bool)
+    whole[down] = ended
+    return whole
+
+
 def _any(found: Iterable[Bools]) -> Bools:
     return np.asarray(np.any(list(found), axis=0), dtype=bool)
 
@@ -219,20 +257,31 @@ def _hits(number: int, shape: GroundShape, held: Bools, landings: Landings) -> H
     return Hits(number, shape.name, chance.share * hit, chance.low * hit, chance.high * hit)
 
 
+def _stage(campaign: Campaign, body: str) -> Vehicle:
+    """Return the vehicle document of a body that is no payload."""
+    if body.startswith("booster") and campaign.boosters is not None:
+        return campaign.boosters
+    return campaign.upper if body == "upper" and campaign.upper is not None else campaign.vehicle
+
+
 def _plan_area(campaign: Campaign, body: str) -> float:
     """Largest area that a body shows from above, m2."""
-    if body == "vehicle":
-        shell = campaign.vehicle.body
-        return shell.length.value * shell.diameter.value
-    payload = campaign.payload
+    payload = campaign.payloads.get(body)
     if payload is None:
-        return 0.0
-    if payload.glide is not None:
+        shell = _stage(campaign, body).body
+        return shell.length.value * shell.diameter.value
+    if payload.wing is not None:
+        wing = payload.wing
+        return 0.5 * wing.span.value * (wing.root_chord.value + wing.tip_chord.value)
+    if payload.glide is not None and payload.glide.wing_area is not None:
         return payload.glide.wing_area.value
     return payload.carried.length.value * payload.carried.width.value
 
 
 def _run(campaign: Campaign, body: str) -> float:
-    """Level way of a body for each length of fall."""
-    glide = campaign.payload.glide if campaign.payload else None
-    return glide.glide_ratio.value if body == "payload" and glide is not None else 0.0
+    """Level way of a body for each length of fall; of a glider without a measured one, a guess."""
+    payload = campaign.payloads.get(body)
+    if payload is None or payload.kind != "glider":
+        return 0.0
+    measured = payload.glide.glide_ratio if payload.glide is not None else None
+    return GUESSED_GLIDE if measured is None else measured.value

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections import deque
-from collections.abc import Callable, Generator, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol
@@ -54,6 +54,7 @@ COARSE = (1e-2, 0.1)  # s between samples of a recorded flight, while pushed and
 # Long enough that drawing and preparing a block costs little, short enough that Ctrl-C is heard
 # within a second.
 LONGEST = 2048
+TREES = "site.shape."
 AHEAD = 3  # blocks under way for each worker: enough to keep it busy while one is waited for
 
 
@@ -129,7 +130,22 @@ def rows_of(
         first=first,
     )
     bodies = prepare.prepare(varied, recipe.words, flights=count, gusts=gusts)
+    _raise_trees(bodies, recipe, drawn)
     return bodies, dict(varied), drawn
+
+
+def _raise_trees(bodies: list[Body], recipe: Recipe, drawn: Mapping[str, Floats]) -> None:
+    """Make what stands on the ground taller, or less tall, by what was drawn.
+
+    All of a site's tops are raised together, by the mean of their draws: one forest is not told
+    from another, but how sure anybody is of heights counts.
+    """
+    heights = [
+        path for path in recipe.values if path.startswith(TREES) and path.endswith(".height")
+    ]
+    raised = sum(drawn[path] - recipe.values[path] for path in heights if path in drawn)
+    for body in bodies:
+        body.parameters[:, slots.TREES_RAISED // slots.LANES] = raised / max(len(heights), 1)
 
 
 def fly_block(recipe: Recipe, first: int, count: int) -> Block:

@@ -8,6 +8,7 @@ with the side that faces the launch azimuth below. Every number may be an array 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 from math import cos, sin
 from typing import Any
 
@@ -23,7 +24,7 @@ from loftwright.physics.protuberance import (
     protuberance_drag_area,
     standing_edge_slope,
 )
-from loftwright.physics.retention import shared_strength
+from loftwright.physics.retention import shared_strength, tipping_pull
 from loftwright.physics.solids import arc_balance, arc_spread, block_inertia
 
 __all__ = [
@@ -37,6 +38,7 @@ __all__ = [
     "item_rows",
     "radial",
     "riders",
+    "tipping",
 ]
 
 Values = Mapping[str, Any]
@@ -116,6 +118,7 @@ def item_rows(values: Values, words: Words, root: str) -> Row:
         }
         | hold_strengths(values, words, root)
         | {
+            "ITEM_TIP": tipping(values, shape, root),
             "ITEM_WHEN": RELEASES[str(words[f"{root}.release.when"])],
             "ITEM_CLIMB": values.get(f"{root}.release.climb", 0.0),
             "ITEM_TIME": values.get(f"{root}.release.time", 0.0),
@@ -305,6 +308,28 @@ def hold_strengths(values: Values, words: Words, root: str) -> Row:
     count = sum(piece["count"] for piece in pieces)
     along, across, peel = (_summed(pieces, way) for way in ("along", "across", "peel"))
     return _strengths(along, across, peel, grip / count)
+
+
+def tipping(values: Values, shape: _Shape, root: str) -> Any:
+    """Return how much of a load along the axis pulls off the body at the payload's other end.
+
+    The load acts at the balance point, above the skin that holds it; the payload tips over its rear
+    end and is kept by its foremost retainer, or by its front end where nobody has said. Something
+    inside the body cannot tip.
+    """
+    if shape.is_inside:
+        return 0.0
+    balance, off = values[f"{root}.carried.from_nose"], values[f"{root}.carried.offset"]
+    if shape.is_wrapped:
+        off = shape.arc_radius * each(arc_balance, shape.half_angle)
+    foremost = shape.front
+    places: list[Any] = [
+        piece.get("from_nose", balance) for piece in rows(values, f"{root}.retainer")
+    ]
+    if places:
+        foremost = reduce(smaller, places)
+    base = larger(shape.front + shape.length - foremost, shape.thickness)
+    return tipping_pull(1.0, larger(off - shape.body_radius, 0.0), base)
 
 
 def _strengths(along: Any, across: Any, peel: Any, grip: Any) -> Row:

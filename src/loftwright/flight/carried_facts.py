@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 from loftwright.flight.carried import UNKNOWN_STRENGTH
 from loftwright.flight.facts import Facts
-from loftwright.flight.flat import rows
 from loftwright.flight.stages import own_drag_area
-from loftwright.physics.retention import hold_use, margin_of_safety, tipping_pull
+from loftwright.physics.retention import hold_use, margin_of_safety
 
 __all__ = ["CarriedFacts", "Load", "carried_facts", "hold_loads", "use_of", "vehicle_trim"]
 
@@ -97,30 +96,12 @@ def hold_loads(known: Facts, root: str) -> dict[str, Load] | None:
     """
     if known.pull is None:
         return None
-    mass = known.items[root]["ITEM_MASS"]
-    height, base = _tipping_arm(known, root)
+    mass, tip = known.items[root]["ITEM_MASS"], known.items[root]["ITEM_TIP"]
     felt = {
         "liftoff": known.pull.felt_at_liftoff,
         "water_out": known.pull.felt_at_water_out,
     }
-    return {
-        when: Load(mass * each, 0.0, tipping_pull(mass * each, height, base))
-        for when, each in felt.items()
-    }
-
-
-def _tipping_arm(known: Facts, root: str) -> tuple[float, float]:
-    """Return the balance point above the skin, and the foremost retainer to the rear end, m."""
-    item, values = known.items[root], known.values
-    off = (item["ITEM_Y"] ** 2 + item["ITEM_Z"] ** 2) ** 0.5
-    balance: float = item["ITEM_FROM_NOSE"]
-    length = values[f"{root}.carried.length"]
-    front = values.get(f"{root}.carried.front_from_nose", balance - length / 2)
-    pieces = rows(values, f"{root}.retainer")
-    places = [piece.get("from_nose", balance) for piece in pieces]
-    foremost = min(places, default=front)
-    base = max(front + length - foremost, values[f"{root}.carried.thickness"])
-    return max(off - values["vehicle.body.diameter"] / 2, 0.0), base
+    return {when: Load(mass * each, 0.0, mass * each * tip) for when, each in felt.items()}
 
 
 def use_of(known: Facts, root: str, load: Load) -> float:

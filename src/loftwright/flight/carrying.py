@@ -32,6 +32,9 @@ EFFECTS: dict[str, tuple[str, ...]] = {
 UNBREAKABLE = 1e12  # N
 CAPACITY = 4_000
 FINE = (2e-3, 2e-2)  # s between samples
+COARSE = (1e-2, 4e-2)
+COARSE_CAPACITY = 400
+TOGETHER = 32  # flights whose samples are kept at once
 LEAST_MASS = 1e-9  # kg, of what is there for its air alone
 
 
@@ -119,7 +122,13 @@ def _height_let_go(figures: Floats, items: Sequence[int]) -> float:
     return float(heights[int(np.nanargmin(times))])
 
 
-def _fly(vehicle: Body, tables: Sequence[Floats], tolerance: float) -> engine.Raw:
+def _fly(
+    vehicle: Body,
+    tables: Sequence[Floats],
+    tolerance: float,
+    capacity: int = CAPACITY,
+    intervals: tuple[float, float] = FINE,
+) -> engine.Raw:
     """Fly the vehicle alone, in several ways side by side."""
     states = np.concatenate([vehicle.states] * len(tables))
     body = vehicle._replace(parameters=np.concatenate(tables), states=states)
@@ -127,8 +136,8 @@ def _fly(vehicle: Body, tables: Sequence[Floats], tolerance: float) -> engine.Ra
         [body],
         tolerance=tolerance,
         recorded=len(states),
-        capacity=CAPACITY,
-        intervals=FINE,
+        capacity=capacity,
+        intervals=intervals,
         threads=1,
     )
 
@@ -205,7 +214,8 @@ def _carried_part(climb: Floats, figures: Floats, items: Sequence[int]) -> Float
     left = min((time for time in times if np.isfinite(time)), default=np.inf)
     begun = figures[slots.GUIDE_EXIT_TIME]
     time = climb[:, slots.RECORD_TIME]
-    return climb[(time >= begun) & (time <= left)]
+    part: Floats = climb[(time >= begun) & (time <= left)]
+    return part
 
 
 def veers(bodies: Sequence[Body], flights: int, tolerance: float = 1e-6) -> Floats:
@@ -213,18 +223,28 @@ def veers(bodies: Sequence[Body], flights: int, tolerance: float = 1e-6) -> Floa
     items = _payload_items(bodies)
     if not items:
         return np.full(flights, np.nan)
-    vehicle = bodies[0]
-    vehicle = vehicle._replace(
-        parameters=vehicle.parameters[:flights], states=vehicle.states[:flights]
+    parts = [
+        _some_veers(bodies[0], items, start, min(start + TOGETHER, flights), tolerance)
+        for start in range(0, flights, TOGETHER)
+    ]
+    return np.concatenate(parts)
+
+
+def _some_veers(
+    vehicle: Body, items: Sequence[int], start: int, stop: int, tolerance: float
+) -> Floats:
+    some = vehicle._replace(
+        parameters=vehicle.parameters[start:stop], states=vehicle.states[start:stop]
     )
-    whole = _held(vehicle.parameters, items)
-    raw = _fly(vehicle, [whole, _without(whole, items)], tolerance)
-    found = np.full(flights, np.nan)
-    for flight in range(flights):
-        climbs = [
-            _climb(raw.tapes[k]["vehicle"], raw.figures[k]) for k in (flight, flights + flight)
-        ]
-        aside = _aside(*climbs, _height_let_go(raw.figures[flight], items))
+    whole = _held(some.parameters, items)
+    raw = _fly(some, [whole, _without(whole, items)], tolerance, COARSE_CAPACITY, COARSE)
+    number = stop - start
+    found = np.full(number, np.nan)
+    for flight in range(number):
+        carried, bare = (
+            _climb(raw.tapes[k]["vehicle"], raw.figures[k]) for k in (flight, number + flight)
+        )
+        aside = _aside(carried, bare, _height_let_go(raw.figures[flight], items))
         if aside is not None:
             found[flight] = hypot(*aside)
     return found

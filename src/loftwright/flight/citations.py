@@ -34,7 +34,7 @@ def _laws(*entries: Callable[..., Any]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _payload_laws(values: Values, words: Words, root: str) -> list[Callable[..., Any]]:
+def _payload_laws(values: Values, root: str) -> list[Callable[..., Any]]:
     """Return what makes up a payload, carries it, lets it go and flies it."""
     carried: list[Callable[..., Any]] = [item_rows, hold_item, depart]
     if has_wing(values, root):
@@ -64,7 +64,7 @@ def flight_laws(values: Values, words: Words, *, ensemble: bool) -> tuple[str, .
         entries.append(rates.hang)
     for root in PAYLOADS:
         if f"{root}.kind" in words:
-            entries += _payload_laws(values, words, root)
+            entries += _payload_laws(values, root)
     if ensemble:
         entries.append(gusts.draw_gusts)
     return _laws(*entries)

@@ -133,7 +133,9 @@ def _free(raw: Raw) -> dict[str, Floats]:
             found |= {prefix + key: figures[:, slot] for key, slot in FREE.items()}
             fins, body = found[f"{prefix}fin_clearance_m"], found[f"{prefix}body_clearance_m"]
             met = (fins <= 0.0) | (body < ON_THE_BODY)
-            left = np.isfinite(figures[:, slots.LET_GO_TIME])
+            gone = figures[:, slots.LET_GO_TIME]
+            found[f"{prefix}time_aloft_s"] = figures[:, slots.DOWN_TIME] - gone
+            left = np.isfinite(gone)
             found[f"{prefix}recontact"] = np.where(left, met.astype(float), np.nan)
         elif name == "upper":
             found |= {prefix + key: figures[:, slot] for key, slot in STAGE.items()}

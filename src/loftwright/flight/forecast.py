@@ -16,6 +16,7 @@ from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, flights_file, prepare
 from loftwright.flight.air import air_at_pad
 from loftwright.flight.blocks import (
+    TREES,
     Block,
     Recipe,
     bands_of,
@@ -116,11 +117,11 @@ def _gliders(values: prepare.Values, words: prepare.Words) -> dict[str, GliderMo
     }
 
 
-def _veers(recipe: Recipe, flights: int) -> dict[str, dict[str, float]]:
-    """Return the spread of the veer, over the first flights."""
+def _veers(recipe: Recipe, flights: int) -> Floats:
+    """Return the veer of the first flights."""
     number = min(flights, VEER_FLIGHTS)
     bodies, _, _ = rows_of(recipe, 0, number)
-    return statistics({"veer_m": veers(bodies, number, recipe.tolerance)})
+    return veers(bodies, number, recipe.tolerance)
 
 
 def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
@@ -129,6 +130,7 @@ def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
         *(table for body in prepare.prepare(values, words) for table in body[1:3]),
         prepare.gust_deviation(values),
         values.get("vehicle.canopy.opening_factor"),
+        *(value for path, value in values.items() if path.startswith(TREES)),
     )
 
 
@@ -174,15 +176,17 @@ def _ensemble(
                 progress(block.first + block.flights, flights)
     columns, drawn = figures.columns(), draws.columns()
     first = head(drawn, DRIVER_FLIGHTS)
+    aside = _veers(recipe, flights)
     return Ensemble(
         columns=columns,
         drawn=drawn,
-        statistics=statistics(columns) | _veers(recipe, flights),
+        statistics=statistics(columns) | statistics({"veer_m": aside}),
         drivers=drivers(_acting(recipe.values, recipe.words, first), head(columns, DRIVER_FLIGHTS)),
         band=over_time or bands_of(recipe, flights),
         nominal=nominal,
         provenance=made_by,
         retainers=retainers(columns),
+        veers=aside,
     )
 
 

@@ -13,224 +13,45 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.air import PadAir, air_at_pad
+from loftwright.flight.air import air_at_pad
 from loftwright.flight.carried import radial, riders
 from loftwright.flight.descent import descent_drag_area
-from loftwright.flight.flat import each, rows, smaller
+from loftwright.flight.flat import each, rows
 from loftwright.flight.glider import extents, glider_rows, has_wing
-from loftwright.flight.gusts import LEVEL, REFERENCE_HEIGHT, WAVES, Gusts
+from loftwright.flight.gusts import Gusts
 from loftwright.flight.kernel import slots, wing_slots
 from loftwright.flight.kernel.fly import Body
-from loftwright.flight.masses import (
-    WATER_DENSITY,
-    dry_masses,
-    nozzle_from_nose,
-    vessel_volume,
-    water_column,
-)
-from loftwright.flight.shape import aerodynamics
+from loftwright.flight.masses import WATER_DENSITY, vessel_volume
 from loftwright.flight.stages import as_vehicle, item_rows, start_rows
-from loftwright.physics.atmosphere import R_AIR
+from loftwright.flight.vehicle_rows import (
+    NOT_YET,
+    air_loads,
+    axis,
+    boost,
+    booster_set,
+    canopy,
+    mass,
+    pad,
+)
+from loftwright.flight.weather_rows import (
+    carrying_wind,
+    gust_deviation,
+    gust_waves,
+    surroundings,
+    wind_scale,
+)
+from loftwright.physics.atmosphere import GRAVITY, R_AIR
 from loftwright.physics.gas import saturation_vapour_pressure
 from loftwright.physics.rotation import quaternion_from_elevation_azimuth
 
-__all__ = ["Values", "Words", "carrying_wind", "gust_deviation", "prepare", "wind_scale"]
+__all__ = ["GRAVITY", "Values", "Words", "carrying_wind", "gust_deviation", "prepare", "wind_scale"]
 
 Values = Mapping[str, Any]
 Words = Mapping[str, str | int]
 Row = dict[str, Any]
 Floats = NDArray[np.float64]
 
-GRAVITY = 9.80665  # m/s2, standard; real gravity differs by 0.3 % at most
-SHORTEST_GUIDE = 0.01  # m; without any guide a vehicle still stands on something
-NOT_YET = 1e9  # s
 UNMET = 1e9  # m
-# Water that is all break-through must count as out at once, whatever rounding does.
-JUST_OVER = 1.0 + 1e-12
-PEAK_FACTOR = 3.0  # a reported gust stands this many deviations above the mean (common practice)
-KINDS = {
-    "never": slots.NEVER,
-    "climb": slots.BY_CLIMB,
-    "apogee": slots.BY_APOGEE,
-    "time": slots.BY_TIME,
-}
-
-
-def wind_scale(values: Values) -> Any:
-    """Wind speed per unit of ln(height over roughness), friction velocity over 0.4 [m/s]."""
-    height, roughness = values["site.wind.at_height"], values["site.wind.roughness"]
-    return values["site.wind.speed"] / np.maximum(np.log(height / roughness), 1.0)
-
-
-def carrying_wind(values: Values) -> Any:
-    """Mean wind where gusts are carried along, at their reference height [m/s]."""
-    growth = np.log(REFERENCE_HEIGHT / values["site.wind.roughness"])
-    return wind_scale(values) * np.maximum(growth, 1.0)
-
-
-def gust_deviation(values: Values) -> Any:
-    """Standard deviation of the wind about its mean [m/s].
-
-    A third of what the reported gust stands above the mean; without a report 2.5 friction
-    velocities, the neutral surface layer (Panofsky and Dutton, Atmospheric Turbulence, 1984,
-    table 7.1, 2.4, from memory), which equals ``wind_scale``.
-    """
-    if "site.wind.gust" in values:
-        above = values["site.wind.gust"] - values["site.wind.speed"]
-        return np.maximum(above, 0.0) / PEAK_FACTOR
-    return wind_scale(values)
-
-
-def _surroundings(values: Values, air: PadAir) -> Row:
-    scale = wind_scale(values)
-    coming_from = values["site.wind.from"]
-    return {
-        "GRAVITY": GRAVITY,
-        "PAD_PRESSURE": air.pressure,
-        "PAD_TEMPERATURE": air.temperature,
-        "PAD_DENSITY": air.density,
-        "VISCOSITY": air.viscosity,
-        "WIND_EAST": -scale * np.sin(coming_from),
-        "WIND_NORTH": -scale * np.cos(coming_from),
-        "ROUGHNESS": values["site.wind.roughness"],
-    }
-
-
-def _gust_waves(gusts: Gusts | None) -> Row:
-    if gusts is None:
-        return {}
-    row: Row = {"GUST_UPRIGHT": gusts.upright}
-    for k in range(WAVES):
-        row[f"GUST_{k}_EAST"] = gusts.east[:, k]
-        row[f"GUST_{k}_NORTH"] = gusts.north[:, k]
-        row[f"GUST_{k}_UP"] = gusts.up[:, k]
-        row[f"GUST_{k}_RATE"] = gusts.rate[:, k]
-        row[f"GUST_{k}_PHASE"] = gusts.phase[:, k]
-    for pair in range(LEVEL // 2):
-        row[f"GUST_ALONG_{pair}"] = gusts.along[:, pair]
-        row[f"GUST_ACROSS_{pair}"] = gusts.across[:, pair]
-    return row
-
-
-def _axis(values: Values, held: bool) -> Row:
-    """The direction of the guide; the stand holds the vessel upright, whatever the pad does."""
-    if held:
-        return {"AXIS_UP": 1.0}
-    elevation, azimuth = values["site.launch.elevation"], values["site.launch.azimuth"]
-    return {
-        "AXIS_EAST": np.cos(elevation) * np.sin(azimuth),
-        "AXIS_NORTH": np.cos(elevation) * np.cos(azimuth),
-        "AXIS_UP": np.sin(elevation),
-    }
-
-
-def _pad(values: Values, held: bool) -> Row:
-    length = np.maximum(values["site.launch.guide_length"], SHORTEST_GUIDE)
-    return {"GUIDE_LENGTH": length, "ON_GUIDE": 1.0, "HELD": 1.0 if held else 0.0}
-
-
-def _mass(values: Values) -> Row:
-    dry = dry_masses(values)
-    return {
-        "DRY_MASS": dry.mass,
-        "DRY_BALANCE": dry.balance_from_nose,
-        "DRY_ACROSS": dry.inertia_across,
-        "DRY_ALONG": dry.inertia_along,
-    }
-
-
-def _set(values: Values) -> Row:
-    """One set of vessels with its nozzle, places from its own vehicle's nose."""
-    throat = values["vehicle.nozzle.throat_diameter"]
-    water = values["vehicle.fill.water_volume"]
-    column = water_column(values)
-    # A dish half a throat deep and two throats wide (judgement).
-    dish = 0.5 * np.pi * throat**3
-    left = values.get("vehicle.nozzle.breakthrough_volume", dish)
-    return {
-        "COLUMN_AREA": column.area,
-        "COLUMN_AFT": column.aft_end_from_nose,
-        "NOZZLE": nozzle_from_nose(values),
-        "VESSEL_VOLUME": vessel_volume(values),
-        "THROAT_AREA": 0.25 * np.pi * throat**2,
-        "FLOW_COEFFICIENT": values["vehicle.nozzle.flow_coefficient"],
-        "VELOCITY_COEFFICIENT": values["vehicle.nozzle.velocity_coefficient"],
-        "DRY": np.equal(water, 0.0),
-        "BREAKTHROUGH": smaller(left, water) * WATER_DENSITY * JUST_OVER,
-    }
-
-
-def _boost(values: Values, words: Words) -> Row:
-    gas = words["vehicle.fill.gas"]
-    row: Row = _set(values) | {
-        "WATER_DENSITY": WATER_DENSITY,
-        "GAS_CONSTANT": R_AIR,
-        "MOIST": 1.0 if gas == "moist" else 0.0,
-        "EXPONENT": values["vehicle.fill.exponent"] if gas == "polytropic" else 1.4,
-    }
-    if "vehicle.launch_tube.length" in values:
-        row["TUBE_AREA"] = 0.25 * np.pi * values["vehicle.launch_tube.outer_diameter"] ** 2
-        row["TUBE_LENGTH"] = values["vehicle.launch_tube.length"]
-    return row
-
-
-def _booster_set(values: Values, words: Words) -> Row:
-    """Vessels and nozzles of side boosters, places from the carrier's nose."""
-    if "boosters.attach.count" not in words:
-        return {}
-    own = _set(as_vehicle(values, "boosters"))
-    front = values["boosters.attach.from_nose"]
-    for place in ("COLUMN_AFT", "NOZZLE"):
-        own[place] = own[place] + front
-    return {f"BOOSTER_{name}": value for name, value in own.items()} | {
-        "BOOSTER_COUNT": float(words["boosters.attach.count"]),
-        "BOOSTER_OUT": values["boosters.attach.offset"],
-        "BOOSTERS_PUSH": 1.0,
-        "OWN_PUSH": 1.0,
-    }
-
-
-def _air_loads(values: Values, words: Words) -> Row:
-    aero = aerodynamics(values, words)
-    area = aero.reference_area
-    return {
-        "NOSE_SLOPE": aero.nose_slope * area,
-        "NOSE_CENTRE": aero.nose_centre,
-        "TAIL_SLOPE": aero.tail_slope * area,
-        "TAIL_CENTRE": aero.tail_centre,
-        "FIN_SLOPE": aero.fin_slope * area,
-        "FIN_CENTRE": aero.fin_centre,
-        "CROSS_AREA": aero.crossflow_area,
-        "CROSS_CENTRE": aero.crossflow_centre,
-        "CROSS_DAMPING": aero.crossflow_damping,
-        "ROLL_FORCING": aero.roll_forcing,
-        "ROLL_DAMPING": aero.roll_damping,
-        "BODY_LENGTH": aero.body_length,
-        "BODY_FRICTION": aero.body_friction_area,
-        "FIN_CHORD": aero.fin_chord,
-        "FIN_FRICTION": aero.fin_friction_area,
-        "PRESSURE_DRAG": aero.pressure_drag_area,
-        "BASE_DIAMETER": aero.base_diameter,
-        "REFERENCE_AREA": area,
-        "SURFACE_ROUGHNESS": aero.roughness,
-        "MEASURED_DRAG": aero.measured_drag_area,
-    }
-
-
-def _canopy(values: Values, words: Words) -> Row:
-    row: Row = {"CANOPY_KIND": slots.NEVER, "CANOPY_AT": NOT_YET}
-    if "vehicle.canopy.diameter" not in values:
-        return row
-    diameter = values["vehicle.canopy.diameter"]
-    return row | {
-        "CANOPY_KIND": KINDS[str(words["vehicle.canopy.opens"])],
-        "CANOPY_CLIMB": values.get("vehicle.canopy.climb", 0.0),
-        "CANOPY_TIME": values.get("vehicle.canopy.time", 0.0),
-        "CANOPY_DELAY": values["vehicle.canopy.delay"],
-        "CANOPY_DRAG": values["vehicle.canopy.drag_coefficient"] * 0.25 * np.pi * diameter**2,
-        "CANOPY_DIAMETER": diameter,
-        "FILLING_CONSTANT": values["vehicle.canopy.filling_constant"],
-    }
 
 
 def _polar(values: Values, words: Words, root: str) -> tuple[Any, Any]:
@@ -306,10 +127,10 @@ class _Flight:
         """A body with vessels and fins; ``values`` and ``words`` call it the vehicle."""
         row = (
             self.common
-            | _mass(values)
-            | _boost(values, words)
-            | _air_loads(values, words)
-            | _canopy(values, words)
+            | mass(values)
+            | boost(values, words)
+            | air_loads(values, words)
+            | canopy(values, words)
             | more
         )
         for number, root in enumerate(carried):
@@ -325,12 +146,12 @@ class _Flight:
         carried = [] if held else list(riders(self.words, "vehicle"))
         carried.sort(key=lambda root: root == "boosters")  # they come last
         boosted = "boosters" in carried
-        more = _pad(self.values, held)
-        more |= _booster_set(self.values, self.words) if boosted else {}
+        more = pad(self.values, held)
+        more |= booster_set(self.values, self.words) if boosted else {}
         body = self._vehicle(self.values, self.words, carried, more)
         if boosted:
             own = as_vehicle(self.values, "boosters")
-            row = self.common | _boost(self.values, self.words)
+            row = self.common | boost(self.values, self.words)
             _fill(body.states, own, row, slots.BOOSTER_WATER)
             body = body._replace(phase=slots.BOOSTED_PHASE)
         self.bodies.append(body)
@@ -481,7 +302,7 @@ def prepare(
         The vehicle on the pad, then all that can leave it: ``payload`` ..., ``upper``,
         ``booster1`` ...
     """
-    common = _surroundings(values, air_at_pad(values)) | _gust_waves(gusts) | _axis(values, held)
+    common = surroundings(values, air_at_pad(values)) | gust_waves(gusts) | axis(values, held)
     flight = _Flight(values, words, flights, common)
     flight.on_the_pad(held)
     return flight.bodies

@@ -185,6 +185,7 @@ class Ensemble:
     retainers: dict[str, Retainer] = field(
         default_factory=dict
     )  # medians, and how often each tears
+    veers: Floats = field(default_factory=lambda: np.zeros(0))  # m, of the first flights
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,7 +132,7 @@ def _air(values: Values, aero: Aerodynamics, from_nose: Any, count: int, base_op
 def _bolted() -> Row:
     """Return the hold of a stage: nobody says what its joint bears, so nothing is judged by it."""
     ways = dict.fromkeys(("ITEM_ALONG", "ITEM_ACROSS", "ITEM_PEEL"), UNKNOWN_STRENGTH)
-    return ways | {"ITEM_GRIP": 0.0}
+    return ways | {"ITEM_GRIP": 0.0, "ITEM_TIP": 0.0}
 
 
 def _boosters(values: Values, words: Words, *, filled: bool) -> Row:

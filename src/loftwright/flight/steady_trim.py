@@ -8,21 +8,24 @@ lies beside the axis.
 from __future__ import annotations
 
 from math import atan2, degrees, hypot
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.airloads import add_item_loads
-from loftwright.flight.kernel.loading import lane_load
-from loftwright.flight.kernel.rates import jet_of, meet_air_openly, surroundings
+from loftwright.flight.kernel import airloads, loading, rates, slots
 from loftwright.physics.rotation import rotate_to_body, rotate_to_ground
 
 __all__ = ["OverClimb", "over_climb"]
 
 Floats = NDArray[np.float64]
 LANES = slots.LANES
+# Kernel functions carry no types: numba infers them.
+_surroundings: Any = rates.surroundings
+_meet_air: Any = rates.meet_air_openly
+_jet_of: Any = rates.jet_of
+_add_item_loads: Any = airloads.add_item_loads
+_lane_load: Any = loading.lane_load
 SMALL = 1e-3  # rad
 MOMENTS = 48  # samples of a climb that are looked at
 SLOWEST = 3.0  # m/s through the air; below it no angle means anything
@@ -62,13 +65,13 @@ class _Lane:
             self.y[rate] = 0.0
         self.phase = int(sample[slots.RECORD_PHASE])
         self.thrust = float(sample[slots.RECORD_THRUST])
-        surroundings(float(sample[slots.RECORD_TIME]), self.y, self.p, 0)
-        lane_load(self.phase, self.items, self.y, self.p, 0)
+        _surroundings(float(sample[slots.RECORD_TIME]), self.y, self.p, 0)
+        _lane_load(self.phase, self.items, self.y, self.p, 0)
         east, north, up = (self.p[k] for k in (slots.FLOW_EAST, slots.FLOW_NORTH, slots.FLOW_UP))
         self.speed = (east * east + north * north + up * up) ** 0.5
-        attitude = [self.y[k] for k in (slots.Q0, slots.Q1, slots.Q2, slots.Q3)]
-        self.attitude = attitude
-        u, v, w = rotate_to_body(*attitude, east, north, up)
+        q0, q1, q2, q3 = (self.y[k] for k in (slots.Q0, slots.Q1, slots.Q2, slots.Q3))
+        self.attitude = q0, q1, q2, q3
+        u, v, w = rotate_to_body(q0, q1, q2, q3, east, north, up)
         self.incidence = atan2(hypot(v, w), u)
 
     def moment(self, pitch: float = 0.0, yaw: float = 0.0, thrust: bool = True) -> Floats:
@@ -77,11 +80,13 @@ class _Lane:
         ``pitch`` is sideways motion along z over the speed, ``yaw`` that along y.
         """
         p = self.p
-        flow = rotate_to_ground(*self.attitude, self.speed, self.speed * yaw, self.speed * pitch)
+        q0, q1, q2, q3 = self.attitude
+        across, along_z = self.speed * yaw, self.speed * pitch
+        flow = rotate_to_ground(q0, q1, q2, q3, self.speed, across, along_z)
         p[slots.FLOW_EAST], p[slots.FLOW_NORTH], p[slots.FLOW_UP] = flow
-        meet_air_openly(jet_of(self.phase), self.y, p, 0)
+        _meet_air(_jet_of(self.phase), self.y, p, 0)
         for item in range(self.items):
-            add_item_loads(item * slots.ITEM, self.y, p, 0)
+            _add_item_loads(item * slots.ITEM, self.y, p, 0)
         push = self.thrust if thrust else 0.0
         return np.array(
             [
@@ -116,7 +121,9 @@ def _angles(stiffness: Floats, moment: Floats) -> Floats | None:
     """Angles at which a moment is balanced, None where the vehicle does not hold any."""
     # The nose of a stable vehicle turns to where it moves: to z against the turn about y.
     stable = stiffness[0, 0] < 0.0 < stiffness[1, 1]
-    return -np.linalg.solve(stiffness, moment) if stable else None
+    if not stable:
+        return None
+    return np.asarray(-np.linalg.solve(stiffness, moment), dtype=np.float64)
 
 
 def _parts(lane: _Lane, stiffness: Floats, whole: Floats) -> dict[str, float]:

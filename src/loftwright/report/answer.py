@@ -1,29 +1,27 @@
-"""The answer in plain words: what will happen, how sure that is, and the chances that matter."""
+"""The answer in plain words: will it hold, fly straight, let go, and where it all comes down."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from loftwright.documents.campaign import Campaign
+from loftwright.documents.campaign import PAYLOADS, Campaign
+from loftwright.flight.chance import chance_of
 from loftwright.flight.kernel import slots
 from loftwright.flight.outcomes import sentence
 from loftwright.flight.results import Ensemble, Flight
-from loftwright.report.quantities import amount, span
+from loftwright.report.carrying_words import straight_sentences
+from loftwright.report.hold_words import hold_sentences
+from loftwright.report.landing_words import landed_bodies, landing_sentences
+from loftwright.report.parting_words import release_sentences, stage_sentences
+from loftwright.report.quantities import amount
+from loftwright.report.reading import Reading, chance_words, hundredths, listed, often
 
-__all__ = ["Answer", "KeyFigure", "chance_words", "compass", "forecast_answer"]
+__all__ = ["Answer", "KeyFigure", "Verdict", "forecast_answer"]
 
-Floats = NDArray[np.float64]
 FAST = 15.0  # m/s, well above any working canopy; said in words wherever it is used
-
-HOLD = "payload.hold.strength"
-
-_POINTS = (
-    "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,276 +34,213 @@ class KeyFigure:
 
 
 @dataclass(frozen=True, slots=True)
+class Verdict:
+    """A question that a person has, and what answers it; ``warn`` where it is bad news."""
+
+    question: str
+    sentences: tuple[str, ...]
+    warn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
-    """The lead sentence, the figures to see at a glance, then sentences and chances."""
+    """The lead sentence, the figures to see at a glance, questions answered, then the rest."""
 
     lead: str
     keys: tuple[KeyFigure, ...]
     sentences: tuple[str, ...]
     chances: tuple[str, ...]
-
-
-def compass(east: float, north: float) -> str:
-    """Return the nearest of the eight points of the compass, in words."""
-    bearing = math.degrees(math.atan2(east, north)) % 360
-    return _POINTS[round(bearing / 45) % 8]
-
-
-def chance_words(happened: int, flights: int) -> str:
-    """Return how often something happened, such as ``"in 3 of 100 flights"``."""
-    if happened == 0:
-        return f"in none of {flights} flights"
-    if happened == flights:
-        return f"in all {flights} flights"
-    share = happened / flights
-    if flights <= 100 or share < 0.005 or share > 0.995:
-        return f"in {happened} of {flights} flights"
-    return f"in {share * 100:.0f} of 100 flights"
+    verdicts: tuple[Verdict, ...] = ()
 
 
 def forecast_answer(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> Answer:
     """Put a flight, and its ensemble if there is one, into words."""
-    say = _Words(campaign, flight, ensemble)
+    read = Reading(campaign, flight, ensemble)
+    usual = flight.outcome == sentence(slots.LANDED)
     return Answer(
-        lead=say.lead(),
-        keys=tuple(k for k in say.key_figures() if k is not None),
-        sentences=tuple(s for s in (say.ending(), say.hold(), say.release(), *say.landings()) if s),
-        chances=tuple(say.chances()),
+        lead=_lead(read),
+        keys=tuple(_keys(read)),
+        sentences=() if usual else (flight.outcome,),
+        chances=tuple(_chances(read)),
+        verdicts=tuple(_verdicts(read)),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
-    campaign: Campaign
-    flight: Flight
-    ensemble: Ensemble | None
+def _verdicts(read: Reading) -> Iterator[Verdict]:
+    asked = (
+        ("Will it hold?", hold_sentences),
+        ("Does it fly straight?", straight_sentences),
+        ("Does it let go cleanly?", release_sentences),
+        ("Do the stages part?", stage_sentences),
+        ("Where does it come down?", landing_sentences),
+    )
+    for question, say in asked:
+        said = tuple(say(read))
+        if said:
+            yield Verdict(question, said, any(each.startswith("No. ") for each in said))
 
-    @property
-    def system(self) -> str:
-        return self.campaign.head.units
 
-    def statistic(self, key: str, which: str) -> float | None:
-        known = (self.ensemble.statistics if self.ensemble else {}).get(key)
-        value = known.get(which) if known else None
-        return value if value is not None and math.isfinite(value) else None
+# ---------------------------------------------------------------- lead
 
-    def best(self, key: str) -> float | None:
-        """The median of the ensemble, or the figure of the one flight."""
-        median = self.statistic(key, "p50")
-        if median is not None:
-            return median
-        value = self.flight.figures.get(key)
-        if value is None and key.startswith("touchdown_"):
-            _, body, rest = key.split("_", 2)
-            value = self.flight.touchdown.get(body, {}).get(rest)
-        return value if value is not None and math.isfinite(value) else None
 
-    def range(self, key: str, kind: str) -> str:
-        low, high = self.statistic(key, "p05"), self.statistic(key, "p95")
-        if low is None or high is None:
-            return ""
-        return span(low, high, kind, self.system)
+def _lead(read: Reading) -> str:
+    torn = [root for root in read.campaign.payloads if read.tears(root)]
+    if not torn:
+        return _outline(read)
+    root = torn[0]
+    found = read.torn(root)
+    times = ""
+    if read.ensemble is not None and found is not None:
+        times = f" {chance_words(int(found.sum()), found.size)}"
+    return f"{read.name(root)} tears off{times}. {_outline(read)}"
 
-    def shown(self, key: str, kind: str, significant: int = 2) -> str:
-        return amount(self.best(key), kind, self.system, significant)
 
-    def lead(self) -> str:
-        return self.tearing() or self.outline()
+def _outline(read: Reading) -> str:
+    """How high, and how far off."""
+    if read.best("apogee_m") is None:
+        return "No height to speak of."
+    top = f"About {read.shown('apogee_m', 'height')} up"
+    if read.campaign.upper is not None and read.best("upper_apogee_m") is not None:
+        name = read.name("upper")
+        top = f"{name} goes about {read.shown('upper_apogee_m', 'height')} up"
+        return f"{top}, {read.name('vehicle')} {read.shown('apogee_m', 'height')}{_within(read)}."
+    if read.ensemble is not None and read.reach("vehicle") is not None:
+        return f"{top}{_within(read)}."
+    when = read.best("apogee_time_s")
+    after = f", {amount(when, 'time', read.system, 2)} after liftoff" if when else ""
+    return f"{top}{after}."
 
-    def outline(self) -> str:
-        """How high, and how far off."""
-        if self.best("apogee_m") is None:
-            return "No height to speak of."
-        top = f"About {self.shown('apogee_m', 'height')} up"
-        reach = self.reach("vehicle")
-        if self.ensemble is not None and reach is not None:
-            most = amount(float(np.quantile(reach, 0.9)), "distance", self.system, 2)
-            return f"{top}; {self.name('vehicle')} down within {most} of the pad nine times in ten."
-        when = self.best("apogee_time_s")
-        after = f", {amount(when, 'time', self.system, 2)} after liftoff" if when else ""
-        return f"{top}{after}."
 
-    def key_figures(self) -> list[KeyFigure | None]:
-        return [
-            self.key("greatest height", "apogee_m", "height"),
-            self.key("climb at release", "release_climb_m_s", "speed", 3),
-            self.reach_key("vehicle"),
-            self.reach_key("payload"),
-            self.key("vehicle at the ground", "touchdown_vehicle_energy_j", "energy"),
-        ]
+def _within(read: Reading) -> str:
+    bodies = landed_bodies(read)
+    reaches = [reach for body in bodies if (reach := read.reach(body)) is not None]
+    if read.ensemble is None or not reaches:
+        return ""
+    if len(reaches) == 1 or all(len(each) != len(reaches[0]) for each in reaches[1:]):
+        who, reach = read.name(bodies[0]), reaches[0]
+    else:
+        whole = [each for each in reaches if len(each) == len(reaches[0])]
+        who, reach = "everything", np.max(whole, axis=0)
+    most = amount(float(np.quantile(reach, 0.9)), "distance", read.system, 2)
+    return f"; {who} down within {most} of the pad nine times in ten"
 
-    def key(self, name: str, figure: str, kind: str, significant: int = 2) -> KeyFigure | None:
-        if self.best(figure) is None:
-            return None
-        spread = self.range(figure, kind)
-        if spread and " to " not in spread:
-            spread = "hardly varies"
-        shown = self.shown(figure, kind, significant)
-        return KeyFigure(name, shown, spread or "one flight, as written")
 
-    def reach_key(self, body: str) -> KeyFigure | None:
-        reach = self.reach(body)
-        if reach is None:
-            return None
-        if self.ensemble is None:
-            far = amount(float(reach[0]), "distance", self.system, 2)
-            return KeyFigure(f"{body}, from the pad", far, "one flight, as written")
-        half, most = (float(v) for v in np.quantile(reach, (0.5, 0.9)))
-        far = amount(most, "distance", self.system, 2)
-        near = amount(half, "distance", self.system, 2)
-        return KeyFigure(f"{body} lands within", far, f"half within {near}")
+# ---------------------------------------------------------------- figures at a glance
 
-    def places(self, body: str) -> Floats:
-        """Touchdown points east and north, ``(n, 2)``; one row without an ensemble."""
-        columns = self.ensemble.columns if self.ensemble else {}
-        east, north = (columns.get(f"touchdown_{body}_{k}_m") for k in ("east", "north"))
-        end = self.flight.touchdown.get(body)
-        if east is not None and north is not None:
-            points = np.stack((east, north), axis=1)
-        elif end is not None:
-            points = np.array([[end["east_m"], end["north_m"]]])
-        else:
-            return np.zeros((0, 2))
-        return np.asarray(points[np.isfinite(points).all(axis=1)])
 
-    def reach(self, body: str) -> Floats | None:
-        points = self.places(body)
-        return np.hypot(points[:, 0], points[:, 1]) if len(points) else None
+def _keys(read: Reading) -> Iterator[KeyFigure]:
+    found = [
+        _key(read, "greatest height", "apogee_m", "height"),
+        _upper_key(read),
+        _hold_key(read),
+        None if read.tears("payload") else _climb_key(read),
+        _reach_key(read, "vehicle"),
+        _reach_key(read, "payload"),
+        _key(read, "vehicle at the ground", "touchdown_vehicle_energy_j", "energy"),
+    ]
+    yield from [key for key in found if key is not None][:5]
 
-    def release(self) -> str:
-        if self.best("release_climb_m_s") is None or self.campaign.payload is None:
-            return ""
-        spread = self.range("release_climb_m_s", "speed")
-        wide = f" ({spread})" if spread and " to " in spread else ""
-        return (
-            f"{self.campaign.payload.name} lets go {self.shown('release_height_m', 'height')} up, "
-            f"climbing at {self.shown('release_climb_m_s', 'speed', 3)}{wide}, "
-            f"{self.shown('release_time_s', 'time')} after liftoff."
+
+def _key(
+    read: Reading, name: str, figure: str, kind: str, significant: int = 2
+) -> KeyFigure | None:
+    if read.best(figure) is None:
+        return None
+    spread = read.range(figure, kind)
+    if spread and " to " not in spread:
+        spread = "hardly varies"
+    shown = read.shown(figure, kind, significant)
+    return KeyFigure(name, shown, spread or "one flight, as written")
+
+
+def _upper_key(read: Reading) -> KeyFigure | None:
+    if read.campaign.upper is None:
+        return None
+    return _key(read, f"height of {read.name('upper')}", "upper_apogee_m", "height")
+
+
+def _hold_key(read: Reading) -> KeyFigure | None:
+    torn = read.torn("payload")
+    if torn is None or read.campaign.payload is None:
+        return None
+    if read.ensemble is None:
+        return KeyFigure(
+            "the hold", "gives way" if torn.any() else "holds", "one flight, as written"
         )
+    chance = chance_of(torn)
+    share = "never" if not chance.count else "always" if chance.count == chance.flights else ""
+    number = share or f"{100 * chance.share:.{0 if 0.1 <= chance.share <= 0.9 else 1}f} %"
+    low, high = hundredths(chance.low), hundredths(chance.high)
+    return KeyFigure("the hold gives way", number, f"{low} to {high} %, by the count")
 
-    def landings(self) -> list[str]:
-        return [s for body in self.flight.touchdown if (s := self.landing(body))]
 
-    def name(self, body: str) -> str:
-        if body == "payload" and self.campaign.payload:
-            return self.campaign.payload.name
-        return self.campaign.vehicle.name
+def _climb_key(read: Reading) -> KeyFigure | None:
+    """The climb at release, over the flights in which the payload is let go."""
+    key, free = "release_climb_m_s", read.let_go("payload")
+    if read.among(key, free) is None:
+        return None
+    spread = read.spread(key, "speed", free)
+    hardly = spread if " to " in spread else "hardly varies"
+    shown = read.middle(key, "speed", free, 3)
+    return KeyFigure(
+        "climb at release", shown, hardly if read.ensemble else "one flight, as written"
+    )
 
-    def landing(self, body: str) -> str:
-        points = self.places(body)
-        if not len(points):
-            return ""
-        east, north = np.median(points, axis=0).tolist()
-        far = amount(math.hypot(east, north), "distance", self.system, 2)
-        base = f"touchdown_{body}"
-        return (
-            f"{self.name(body)} comes down {self.shown(f'{base}_time_s', 'time')} after liftoff, "
-            f"{far} to the {compass(east, north)} of the pad, at "
-            f"{self.shown(f'{base}_speed_m_s', 'speed')} and with "
-            f"{self.shown(f'{base}_energy_j', 'energy')}."
-        )
 
-    def chances(self) -> list[str]:
-        if self.ensemble is None:
-            return []
-        said = []
-        high = self.statistic("apogee_m", "p95")
+def _reach_key(read: Reading, body: str) -> KeyFigure | None:
+    reach = read.reach(body)
+    if reach is None:
+        return None
+    name = read.name(body) if read.campaign.upper else body
+    if read.ensemble is None:
+        far = amount(float(reach[0]), "distance", read.system, 2)
+        return KeyFigure(f"{name}, from the pad", far, "one flight, as written")
+    half, most = (float(v) for v in np.quantile(reach, (0.5, 0.9)))
+    far = amount(most, "distance", read.system, 2)
+    near = amount(half, "distance", read.system, 2)
+    return KeyFigure(f"{name} lands within", far, f"half within {near}")
+
+
+# ---------------------------------------------------------------- chances
+
+
+def _chances(read: Reading) -> Iterator[str]:
+    if read.ensemble is None:
+        return
+    yield from _endings(read.ensemble)
+    for body, key in (("vehicle", "apogee_m"), ("upper", "upper_apogee_m")):
+        high = read.statistic(key, "p95")
         if high is not None:
-            said.append(
-                f"One flight in twenty goes above {amount(high, 'height', self.system, 2)}."
-            )
-        for body in self.flight.touchdown:
-            reach = self.reach(body)
-            if reach is not None and len(reach) > 1:
-                far = amount(float(np.quantile(reach, 0.95)), "distance", self.system, 2)
-                said.append(f"One time in twenty {self.name(body)} lands farther than {far} away.")
-        return self.endings() + self.holding() + self.let_go() + said + self.events()
+            who = read.name(body) if read.campaign.upper else "the vehicle"
+            above = amount(high, "height", read.system, 2)
+            yield f"One time in twenty {who} goes above {above}."
+    yield from _fast(read, read.ensemble)
 
-    def ending(self) -> str:
-        """How the flight ended, where that is not the usual way."""
-        return "" if self.flight.outcome == sentence(slots.LANDED) else self.flight.outcome
 
-    def endings(self) -> list[str]:
-        """How often flights of the ensemble ended in any other way than by coming down."""
-        assert self.ensemble is not None
-        outcomes = self.ensemble.columns.get("outcome", np.zeros(0))
-        codes, counts = np.unique(outcomes[np.isfinite(outcomes)], return_counts=True)
-        said = []
-        for code, count in zip(codes.tolist(), counts.tolist(), strict=True):
-            if code != slots.LANDED:
-                often = chance_words(count, outcomes.size)
-                words = sentence(code)
-                said.append(f"{often[:1].upper()}{often[1:]}: {words[:1].lower()}{words[1:]}")
-        return said
+def _endings(ensemble: Ensemble) -> Iterator[str]:
+    """How often flights of the ensemble ended in any other way than by coming down."""
+    outcomes = ensemble.columns.get("outcome", np.zeros(0))
+    known = outcomes[np.isfinite(outcomes)]
+    for code in np.unique(known).tolist():
+        if code != slots.LANDED:
+            times, words = often(chance_of(outcomes == code)), sentence(code)
+            yield f"{times[:1].upper()}{times[1:]}: {words[:1].lower()}{words[1:]}"
 
-    def strength(self) -> Floats | float | None:
-        """What the hold bears: as drawn, flight by flight, or as written."""
-        hold = self.campaign.payload.hold if self.campaign.payload else None
-        drawn = self.ensemble.drawn if self.ensemble else {}
-        return drawn.get(HOLD, hold.strength.value) if hold else None
 
-    def torn(self) -> NDArray[np.bool_]:
-        """In which flights the hold is asked more than it bears; empty where nothing is known."""
-        strength = self.strength()
-        asked = self.ensemble.columns.get("hold_load_n") if self.ensemble else None
-        if asked is None:
-            asked = np.array([self.flight.figures.get("hold_load_n") or math.nan])
-        if strength is None or not np.isfinite(asked).any():
-            return np.zeros(0, dtype=bool)
-        return np.asarray(asked > strength)
-
-    def asked(self) -> str:
-        """What the hold is asked, beside what it bears."""
-        strength = self.strength()
-        assert strength is not None
-        bears = amount(float(np.median(strength)), "force", self.system, 2)
-        more = self.range("hold_load_n", "force") or self.shown("hold_load_n", "force")
-        return f"is asked {more} and bears {bears}"
-
-    def tearing(self) -> str:
-        """Say that the payload tears off, where that is what to expect."""
-        torn = self.torn()
-        if not torn.size or torn.mean() <= 0.5:
-            return ""
-        often = f" {chance_words(int(torn.sum()), torn.size)}" if self.ensemble else ""
-        return f"{self.name('payload')} tears off{often}: its hold {self.asked()}."
-
-    def hold(self) -> str:
-        """What the hold is asked, or what the rest supposes where it is asked too much."""
-        if self.tearing():
-            outline = self.outline()
-            return f"All else here supposes that it holds: {outline[:1].lower()}{outline[1:]}"
-        if not self.torn().size:
-            return ""
-        return f"The hold of {self.name('payload')} {self.asked()}."
-
-    def holding(self) -> list[str]:
-        """How often the hold gives way, where the lead has not said so."""
-        torn = self.torn()
-        if not torn.size or self.tearing():
-            return []
-        often = chance_words(int(torn.sum()), torn.size)
-        return [f"The hold is asked more than it bears {often}."]
-
-    def let_go(self) -> list[str]:
-        """How often the payload is let go: still held, and told to."""
-        assert self.ensemble is not None
-        released = self.ensemble.columns.get("release_time_s")
-        if released is None or self.campaign.payload is None:
-            return []
-        torn = self.torn()
-        meant = np.isfinite(released) & ~torn if torn.size else np.isfinite(released)
-        often = chance_words(int(meant.sum()), meant.size)
-        return [
-            f"{self.campaign.payload.name} is let go{' as meant' if torn.any() else ''} {often}."
-        ]
-
-    def events(self) -> list[str]:
-        assert self.ensemble is not None
-        said, columns = [], self.ensemble.columns
-        speed = columns.get("touchdown_vehicle_speed_m_s")
-        if speed is not None and np.isfinite(speed).any():
-            fast = chance_words(int((speed > FAST).sum()), speed.size)
-            limit = amount(FAST, "speed", self.system, 2)
-            said.append(f"{self.name('vehicle')} comes down faster than {limit} {fast}.")
-        return said
+def _fast(read: Reading, ensemble: Ensemble) -> Iterator[str]:
+    """How often a stage comes down as if its canopy had failed."""
+    limit, none = amount(FAST, "speed", read.system, 2), []
+    for body in landed_bodies(read):
+        speed = ensemble.columns.get(f"touchdown_{body}_speed_m_s", np.zeros(0))
+        known = speed[np.isfinite(speed)]
+        if body in PAYLOADS or not known.size:
+            continue
+        fast = chance_of(known > FAST)
+        if fast.count:
+            yield f"{read.name(body)} comes down faster than {limit} {often(fast)}."
+        else:
+            none.append((read.name(body), fast))
+    if none:
+        names = listed([name for name, _ in none])
+        verb = "comes" if len(none) == 1 else "come"
+        yield f"{names} {verb} down faster than {limit} {often(none[0][1])}."

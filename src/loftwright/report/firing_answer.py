@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from loftwright.flight.results import Firing
 from loftwright.report.answer import Answer, KeyFigure
-from loftwright.report.lanes import ThrustRecord
+from loftwright.report.firing_lanes import ThrustRecord
 from loftwright.report.quantities import amount, digits, span, unit_of
 from loftwright.report.words import figure, input_words
 

@@ -49,6 +49,7 @@ def draw_shapes(shapes: Sequence[GroundShape], at: At, scale: float, kind: str) 
 
     ``kind`` keeps the patterns of the drawings on one page apart.
     """
+    kind = kind.replace(" ", "-")
     ordered = sorted(shapes, key=lambda shape: _ORDER.index(shape.kind))
     drawn = [_draw(shape, at, scale, kind) for shape in ordered]
     return _patterns(kind) + "".join(drawn) if drawn else ""

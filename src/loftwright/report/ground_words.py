@@ -10,12 +10,13 @@ import numpy as np
 from loftwright.documents.campaign import Campaign
 from loftwright.field.landings import BodyOnGround, Hits, on_ground
 from loftwright.field.shapes import GroundShape, ground_shapes
-from loftwright.flight.chance import Chance
 from loftwright.flight.results import Ensemble
 from loftwright.physics.hazard import LIGHT_INJURY_ENERGY, speed_at_energy
+from loftwright.report.bodies import body_name, in_order
 from loftwright.report.quantities import amount, digits
+from loftwright.report.reading import hundredths, in_hundred, listed
 
-__all__ = ["GroundWords", "ground_words", "in_hundred"]
+__all__ = ["GroundWords", "ground_words"]
 
 _FROM_LANDINGS = {0.5: "half", 0.9: "9 in 10"}
 
@@ -27,6 +28,7 @@ class GroundWords:
     A cell is how many flights in a hundred, and the range of the truth in brackets.
     """
 
+    caption: str
     sentences: tuple[str, ...]
     bodies: tuple[str, ...]
     rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
@@ -34,44 +36,23 @@ class GroundWords:
 
 
 def ground_words(campaign: Campaign, ensemble: Ensemble | None) -> GroundWords | None:
-    """Return the words for an ensemble over a site with shapes; None where either is missing."""
+    """Return the words for an ensemble; None without one. Without shapes energies are told."""
     shapes = ground_shapes(campaign.site)
-    if ensemble is None or not shapes:
+    if ensemble is None:
         return None
     bodies = on_ground(campaign, ensemble.columns)
     if not bodies:
         return None
-    names = {body.body: _name(campaign, body.body) for body in bodies}
+    order = in_order(body.body for body in bodies)
+    bodies = tuple(sorted(bodies, key=lambda body: order.index(body.body)))
+    names = {body.body: body_name(campaign, body.body) for body in bodies}
     return GroundWords(
+        caption="Where it ends up" if bodies[0].places else "How hard it comes down",
         sentences=tuple(_sentences(bodies, names)),
         bodies=tuple(names.values()),
         rows=tuple(_rows(bodies, shapes, campaign.head.units)),
         notes=tuple(_notes(campaign, ensemble, bodies, names)),
     )
-
-
-def in_hundred(chance: Chance) -> tuple[str, str]:
-    """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
-    low, high = _hundredths(chance.low), _hundredths(chance.high)
-    if chance.count == 0:
-        return "none", f"(up to {high})"
-    if chance.count == chance.flights:
-        return "all", f"(at least {low})"
-    return _hundredths(chance.share), f"({low} to {high})"
-
-
-def _hundredths(share: float) -> str:
-    """Return a share in hundredths, finer towards none and towards all."""
-    of_hundred = 100.0 * share
-    near = min(of_hundred, 100.0 - of_hundred)
-    if 0.0 < of_hundred < 0.005:
-        return "0.01"
-    return f"{of_hundred:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
-
-
-def _name(campaign: Campaign, body: str) -> str:
-    payload = campaign.payload
-    return payload.name if body == "payload" and payload else campaign.vehicle.name
 
 
 # ---------------------------------------------------------------- sentences
@@ -97,7 +78,7 @@ def _strays(body: BodyOnGround, name: str) -> Iterator[str]:
         yield f"{name} comes down {where} {number} of 100 flights {brackets}{more}."
     if never:
         where = " or ".join(f"{each.happening} {each.name}" for each in never)
-        most = _hundredths(never[0].chance.high)
+        most = hundredths(never[0].chance.high)
         yield (
             f"In {body.landings} flights {name} never came down {where}: at most {most} in 100 do."
         )
@@ -110,13 +91,9 @@ def _reached(body: BodyOnGround, name: str) -> Iterator[str]:
         verbs = [f"leaves {each.name}" for each in near if each.happening == "outside"]
         verbs += [f"crosses {each.name}" for each in near if each.happening == "beyond"]
         reached = [each.name for each in near if each.happening not in ("outside", "beyond")]
-        verbs += [f"reaches {_listed(reached)}"] if reached else []
+        verbs += [f"reaches {listed(reached)}"] if reached else []
         if verbs:
-            yield f"The line around {words} of {name}'s landings {_listed(verbs)}."
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+            yield f"The line around {words} of {name}'s landings {listed(verbs)}."
 
 
 def _hit_words(name: str, hits: Hits) -> str:
@@ -182,7 +159,7 @@ def _notes(
         amount(each.threshold_j, "energy", system, 3 if system == "metric" else 2)
         for each in bodies[0].energies
     )
-    reach = f" The first is reached by {_listed(speeds)}." if speeds else ""
+    reach = f" The first is reached by {listed(speeds)}." if speeds else ""
     yield (
         f"{first} and {second} are what 14 CFR 107.120 and 107.130 let an unmanned aircraft pass "
         f"on to a person; {third} is a fatality criterion of RCC 321.{reach} They hold for blunt "
@@ -194,8 +171,9 @@ def _notes(
             "one foot of radius each, and all of the body's own area. It says nothing of how bad "
             "it is, and no small number stands in for moving people away."
         )
+    shapes = "Shapes are as you drew them. " if bodies[0].places else ""
     yield (
-        "Shapes are as you drew them. Ask the landowner, follow local codes and the rules of the "
+        f"{shapes}Ask the landowner, follow local codes and the rules of the "
         "air, and keep people upwind, together and watching."
     )
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from loftwright.documents.campaign import Campaign
 from loftwright.flight.results import Ensemble, Flight
+from loftwright.report.bodies import body_name
 from loftwright.report.quantities import amount, span
 from loftwright.report.scatter import Landing, landings
 
@@ -34,13 +35,7 @@ def landed_table(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) 
     for words, key, kind in _KEYS:
         cells = [_cell(flight, ensemble, body.body, key, kind, system) for body in bodies]
         rows.append((words, tuple(cells)))
-    return LandedTable(tuple(_name(campaign, body.body) for body in bodies), tuple(rows))
-
-
-def _name(campaign: Campaign, body: str) -> str:
-    if body == "payload" and campaign.payload:
-        return campaign.payload.name
-    return campaign.vehicle.name if body == "vehicle" else body
+    return LandedTable(tuple(body_name(campaign, body.body) for body in bodies), tuple(rows))
 
 
 def _reach_rows(bodies: list[Landing], system: str) -> list[tuple[str, tuple[str, ...]]]:
@@ -67,4 +62,4 @@ def _cell(
     known = statistics.get(f"touchdown_{body}_{key}")
     if known and np.isfinite(known["p05"]):
         return span(known["p05"], known["p95"], kind, system)
-    return amount(flight.touchdown[body].get(key), kind, system, 2)
+    return amount(flight.touchdown.get(body, {}).get(key), kind, system, 2)

@@ -14,15 +14,21 @@ from loftwright.field.shapes import ground_shapes
 from loftwright.flight.results import Band, Ensemble, Firing, Flight, Provenance
 from loftwright.report import cutaway, scatter, strip
 from loftwright.report.answer import forecast_answer
+from loftwright.report.bodies import body_names, short_names
+from loftwright.report.carrying_words import causes
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
 from loftwright.report.drivers import driver_tables
 from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.figures_table import firing_rows, flight_rows
 from loftwright.report.firing_answer import firing_answer, fit_rows, record_rows
+from loftwright.report.firing_lanes import ThrustRecord, firing_strip
+from loftwright.report.glider_words import glides
 from loftwright.report.ground import key_of
 from loftwright.report.ground_words import ground_words
 from loftwright.report.landed import landed_table
-from loftwright.report.lanes import ThrustRecord, boost_strip, firing_strip, whole_strip
+from loftwright.report.lanes import flight_strips
+from loftwright.report.parting_words import holds_table
+from loftwright.report.reading import Reading, listed
 from loftwright.report.readout import readout_json
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
@@ -83,16 +89,30 @@ def on_the_pad(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str,
         "cutaway": all_widths(
             cutaway.WIDTHS, lambda frame, kind: cutaway.draw_cutaway(campaign, known, frame, kind)
         ),
+        "standing": _standing(campaign),
         "ruled": "6 in" if campaign.head.units == "us" else "10 cm",
         "facts": check_facts(known, campaign.head.units),
         "warnings": warnings_of(check),
     }
 
 
+def _standing(campaign: Campaign) -> str:
+    """Name what stands on the pad."""
+    names = [campaign.vehicle.name]
+    if campaign.boosters is not None:
+        names.append(f"{campaign.boosters.attach.count} {campaign.boosters.name}")
+    if campaign.upper is not None:
+        names.append(campaign.upper.name)
+    return listed(names)
+
+
 def _landing(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> Markup:
     wind = campaign.site.wind
     air = {"speed": wind.speed.value, "coming_from": wind.coming_from.value}
-    bodies, ground = scatter.landings(flight, ensemble), ground_shapes(campaign.site)
+    bodies, ground = (
+        scatter.landings(flight, ensemble, short_names(campaign)),
+        ground_shapes(campaign.site),
+    )
     if not any(len(b.points) or b.nominal is not None for b in bodies):
         return Markup("")
     return all_widths(
@@ -115,7 +135,8 @@ def forecast_page(
     without it the cutaway has no plumb marks. The text needs no network, font or script.
     """
     system = campaign.head.units
-    strips = [whole_strip(flight, ensemble, system), boost_strip(flight, ensemble, system)]
+    strips = flight_strips(flight, ensemble, system, short_names(campaign))
+    read = Reading(campaign, flight, ensemble)
     return (
         environment()
         .get_template("forecast.html.j2")
@@ -126,12 +147,15 @@ def forecast_page(
                 "answer": forecast_answer(campaign, flight, ensemble),
                 "strips": [_strip(spec) for spec in strips],
                 "readout": Markup(readout_json(strips)),
+                "causes": causes(read),
+                "holds": holds_table(read),
+                "glides": glides(read),
                 "landed": landed_table(campaign, flight, ensemble),
                 "scatter": _landing(campaign, flight, ensemble),
                 "ground_key": key_of(ground_shapes(campaign.site)),
                 "ground": ground_words(campaign, ensemble),
                 "drivers": driver_tables(ensemble.drivers, campaign) if ensemble else [],
-                "rows": flight_rows(flight, ensemble, system),
+                "rows": flight_rows(flight, ensemble, system, body_names(campaign)),
                 "flights": _flights(ensemble),
             }
         )

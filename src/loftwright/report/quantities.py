@@ -50,7 +50,7 @@ _KINDS: Final[dict[str, tuple[str, str, str]]] = {
     "temperature": ("temperature", "°C", "°F"),
     "time": ("time", "s", "s"),
     "angle": ("angle", "°", "°"),
-    "degrees": ("number", "", ""),  # a column that holds degrees
+    "degrees": ("number", "", ""),  # a figure that comes in degrees
     "chance": ("number", "%", "%"),
     "area": ("area", "cm²", "in²"),
     "inertia": ("inertia", "kg m²", "lb in²"),

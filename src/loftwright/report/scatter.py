@@ -13,6 +13,7 @@ from loftwright.field.contours import highest_density_contours
 from loftwright.field.shapes import GroundShape
 from loftwright.flight.results import Ensemble, Flight
 from loftwright.report import svg
+from loftwright.report.bodies import dash_of, in_order, role_of
 from loftwright.report.ground import draw_shapes, name_shapes, scale_bar, small_boxes
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
@@ -24,7 +25,6 @@ Floats = NDArray[np.float64]
 
 WIDTHS: dict[str, float] = {"wide": 540.0, "narrow": 340.0}
 SHARES = (0.5, 0.9)
-ROLES = {"vehicle": "vehicle", "payload": "payload"}
 FIELD_REACH = 2.0  # of the landings' reach, beyond them: no more of the field is shown
 SHOWN = 1200  # marks a body; more only turn into a blot
 DRAWN = 20_000  # points a body that a drawing looks at; more would move no line of it
@@ -37,6 +37,12 @@ class Landing:
     body: str
     nominal: Floats | None
     points: Floats
+    name: str = ""
+
+    @property
+    def label(self) -> str:
+        """What it is called on the plan."""
+        return self.name or self.body
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,19 +61,35 @@ class _Map:
         )
 
 
-def landings(flight: Flight, ensemble: Ensemble | None) -> list[Landing]:
-    """Return the finite touchdown points of each body."""
+def landings(
+    flight: Flight, ensemble: Ensemble | None, names: Mapping[str, str] | None = None
+) -> list[Landing]:
+    """Return the finite touchdown points of each body; ``names`` say what bodies are called."""
     out = []
-    for body, end in flight.touchdown.items():
-        nominal = np.array([end["east_m"], end["north_m"]])
+    for body in in_order(set(flight.touchdown) | _in_columns(ensemble)):
+        end = flight.touchdown.get(body, {})
+        nominal = np.array([end.get("east_m", np.nan), end.get("north_m", np.nan)])
         points = np.zeros((0, 2))
         if ensemble is not None and f"touchdown_{body}_east_m" in ensemble.columns:
             east = ensemble.columns[f"touchdown_{body}_east_m"]
             north = ensemble.columns[f"touchdown_{body}_north_m"]
             points = np.stack((east, north), axis=1)
             points = points[np.isfinite(points).all(axis=1)]
-        out.append(Landing(body, nominal if np.isfinite(nominal).all() else None, points))
+        known = nominal if np.isfinite(nominal).all() else None
+        out.append(Landing(body, known, points, (names or {}).get(body, "")))
     return out
+
+
+def _in_columns(ensemble: Ensemble | None) -> set[str]:
+    """Bodies that come down in at least one flight of an ensemble."""
+    columns = ensemble.columns if ensemble is not None else {}
+    return {
+        name.removeprefix("touchdown_").removesuffix("_east_m")
+        for name in columns
+        if name.startswith("touchdown_")
+        and name.endswith("_east_m")
+        and np.isfinite(columns[name]).any()
+    }
 
 
 def draw_scatter(
@@ -77,15 +99,17 @@ def draw_scatter(
     width: float,
     kind: str = "",
     ground: Sequence[GroundShape] = (),
+    beside: Sequence[Landing] = (),
 ) -> str:
     """Return the scatter as inline SVG, on the shapes of the ``ground`` where there are any.
 
-    ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north).
+    ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north). What else is to
+    fit into the frame, as of another scatter next to this, is ``beside``.
     """
     size = 12.0
     description = _description(bodies, ground, system)
     bodies = [_thinned(body) for body in bodies]
-    place = _frame(bodies, width, ground)
+    place = _frame([*bodies, *map(_thinned, beside)], width, ground)
     taken = small_boxes(ground, place.at, size)
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
     pad = _pad(place, size, taken)
@@ -127,10 +151,10 @@ def _description(bodies: list[Landing], ground: Sequence[GroundShape], system: s
         if len(body.points):
             reach = np.quantile(np.hypot(*body.points.T), (0.5, 0.9))
             half, most = (amount(float(r), "distance", system, 2) for r in reach)
-            said.append(f"{body.body}: half within {half} of the pad, 9 in 10 within {most}")
+            said.append(f"{body.label}: half within {half} of the pad, 9 in 10 within {most}")
         elif body.nominal is not None:
             far = amount(float(np.hypot(*body.nominal)), "distance", system, 2)
-            said.append(f"{body.body}: {far} from the pad")
+            said.append(f"{body.label}: {far} from the pad")
     if ground:
         said.append("on the ground: " + ", ".join(f"{s.name} ({s.kind})" for s in ground))
     return "Seen from above, north up. " + "; ".join(said) + "."
@@ -212,7 +236,7 @@ def _pad(place: _Map, size: float, taken: list[Box]) -> str:
 
 
 def _marks(body: Landing, place: _Map, width: float) -> str:
-    role = ROLES.get(body.body, "ink")
+    role = role_of(body.body)
     step = max(1, -(-len(body.points) // SHOWN))
     spots = {
         (round(x), round(y))
@@ -234,12 +258,13 @@ def _marks(body: Landing, place: _Map, width: float) -> str:
 
 
 def _contours(body: Landing, place: _Map) -> str:
-    role = ROLES.get(body.body, "ink")
+    role = role_of(body.body)
     parts = []
     for share, lines in highest_density_contours(body.points, SHARES).items():
         for contour in lines:
             data = svg.polyline((place.at(e, n) for e, n in contour.tolist()), close=True)
-            dash = ' stroke-dasharray="6 4"' if role == "payload" else ""
+            steps = dash_of(body.body)
+            dash = f' stroke-dasharray="{steps}"' if steps else ""
             weight = 2.0 if share == SHARES[0] else 1.2
             parts.append(
                 f'<path d="{data}" fill="var(--{role})" fill-opacity="0.08" '
@@ -258,7 +283,7 @@ def _cross(x: float, y: float, role: str) -> str:
 
 def _name(body: Landing, place: _Map, width: float, size: float, taken: list[Box]) -> str:
     """Write the body's name just outside its points."""
-    role = ROLES.get(body.body, "ink")
+    role = role_of(body.body)
     if len(body.points):
         low, high = np.quantile(body.points, (0.01, 0.99), axis=0)
     elif body.nominal is not None:
@@ -275,14 +300,14 @@ def _name(body: Landing, place: _Map, width: float, size: float, taken: list[Box
         (right + 6, top - 6, "start"), (left - 6, bottom + 16, "end"),
     ]  # fmt: skip
     for at_x, at_y, anchor in spots:
-        box = svg.text_box(at_x, at_y, body.body, size + 1, anchor=anchor, bold=True)
+        box = svg.text_box(at_x, at_y, body.label, size + 1, anchor=anchor, bold=True)
         inside = box.left > 2 and box.right < width - 2 and box.top > 2 and box.bottom < width - 2
         if inside and not any(box.overlaps(other, 3) for other in taken):
             taken.append(box)
             return svg.text(
                 at_x,
                 at_y,
-                body.body,
+                body.label,
                 size=size + 1,
                 role=role,
                 anchor=anchor,

@@ -13,7 +13,7 @@ from loftwright.report import svg
 from loftwright.report.decimate import thin
 from loftwright.report.rail import draw_rail, place_words, rail_height
 from loftwright.report.scales import Scale, nice_ticks, tick_texts
-from loftwright.report.strip_model import Curve, Lane, Role, Spread, Strip
+from loftwright.report.strip_model import Curve, Lane, Limit, Role, Spread, Strip
 from loftwright.report.svg import Box
 
 __all__ = ["WIDTHS", "Layout", "draw_strip"]
@@ -21,6 +21,7 @@ __all__ = ["WIDTHS", "Layout", "draw_strip"]
 Floats = NDArray[np.float64]
 
 
+ROOMY = 1.15  # widths are estimated on the wide side
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -111,6 +112,7 @@ def _inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
     columns = [c.value[_inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[_inside(s.time, clock)].ravel() for s in lane.spreads]
+    columns.append(np.array([*(limit.value for limit in lane.limits), *lane.reach]))
     numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
     numbers = numbers[np.isfinite(numbers)]
     if numbers.size == 0:
@@ -132,6 +134,7 @@ def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
     # Where lanes are stacked, a lane's name stands where a note may want to.
     named = svg.text_width(f"{lane.name} {lane.unit}", layout.type, bold=True) + 5
     taken = [Box(0, room.top - 21, named, room.top - 4)] if layout.stacked else []
+    parts += [_limit(limit, level, room, layout, taken) for limit in lane.limits]
     parts.append(_end_names(lane, clock, level, room, layout, taken))
     parts.append(_notes(lane, clock, level, room, layout, taken))
     return "".join(parts)
@@ -199,11 +202,15 @@ def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
         return ""
     data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
     width = 1.0 if curve.faint else 1.5
-    return _path(data, curve.role, width=width, opacity=SHEER if curve.sheer else 1.0)
+    opacity = SHEER if curve.sheer else 1.0
+    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash)
 
 
-def _path(data: str, role: Role, *, width: float, opacity: float = 1.0) -> str:
-    dash = ' stroke-dasharray="6 4"' if role is Role.PAYLOAD else ""
+def _path(
+    data: str, role: Role, *, width: float, opacity: float = 1.0, dash: str | None = None
+) -> str:
+    steps = dash if dash is not None else "6 4" if role is Role.PAYLOAD else ""
+    dash = f' stroke-dasharray="{steps}"' if steps else ""
     if opacity < 1.0:
         dash += f' stroke-opacity="{opacity:g}"'
     return (
@@ -223,8 +230,27 @@ def _draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
         data = _outline(columns[low], columns[high])
         parts.append(f'<path class="band" d="{data}" fill="{colour}" fill-opacity="0.16"/>')
     median = svg.polyline(zip(*(c.tolist() for c in columns[2]), strict=True))
-    parts.append(_path(median, spread.role, width=1.3))
+    parts.append(_path(median, spread.role, width=1.3, dash=spread.dash))
     return "".join(parts)
+
+
+def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Box]) -> str:
+    """Draw a level that must not be passed, hatched above, its words at the right."""
+    y = level(limit.value)
+    step, high = 9.0, min(6.0, y - room.top)
+    count = int((room.right - room.left) / step)
+    hatch = "".join(
+        f"M{svg.num(room.left + step * k)},{svg.num(y)}l{svg.num(high)},{svg.num(-high)}"
+        for k in range(count)
+    )
+    words = f"! {limit.words}"
+    below, x = y + layout.small + 2, room.right - 6
+    taken.append(svg.text_box(x, below, words, layout.small, anchor="end"))
+    return (
+        svg.line(room.left, y, room.right, y, role="warning", width=1.4)
+        + f'<path d="{hatch}" stroke="var(--warning)" stroke-opacity="0.55" fill="none"/>'
+        + svg.text(x, below, words, size=layout.small, role="warning", anchor="end", kind="halo")
+    )
 
 
 def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
@@ -253,8 +279,9 @@ def _end_names(
     for y, name, role in sorted(_ends(lane, clock, level), key=lambda e: -e[0]):
         base = min(y + 4, room.bottom + 2, ceiling)
         ceiling = base - 1.15 * layout.small
-        parts.append(svg.text(x, base, name, size=layout.small, role=role))
-        taken.append(svg.text_box(x, base, name, layout.small))
+        fitting = svg.shortened(name, ROOMY * (layout.width - x), layout.small)
+        parts.append(svg.text(x, base, fitting, size=layout.small, role=role))
+        taken.append(svg.text_box(x, base, fitting, layout.small))
     return "".join(parts)
 
 

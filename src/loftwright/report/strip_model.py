@@ -8,7 +8,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Curve", "Event", "Lane", "Note", "Role", "Spread", "Strip"]
+__all__ = ["Curve", "Event", "Lane", "Limit", "Note", "Role", "Spread", "Strip"]
 
 Floats = NDArray[np.float64]
 
@@ -25,7 +25,8 @@ class Role(Enum):
 class Curve:
     """A line of ``value`` over ``time``, both ``(n,)``, named at its end.
 
-    ``sheer`` lets what lies below shine through, as where many records share a lane.
+    ``sheer`` lets what lies below shine through, as where many records share a lane. ``dash`` is
+    that of the role when left out.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Curve:
     role: Role
     faint: bool = False
     sheer: bool = False
+    dash: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +46,7 @@ class Spread:
     time: Floats
     percentiles: Floats
     role: Role = Role.FORECAST
+    dash: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +60,19 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Limit:
+    """A level that must not be passed, drawn as a line with its words."""
+
+    value: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Lane:
     """One lane; ``height`` is in px at the laptop's width.
 
-    ``from_zero`` keeps zero in sight, as for everything but temperatures.
+    ``from_zero`` keeps zero in sight, as for everything but temperatures; ``reach`` keeps more in
+    sight than is drawn, as beside another strip.
     """
 
     name: str
@@ -68,8 +80,10 @@ class Lane:
     curves: tuple[Curve, ...] = ()
     spreads: tuple[Spread, ...] = ()
     notes: tuple[Note, ...] = ()
+    limits: tuple[Limit, ...] = ()
     height: float = 90.0
     from_zero: bool = True
+    reach: tuple[float, ...] = ()
 
     @property
     def empty(self) -> bool:

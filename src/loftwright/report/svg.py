@@ -14,6 +14,7 @@ __all__ = [
     "num",
     "polyline",
     "rect",
+    "shortened",
     "text",
     "text_box",
     "text_width",
@@ -80,6 +81,16 @@ def _char_width(char: str) -> float:
 def text_width(words: str, size: float, *, bold: bool = False) -> float:
     """Estimate the width of ``words`` in px at ``size`` px, on the wide side of common faces."""
     return sum(map(_char_width, words)) * size * (1.1 if bold else 1.0)
+
+
+def shortened(words: str, width: float, size: float) -> str:
+    """Return as much of ``words`` as fits into ``width`` px, with dots for what does not."""
+    if text_width(words, size) <= width:
+        return words
+    kept = words
+    while kept and text_width(f"{kept}…", size) > width:
+        kept = kept[:-1]
+    return f"{kept.rstrip()}…"
 
 
 def text_box(

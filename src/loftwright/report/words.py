@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,19 +28,26 @@ FIGURES: Final[dict[str, Figure]] = {
     "guide_exit_s": Figure("clear of the guide", "time"),
     "water_out_s": Figure("water out", "time"),
     "burnout_s": Figure("end of thrust", "time"),
+    "boosters_out_s": Figure("end of the boosters' thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "hold_load_n": Figure("greatest pull on the hold", "force"),
+    "hold_load_time_s": Figure("time of that pull", "time"),
+    "hold_use_time_s": Figure("time at which the hold is nearest to giving way", "time"),
     "burnout_lean_rad": Figure("path off the guide at end of thrust", "angle"),
     "water_left_kg": Figure("water left aboard", "small_mass"),
-    "release_time_s": Figure("time of release", "time"),
-    "release_height_m": Figure("height at release", "height"),
-    "release_climb_m_s": Figure("climb at release", "speed"),
-    "release_speed_m_s": Figure("speed at release", "speed"),
-    "release_lean_rad": Figure("lean at release", "angle"),
+    "release_time_s": Figure("time at which it leaves", "time"),
+    "release_height_m": Figure("height as it leaves", "height"),
+    "release_climb_m_s": Figure("climb as it leaves", "speed"),
+    "release_speed_m_s": Figure("speed as it leaves", "speed"),
+    "release_lean_rad": Figure("lean of the vehicle as it leaves", "angle"),
+    "fin_clearance_m": Figure("nearest to the fins on its way", "small_length"),
+    "body_clearance_m": Figure("nearest to the body on its way", "small_length"),
+    "carry_trim_deg": Figure("largest steady angle to the flow", "degrees"),
+    "veer_m": Figure("to the side of the climb without payload", "distance"),
+    "start_s": Figure("fires", "time"),
+    "start_height_m": Figure("height as it fires", "height"),
     "torn_off": Figure("torn off before its release", "chance"),
     "recontact": Figure("touches what it has left", "chance"),
-    "fin_clearance_m": Figure("least room between it and the fins", "small_length"),
-    "body_clearance_m": Figure("least room between it and the body", "small_length"),
     "canopy_open_s": Figure("canopy open", "time"),
     "canopy_open_height_m": Figure("height when the canopy opens", "height"),
     "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
@@ -50,8 +58,6 @@ FIGURES: Final[dict[str, Figure]] = {
     "field_margin_m": Figure("nearest touchdown to the edge of the field", "distance"),
     "tree_risk": Figure("something ends in the trees", "chance"),
     "building_risk": Figure("something ends on a building", "chance"),
-    "carry_trim_deg": Figure("greatest angle that the payload holds the vehicle at", "degrees"),
-    "veer_m": Figure("how far the payload bends the climb", "distance"),
     "glide_ratio": Figure("glide ratio, left alone", "number"),
     "sink_m_s": Figure("sink rate, left alone", "speed"),
     "glide_speed_m_s": Figure("gliding speed, left alone", "speed"),
@@ -59,8 +65,6 @@ FIGURES: Final[dict[str, Figure]] = {
     "phugoid_damping": Figure("damping of its slow swing", "number"),
     "time_aloft_s": Figure("time aloft", "time"),
     "release_energy_j": Figure("energy of the payload at release", "energy"),
-    "hold_load_time_s": Figure("time of greatest pull on the hold", "time"),
-    "hold_use_time_s": Figure("time when the hold has least left", "time"),
     "hold_margin": Figure("what the hold has left, as a share of its load", "number"),
     "proof_margin": Figure("proof over fill pressure", "number"),
     "stability_calibres": Figure("least stability, in calibres", "number"),
@@ -81,13 +85,15 @@ FIGURES: Final[dict[str, Figure]] = {
     "north_m": Figure("north of the pad", "distance"),
     "speed_m_s": Figure("speed at the ground", "speed"),
     "energy_j": Figure("energy at the ground", "energy"),
+    "up_m": Figure("above the pad at the end", "height"),
 }
 
 _TOUCHDOWN: Final = re.compile(
-    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j)"
+    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
+_BOOSTER: Final = re.compile(r"booster(\d+)")
 
-# What one body does at the ground, or one payload or stage of several does.
+# What one body of several does; those of the first payload in flight have no body before them.
 _OF_BODY: Final = re.compile(r"(?P<body>vehicle|payload\d?|upper|boosters?|booster\d)_(?P<key>\w+)")
 _ALONE: Final = {
     "reach_m": "touchdown from the pad",
@@ -188,25 +194,36 @@ _LIKE: Final[dict[str, str]] = {
 }
 
 
-def figure(key: str) -> Figure:
-    """Return words and kind of a figure's key; unknown keys are read by their unit suffix."""
+def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
+    """Return words and kind of a figure's key; unknown keys are read by their unit suffix.
+
+    ``names`` hold what bodies are called; a body is called by its own word where it is left out.
+    """
     if key in FIGURES:
         return FIGURES[key]
-    landed = _TOUCHDOWN.fullmatch(key)
+    landed, own = _TOUCHDOWN.fullmatch(key), _OF_BODY.fullmatch(key)
     if landed:
         base = FIGURES[landed["key"]]
         words = "touchdown" if landed["key"] == "time_s" else base.words
-        return Figure(f"{landed['body']}: {words}", base.kind)
-    own = _OF_BODY.fullmatch(key)
-    if own and own["key"] in FIGURES:
-        base = FIGURES[own["key"]]
-        return Figure(f"{own['body']}: {_ALONE.get(own['key'], base.words)}", base.kind)
+        return Figure(f"{_called(landed['body'], names)}: {words}", base.kind)
+    if own and (own["key"] in FIGURES or own["body"] not in ("vehicle", "payload")):
+        base = figure(own["key"])
+        words = _ALONE.get(own["key"], base.words)
+        return Figure(f"{_called(own['body'], names)}: {words}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
             # "_pa" goes, "gauge pressure" stays.
             words = key.removesuffix(suffix if suffix.startswith("_") else "_pa")
             return Figure(words.replace("_", " "), kind)
     return Figure(key.replace("_", " "), "number")
+
+
+def _called(body: str, names: Mapping[str, str] | None) -> str:
+    known = names or {}
+    booster = _BOOSTER.fullmatch(body)
+    if booster and "boosters" in known:
+        return f"{known['boosters']} {booster[1]}"
+    return known.get(body, body)
 
 
 def input_words(path: str) -> str:

@@ -37,6 +37,15 @@ ENTRIES = (
         "--set vehicle.fins.0.count=3              # the first set of fins",
     ),
     Entry(
+        "command-same-campaign",
+        "Both folders are the same campaign",
+        "The second folder of a comparison leads to the same campaign as the first.",
+        "A comparison of a thing with itself tells nothing.",
+        "Name another folder, or say with --set what is to be changed.",
+        "loftwright compare spring spring                                   # wrong\n"
+        "loftwright compare spring --set payload.hold.strength='22 N'       # right",
+    ),
+    Entry(
         "command-output",
         "An output that would cost a file",
         "The file to write is a document of the campaign, a record to be read, a part of the "

@@ -1,8 +1,10 @@
 """How close a body that was let go comes to what it left, in the first moments after.
 
 What it left flies on meanwhile; here it is carried on by its velocity, its acceleration and its
-spin at the moment of parting. Over the few tenths of a second that count, that is a matter of
-millimetres (a test holds it against the vehicle's own track).
+spin at the moment of parting. Two tenths of a second after a release in free flight that is right
+within a centimetre, and what comes later is far apart. While the vehicle is pushed the two part
+within hundredths, lengthwise, and the place along the vehicle is right within some centimetres (a
+test holds both against the vehicle's own track).
 """
 
 from math import sqrt
@@ -126,6 +128,10 @@ def note_clearance(t, y, p, l):
     east = y[EAST + l] - east
     north = y[NORTH + l] - north
     up = y[UP + l] - up
+    beyond = p[LEFT_LENGTH + l] + p[REACH_FORE + l] + p[REACH_AFT + l] + p[REACH_SIDE + l]
+    away = sqrt(east * east + north * north + up * up) - beyond - p[REACH_UP + l]
+    if away > max(p[LEAST_FINS + l], p[LEAST_BODY + l]):
+        return  # too far away for a point of it to be nearer than one has been
     # A wing that springs back reaches out as it opens.
     open_share = min(after / max(p[UNFOLDING + l], 1e-3), 1.0)
     reach = p[REACH_FOLDED + l] + open_share * (p[REACH_SIDE + l] - p[REACH_FOLDED + l])

@@ -7,19 +7,17 @@ and ``math``'s functions are replaced by forms that vectorise. The originals sta
 
 from __future__ import annotations
 
-import dis
 import hashlib
 import math
 import types
-from collections import Counter
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 __all__ = ["cache_folder", "code_digest", "compiled", "is_cached"]
 
 _OWN = "loftwright."
-_LAWS = "loftwright.physics."
 _SUBSTITUTES = Path(__file__).with_name("elementary.py").read_bytes()
 
 
@@ -100,23 +98,57 @@ def is_cached(entry: Callable[..., Any]) -> bool:
     return any(cache_folder(entry).rglob(f"*{entry.__name__}*.nbc"))
 
 
-def _calls(entry: Callable[..., Any]) -> Counter[types.FunctionType]:
-    """Count the places that call each function reached from ``entry``."""
-    places: Counter[types.FunctionType] = Counter()
-    for function in reached(entry):
-        for step in dis.get_instructions(function.__code__):
-            if step.opname == "LOAD_GLOBAL":
-                value = function.__globals__.get(step.argval)
-                if isinstance(value, types.FunctionType):
-                    places[value] += 1
-    return places
+@cache
+def _part_compiler() -> Any:
+    """Return a compiler of functions that go into others and are never run by themselves.
+
+    Theirs is code to be linked. It is neither optimised alone nor turned into instructions: that
+    is done once, for the whole.
+    """
+    from numba.core.codegen import JITCodeLibrary
+    from numba.core.compiler import Compiler, DefaultPassBuilder
+    from numba.core.compiler_machinery import LoweringPass, register_pass
+    from numba.core.typed_passes import NativeLowering
+
+    class Part(JITCodeLibrary):  # type: ignore[misc]
+        def _optimize_final_module(self) -> None:
+            pass
+
+        def _finalize_final_module(self) -> None:
+            self._finalized = True
+
+    @register_pass(mutates_CFG=False, analysis_only=False)
+    class NameOnly(LoweringPass):  # type: ignore[misc]
+        """Let callers know the function by some built-in method, in place of a way into it."""
+
+        _name = "loftwright_name_only"
+
+        def __init__(self) -> None:
+            super().__init__()
+
+        def run_pass(self, state: Any) -> bool:
+            name: Any = [].append
+            lowered = state["cr"]
+            state.targetctx.insert_user_function(name, lowered.fndesc, [state.library])
+            state["cr"] = lowered._replace(cfunc=name)
+            return True
+
+    class PartCompiler(Compiler):  # type: ignore[misc]
+        def define_pipelines(self) -> list[Any]:
+            self.state.flags.no_compile = True
+            self.state.library = Part(self.state.targetctx.codegen(), "part")
+            passes = DefaultPassBuilder.define_nopython_pipeline(self.state)
+            passes.add_pass_after(NameOnly, NativeLowering)
+            passes.finalize()
+            return [passes]
+
+    return PartCompiler
 
 
 class _Cloner:
     """Makes the compiled twins of all that one entry calls, each once."""
 
-    def __init__(self, entry: Callable[..., Any]) -> None:
-        self._places = _calls(entry)
+    def __init__(self) -> None:
         self._substitutes = _substitutes()
         self._twins: dict[types.FunctionType, Any] = {}
 
@@ -148,11 +180,13 @@ class _Cloner:
 
         if function not in self._twins:
             # Nobody calls a callee from Python, so it needs no way in from there.
-            options = {**OPTIONS, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-            if self._places[function] == 1 or function.__module__.startswith(_LAWS):
-                options["inline"] = "always"
-            else:
-                options["forceinline"] = not function.__globals__.get("STANDALONE", False)
+            options = {
+                **OPTIONS,
+                "no_cpython_wrapper": True,
+                "no_cfunc_wrapper": True,
+                "pipeline_class": _part_compiler(),
+            }
+            options["forceinline"] = not function.__globals__.get("STANDALONE", False)
             self._twins[function] = njit(**options)(self.twin(function))
         return self._twins[function]
 
@@ -170,7 +204,7 @@ def compiled(entry: Callable[..., Any]) -> Any:
     from loftwright.flight.kernel.elementary import OPTIONS
 
     assert isinstance(entry, types.FunctionType)
-    twin = _Cloner(entry).twin(entry)
+    twin = _Cloner().twin(entry)
     before = numba.config.CACHE_DIR
     numba.config.CACHE_DIR = str(cache_folder(entry))
     try:

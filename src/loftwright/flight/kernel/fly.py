@@ -83,6 +83,8 @@ __all__ = ["Body", "Flown", "fly", "warm_up"]
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
+_to_ground: Any = rotate_to_ground  # a law of arithmetic takes arrays as it takes floats
+
 ABOARD = -1.0  # in place of the time of a departure
 UNMET = 1e9  # m; nothing has come near
 MOST_ROUNDS = 4
@@ -138,7 +140,7 @@ def _workspace(body: Body) -> tuple[Any, ...]:
     stages = np.zeros(7 * SIZE)
     return (
         y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, reach,
-        flights, np.zeros(7), stages, np.zeros(SIZE),
+        flights, np.zeros(7), stages, np.zeros(SIZE), np.zeros(SIZE),
     )  # fmt: skip
 
 
@@ -157,8 +159,8 @@ def _step_aside(body: Body, gone: Any, left: Floats) -> None:
     attitude = left[:, DEPART_LEFT + 6 : DEPART_LEFT + 10].T
     roll, pitch, yaw = left[:, DEPART_LEFT + 10 : DEPART_LEFT + 13].T
     swing = (pitch * z - yaw * y, yaw * x - roll * z, roll * y - pitch * x)
-    body.states[gone, 0:3] += np.stack(rotate_to_ground(*attitude, x, y, z), axis=1)
-    body.states[gone, 3:6] += np.stack(rotate_to_ground(*attitude, *swing), axis=1)
+    body.states[gone, 0:3] += np.stack(_to_ground(*attitude, x, y, z), axis=1)
+    body.states[gone, 3:6] += np.stack(_to_ground(*attitude, *swing), axis=1)
 
 
 def _take_leave(body: Body, departures: Sequence[Floats], times: Floats) -> Any:
@@ -186,7 +188,7 @@ def _take_leave(body: Body, departures: Sequence[Floats], times: Floats) -> Any:
 def _level_span(body: Body, gone: Any) -> None:
     """Point the span of a point so that its back, at first, looks away from what it left."""
     attitude = body.states[gone, 6:10].T
-    east, north, _ = rotate_to_ground(*attitude, 0.0, 0.0, 1.0)
+    east, north, _ = _to_ground(*attitude, 0.0, 0.0, 1.0)
     level = np.hypot(east, north)
     turned = level > 1e-9
     safe = np.where(turned, level, 1.0)

@@ -18,6 +18,7 @@ from loftwright.flight.kernel.slots import (
     ITEM_LOAD_OUT,
     ITEM_MASS,
     ITEM_PEEL,
+    ITEM_TIP,
     ITEM_USE,
     ITEM_Y,
     ITEM_Z,
@@ -44,7 +45,8 @@ def hold_item(o, y, dy, p, l):
     """Work out the force that keeps one thing in its place, and how much of its hold that takes.
 
     The thing moves as the body does: what its weight asks (felt acceleration, turning and spin
-    included) less what the air does to it, must come from the hold and from the body beneath.
+    included) less what the air does to it, must come from the hold and from the body beneath. What
+    acts along the axis at the height of its balance tips it over one end, and peels the other.
     ``dy`` are the rates of change that belong to ``y``; loads and surroundings must be worked
     out for them.
     """
@@ -82,7 +84,7 @@ def hold_item(o, y, dy, p, l):
     across = sqrt(max(force_y * force_y + force_z * force_z - out * out, 0.0))
     on = p[ITEM_ATTACHED + o + l]
     use = hold_use(
-        force_x, across, out, p[ITEM_GRIP + o + l],
+        force_x, across, out - p[ITEM_TIP + o + l] * abs(force_x), p[ITEM_GRIP + o + l],
         p[ITEM_ALONG + o + l], p[ITEM_ACROSS + o + l], p[ITEM_PEEL + o + l],
     )  # fmt: skip
     p[ITEM_LOAD_ALONG + o + l] = on * force_x

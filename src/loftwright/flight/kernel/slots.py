@@ -48,9 +48,12 @@ TYPICAL = (
     0.1, 0.01, 100.0, 1.0,
     0.1, 0.01, 100.0, 1.0,
 )  # fmt: skip
+# A light wing damps a wrong turning rate within hundredths of a second, before it has turned it
+# far: rates of a glider may err ten times as much (landings with and without: see docs, "Speed").
+TYPICAL_GLIDING = (*TYPICAL[:10], 10.0, 10.0, 10.0)
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-COMMON_COUNT = 228
+COMMON_COUNT = 229
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -104,7 +107,8 @@ COMMON_COUNT = 228
     CROSS_AREA, CROSS_CENTRE, CROSS_DAMPING,  # m2, m, m5
     ROLL_FORCING, ROLL_DAMPING,  # m3, m4
     BODY_LENGTH, BODY_FRICTION, FIN_CHORD, FIN_FRICTION, PRESSURE_DRAG,
-    BASE_DIAMETER, REFERENCE_AREA, SURFACE_ROUGHNESS,
+    BODY_ROUGH, FIN_ROUGH,  # friction coefficient fully rough
+    BASE_RATIO, REFERENCE_AREA,  # base over body diameter; m2
     MEASURED_DRAG,
     # canopy, and starting in the air: what triggers them (see events), when, how
     CANOPY_KIND, CANOPY_CLIMB, CANOPY_TIME, CANOPY_DELAY,
@@ -148,7 +152,7 @@ MEMORY_FIRST = ON_GUIDE
 BOOSTER_SET = BOOSTER_COLUMN_AREA - COLUMN_AREA
 
 # --- what a vehicle carries: one block of rows a thing, behind the common rows --------------------
-ITEM_ROWS = 34
+ITEM_ROWS = 35
 (
     ITEM_MASS, ITEM_FROM_NOSE, ITEM_Y, ITEM_Z,  # kg, m; body axes from the axis
     ITEM_IXX, ITEM_IYY, ITEM_IZZ, ITEM_IYZ,  # kg m2, about its own balance, vehicle's axes
@@ -157,6 +161,7 @@ ITEM_ROWS = 34
     ITEM_PUSH,  # m2, force away from the axis in straight flow
     ITEM_SHIELD,  # 1: the nose of its carrier is behind it
     ITEM_ALONG, ITEM_ACROSS, ITEM_PEEL, ITEM_GRIP,  # N, N, N, friction coefficient
+    ITEM_TIP,  # pull off the body at one end, for each newton along the axis
     ITEM_WHEN, ITEM_CLIMB, ITEM_TIME, ITEM_DELAY, ITEM_TOSS,  # release; m/s, s, s, m/s
     # --- memory ---
     ITEM_ATTACHED,  # 1 while it is on

@@ -1,0 +1,241 @@
+"""``loftwright compare``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.overrides import read_with, set_option
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from loftwright.documents import Campaign
+    from loftwright.documents.differences import Difference
+    from loftwright.flight.results import Ensemble, Flight
+    from loftwright.report.compare import Compared, Side
+
+__all__ = ["command"]
+
+AS_IS, CHANGED = "as it is", "changed"
+MOST_NAMED = 2  # changes that a sentence can hold
+
+
+@click.command("compare")
+@campaign_folder
+@click.argument("other", metavar="[OTHER]", required=False, type=click.Path(path_type=Path))
+@set_option
+@click.option(
+    "--flights",
+    metavar="N",
+    type=click.IntRange(min=2),
+    help="Fly each this many times, both with the same draws, wind and gusts; once when left out.",
+)
+@seed_option
+@report_option
+@json_option
+def command(
+    folder: Path,
+    other: Path | None,
+    settings: tuple[str, ...],
+    flights: int | None,
+    seed: int,
+    report: Path | None,
+    as_json: bool,
+) -> None:
+    """Compare the campaign in DIR with itself changed by --set, or with the one in OTHER.
+
+    Says what differs in the documents, and which figures of the flight that moves, by how much and
+    how surely: flight by flight, both meet the same wind and draw the same.
+    """
+    from loftwright.cli.outputs import Outputs
+    from loftwright.documents.differences import differences
+
+    _refuse(folder, other, settings)
+    one = read_with(folder, ())
+    two = read_with(folder, settings) if other is None else _read_other(other)
+    Outputs({"--report": report}, two)  # which must not lose a document either
+    outputs = Outputs({"--report": report}, one)
+    found = differences(one, two, *_texts(one, two, settings))
+    sides = _sides(one, two, _labels(one, two, other), flights, seed, alike=not found)
+    said, aside = _phrases(found, sides, two_folders=other is not None)
+    compared = _compared(sides, found, said, aside)
+    if report is not None:
+        from loftwright.report.compare_page import compare_page
+
+        outputs.write("--report", compare_page(compared))
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        about = {"names": [one.head.name, two.head.name], "settings": settings}
+        emit("compare", {**about, "files": outputs.written, **_answer(compared)})
+        return
+    from loftwright.report.compare_terminal import print_compared
+
+    print_compared(compared)
+    for path in outputs.written:
+        click.echo(f"Written: {path}")
+
+
+def _refuse(folder: Path, other: Path | None, settings: tuple[str, ...]) -> None:
+    """Refuse what leaves nothing, or too much, to compare."""
+    if other is not None and settings:
+        raise click.UsageError("give either OTHER or --set, not both")
+    if other is None and not settings:
+        raise click.UsageError("nothing to compare with: give --set PATH=VALUE, or a second folder")
+    if other is not None and _home(folder) == _home(other):
+        from loftwright.errors import Problem, ProblemError, Where
+
+        message = "this is the same campaign as the first"
+        mend = "name another folder, or say with --set what is to be changed"
+        where = Where(field="OTHER", value=str(other))
+        raise ProblemError([Problem("command-same-campaign", message, where, mend)])
+
+
+def _home(folder: Path) -> Path:
+    home = folder.parent if folder.name == "campaign.toml" else folder
+    return home.resolve()
+
+
+def _read_other(other: Path) -> Campaign:
+    """Read the second campaign; what is wrong with it is placed in its folder."""
+    from dataclasses import replace
+
+    from loftwright.errors import ProblemError
+
+    try:
+        return read_with(other, ())
+    except ProblemError as error:
+        home = other.parent if other.name == "campaign.toml" else other
+        problems = [
+            replace(each, where=replace(each.where, file=_inside(home, each.where.file)))
+            for each in error.problems
+        ]
+        raise ProblemError(problems) from error
+
+
+def _inside(home: Path, file: str | None) -> str | None:
+    """Return a document's name with its folder, where it is not there yet."""
+    if file is None or Path(file).is_relative_to(home):
+        return file
+    return str(home / file)
+
+
+def _texts(
+    one: Campaign, two: Campaign, settings: tuple[str, ...]
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Return what a person wrote on either side, by the path of its field."""
+    from loftwright.documents.differences import texts
+
+    written = texts(one)
+    if not settings:
+        return written, texts(two)
+    changed = (setting.partition("=") for setting in settings)
+    return written, written | {path.strip(): text.strip() for path, _, text in changed}
+
+
+def _labels(one: Campaign, two: Campaign, other: Path | None) -> tuple[str, str]:
+    """Return the heads of the two columns."""
+    if other is None:
+        return AS_IS, CHANGED
+    names = one.head.name, two.head.name
+    if names[0] == names[1]:
+        names = one.folder.resolve().name, two.folder.resolve().name
+    if names[0] == names[1]:
+        names = str(one.folder), str(two.folder)
+    return names
+
+
+def _sides(
+    one: Campaign,
+    two: Campaign,
+    labels: tuple[str, str],
+    flights: int | None,
+    seed: int,
+    *,
+    alike: bool,
+) -> tuple[Side, Side]:
+    """Fly both; where nothing differs, one flight says all."""
+    from loftwright.report.compare import Side
+
+    results = [_fly(one, None if alike else flights, seed)]
+    results.append(results[0] if alike else _fly(two, flights, seed))
+    mine, theirs = (
+        Side(label, campaign, *_parts(result))
+        for label, campaign, result in zip(labels, (one, two), results, strict=True)
+    )
+    return mine, theirs
+
+
+def _fly(campaign: Campaign, flights: int | None, seed: int) -> Flight | Ensemble:
+    from loftwright.cli.progress import Progress, tell_compiling
+    from loftwright.flight.forecast import forecast
+
+    tell_compiling()
+    progress = Progress("flights")
+    try:
+        if flights is None:
+            return forecast(campaign, seed=seed, progress=progress)
+        return forecast(campaign, flights=flights, seed=seed, progress=progress)
+    finally:
+        progress.finish()
+
+
+def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:
+    from loftwright.flight.results import Ensemble
+
+    return (result.nominal, result) if isinstance(result, Ensemble) else (result, None)
+
+
+def _phrases(
+    found: list[Difference], sides: tuple[Side, Side], *, two_folders: bool
+) -> tuple[str, str]:
+    """Return how a sentence about the second begins, and what it calls the first."""
+    if two_folders:
+        one, two = (side.label for side in sides)
+        return f"{two}:", one
+    if len(found) > MOST_NAMED:
+        return f"With these {len(found)} changes,", AS_IS
+    from loftwright.report.compare_words import path_words
+
+    named = " and ".join(f"{each.other or 'no'} as {path_words(each.path)}" for each in found)
+    return f"With {named},", AS_IS
+
+
+def _compared(sides: tuple[Side, Side], found: list[Difference], said: str, aside: str) -> Compared:
+    from loftwright.report.compare import Compared
+
+    return Compared.of(*sides, found, said, aside)
+
+
+def _answer(compared: Compared) -> dict[str, Any]:
+    from loftwright.cli.answers import made_by
+    from loftwright.report.compare_words import compare_answer
+
+    sides = (compared.one, compared.other)
+    return {
+        "lead": compare_answer(compared).lead,
+        "differs": [
+            {"path": each.path, "one": each.one, "other": each.other} for each in compared.documents
+        ],
+        # SI; chances and margins as shares, the trim angle in rad.
+        "figures": {
+            each.key: {
+                "words": each.figure.words,
+                "is": "chance" if each.figure.kind == "chance" else "median",
+                "one": each.pair.one,
+                "other": each.pair.other,
+                "difference": each.pair.difference,
+                "interval": None if each.pair.low is None else [each.pair.low, each.pair.high],
+                "pairs": each.pair.pairs,
+                "told_apart": each.pair.told_apart,
+            }
+            for each in compared.moved
+        },
+        "figures_the_same": compared.same,
+        "confidence": 0.95,
+        "provenance": [made_by((side.ensemble or side.flight).provenance) for side in sides],
+    }
