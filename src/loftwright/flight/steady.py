@@ -21,6 +21,7 @@ __all__ = ["SEA_LEVEL_DENSITY", "Steady", "glider_table", "measured_drag_factor"
 
 SEA_LEVEL_DENSITY, SEA_LEVEL_VISCOSITY = 1.225, 1.789e-5  # U.S. Standard Atmosphere 1976
 LANES = slots.LANES
+LONG_AGO = -1e6  # s; whatever unfolds has unfolded
 EVEN_AIR = 1e12  # K, so warm that density does not fall with height
 LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
 ROUNDS = 8
@@ -54,6 +55,7 @@ def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any
     table[slots.VISCOSITY] = SEA_LEVEL_VISCOSITY
     table[slots.ROUGHNESS] = 0.03
     table[wing_slots.WING_OPEN] = 1.0
+    table[slots.LEFT_AT] = LONG_AGO
     return table
 
 
