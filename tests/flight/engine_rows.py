@@ -43,7 +43,7 @@ PLAIN = {
     "EXPONENT": 1.4,
     "BODY_LENGTH": 1.0,
     "FIN_CHORD": 0.1,
-    "BASE_DIAMETER": 0.05,
+    "BASE_RATIO": 0.45,
     "REFERENCE_AREA": 0.01,
     "MEASURED_DRAG": 1e-300,  # above zero: counts, and is nothing
     "CANOPY_AT": FAR,

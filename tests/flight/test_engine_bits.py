@@ -104,7 +104,7 @@ def test_a_tighter_tolerance_comes_nearer():
     )
 
     def error(tolerance):
-        raw = engine.fly_all(demo(), tolerance=tolerance)
+        raw = engine.fly_all(demo(), tolerance=tolerance, descent_tolerance=tolerance)
         return max(abs(figure(raw, n, body=b) / figure(exact, n, body=b) - 1.0) for n, b in names)
 
     errors = np.array([error(10.0**-k) for k in range(4, 11)])

@@ -27,8 +27,11 @@ CHUNK = 256
 # Errors of single steps add up: held to this share of the tolerance, figures of the whole flight
 # keep within a few times it (measured; see docs, "Speed").
 LOCAL_SHARE = 0.3
-# A gliding descent is most of a flight's steps, and nothing is worked out from how it ends.
+# Nothing is worked out from how a descent ends, so its errors add up to nothing but a landing's;
+# a wing's is most of a flight's steps (what each share does to landings: docs, "Speed"). The load
+# of an opening canopy keeps the first of these small.
 DESCENT_SHARE = 10.0
+GLIDE_SHARE = 100.0
 
 
 class Raw(NamedTuple):
@@ -80,15 +83,20 @@ def _threads() -> int:
 def tolerances(tolerance: float, descent_tolerance: float | None = None) -> tuple[float, ...]:
     """Relative tolerance of single steps in each phase.
 
-    Descents (canopy, point, glide) take ``descent_tolerance``, ``DESCENT_SHARE`` times that of
-    the ascent when left out: nothing else follows from them, so their errors add up to nothing
-    but a landing's.
+    Descents under a canopy or as a point take ``DESCENT_SHARE`` times that of the ascent, and a
+    glide on a described wing ``GLIDE_SHARE`` times; all of them ``descent_tolerance`` where it is
+    given.
     """
-    descent = tolerance * DESCENT_SHARE if descent_tolerance is None else descent_tolerance
-    return tuple(
-        LOCAL_SHARE * (descent if phase >= slots.CANOPY_PHASE else tolerance)
-        for phase in range(slots.ENDED)
-    )
+    shares = {
+        slots.CANOPY_PHASE: DESCENT_SHARE,
+        slots.POINT_PHASE: DESCENT_SHARE,
+        slots.GLIDE_PHASE: GLIDE_SHARE,
+    }
+    descents = {
+        phase: tolerance * share if descent_tolerance is None else descent_tolerance
+        for phase, share in shares.items()
+    }
+    return tuple(LOCAL_SHARE * descents.get(phase, tolerance) for phase in range(slots.ENDED))
 
 
 def _cut(body: Body, start: int, stop: int) -> Body:

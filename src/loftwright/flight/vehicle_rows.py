@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from loftwright.flight.flat import smaller
+from loftwright.flight.flat import each, smaller
 from loftwright.flight.kernel import slots
 from loftwright.flight.masses import (
     WATER_DENSITY,
@@ -23,6 +23,7 @@ from loftwright.flight.masses import (
 from loftwright.flight.shape import aerodynamics
 from loftwright.flight.stages import as_vehicle
 from loftwright.physics.atmosphere import R_AIR
+from loftwright.physics.drag import rough_friction
 
 __all__ = ["NOT_YET", "air_loads", "axis", "boost", "booster_set", "canopy", "mass", "pad"]
 
@@ -144,9 +145,10 @@ def air_loads(values: Values, words: Words) -> Row:
         "FIN_CHORD": aero.fin_chord,
         "FIN_FRICTION": aero.fin_friction_area,
         "PRESSURE_DRAG": aero.pressure_drag_area,
-        "BASE_DIAMETER": aero.base_diameter,
+        "BODY_ROUGH": each(rough_friction, aero.roughness / aero.body_length),
+        "FIN_ROUGH": each(rough_friction, aero.roughness / aero.fin_chord),
+        "BASE_RATIO": aero.base_diameter / np.sqrt(4.0 * area / np.pi),
         "REFERENCE_AREA": area,
-        "SURFACE_ROUGHNESS": aero.roughness,
         "MEASURED_DRAG": aero.measured_drag_area,
     }
 

@@ -18,7 +18,7 @@ from loftwright.flight.glider import has_wing
 from loftwright.flight.masses import vessel_volume
 from loftwright.flight.trim import glider_modes
 from loftwright.physics.stored_energy import code_distance, expansion_energy
-from loftwright.study.figures import CHECKED, GLIDES, undrawn
+from loftwright.study.figures import CHECKED, GLIDES, bodies_down, undrawn
 
 __all__ = ["of_the_point", "with_derived"]
 
@@ -38,15 +38,13 @@ def with_derived(
     found = dict(columns)
     number = len(next(iter(columns.values())))
     found["reach_m"] = found["ground_energy_j"] = np.full(number, np.nan)
-    for key, east in columns.items():
-        if key.startswith("touchdown_") and key.endswith("_east_m"):
-            body = key.removeprefix("touchdown_").removesuffix("_east_m")
-            reach = np.hypot(east, columns[f"touchdown_{body}_north_m"])
-            found[f"{body}_reach_m"] = reach
-            # What never left its carrier came down with it.
-            found["reach_m"] = np.fmax(found["reach_m"], reach)
-            energy = columns[f"touchdown_{body}_energy_j"]
-            found["ground_energy_j"] = np.fmax(found["ground_energy_j"], energy)
+    for body in bodies_down(columns):
+        east, north = (columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north"))
+        found[f"{body}_reach_m"] = np.hypot(east, north)
+        # What never left its carrier came down with it.
+        found["reach_m"] = np.fmax(found["reach_m"], found[f"{body}_reach_m"])
+        energy = columns[f"touchdown_{body}_energy_j"]
+        found["ground_energy_j"] = np.fmax(found["ground_energy_j"], energy)
     if not masses:
         found["time_aloft_s"] = columns["touchdown_vehicle_time_s"]
     for root, mass in masses.items():

@@ -115,8 +115,8 @@ def shares_of_variance(
     References
     ----------
     A. Saltelli et al., Computer Physics Communications 181 (2010) 259-270, table 2 (b) and (f): the
-    estimators, as ``scipy.stats.sobol_indices`` has them. B. Efron and R. Tibshirani, An Introduction to the Bootstrap
-    (1993), chapter 13: percentile intervals (both from memory).
+    estimators, as ``scipy.stats.sobol_indices`` has them. B. Efron and R. Tibshirani, An
+    Introduction to the Bootstrap (1993), chapter 13: percentile intervals (both from memory).
     """
     from scipy.stats import sobol_indices
 
@@ -153,7 +153,7 @@ def _estimates(one: Floats, other: Floats, mixed: Floats) -> Floats:
     change = mixed - one[:, None]
     first = np.nanmean((other - middle)[:, None] * change, axis=0)
     total = 0.5 * np.nanmean(change**2, axis=0)
-    return np.stack([first, total]) / variance
+    return np.asarray(np.stack([first, total]) / variance)
 
 
 def sensitivity(

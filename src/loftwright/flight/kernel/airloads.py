@@ -4,9 +4,10 @@ from math import sqrt
 
 from loftwright.flight.kernel.slots import (
     BALANCE,
-    BASE_DIAMETER,
+    BASE_RATIO,
     BODY_FRICTION,
     BODY_LENGTH,
+    BODY_ROUGH,
     CROSS_AREA,
     CROSS_CENTRE,
     CROSS_DAMPING,
@@ -14,6 +15,7 @@ from loftwright.flight.kernel.slots import (
     FIN_CENTRE,
     FIN_CHORD,
     FIN_FRICTION,
+    FIN_ROUGH,
     FIN_SLOPE,
     FLOW_EAST,
     FLOW_NORTH,
@@ -51,13 +53,12 @@ from loftwright.flight.kernel.slots import (
     SHIELDED,
     SIDE_Y,
     SIDE_Z,
-    SURFACE_ROUGHNESS,
     TAIL_CENTRE,
     TAIL_SLOPE,
     VISCOSITY,
     YAW_RATE,
 )
-from loftwright.physics.drag import drag_area
+from loftwright.physics.drag import settled_drag_area
 from loftwright.physics.rotation import rotate_to_body
 
 __all__ = ["add_item_loads", "body_loads", "item_force", "meet_air"]
@@ -75,17 +76,18 @@ def meet_air(y, p, l):
 
 
 def _zero_lift_drag(speed, rho, p, l, base_open):
-    built_up = drag_area(
+    built_up = settled_drag_area(
         speed,
         p[VISCOSITY + l] / rho,
         p[BODY_LENGTH + l],
-        p[BODY_FRICTION + l],
         p[FIN_CHORD + l],
+        p[BODY_FRICTION + l],
         p[FIN_FRICTION + l],
+        p[BODY_ROUGH + l],
+        p[FIN_ROUGH + l],
         p[PRESSURE_DRAG + l],
-        p[BASE_DIAMETER + l],
+        p[BASE_RATIO + l],
         p[REFERENCE_AREA + l],
-        p[SURFACE_ROUGHNESS + l],
         base_open,
     )
     return p[MEASURED_DRAG + l] if p[MEASURED_DRAG + l] > 0.0 else built_up

@@ -128,6 +128,10 @@ def note_clearance(t, y, p, l):
     east = y[EAST + l] - east
     north = y[NORTH + l] - north
     up = y[UP + l] - up
+    beyond = p[LEFT_LENGTH + l] + p[REACH_FORE + l] + p[REACH_AFT + l] + p[REACH_SIDE + l]
+    away = sqrt(east * east + north * north + up * up) - beyond - p[REACH_UP + l]
+    if away > max(p[LEAST_FINS + l], p[LEAST_BODY + l]):
+        return  # too far away for a point of it to be nearer than one has been
     # A wing that springs back reaches out as it opens.
     open_share = min(after / max(p[UNFOLDING + l], 1e-3), 1.0)
     reach = p[REACH_FOLDED + l] + open_share * (p[REACH_SIDE + l] - p[REACH_FOLDED + l])

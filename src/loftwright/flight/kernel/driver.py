@@ -43,7 +43,9 @@ from loftwright.flight.kernel.slots import (
 from loftwright.flight.kernel.stepper import (
     K7,
     error_norms,
+    interpolate,
     rates,
+    spread,
     stages,
 )
 
@@ -58,7 +60,7 @@ IDLE_STEP = 1e-12  # s
 SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the air
 FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 5e-3, 5e-3)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0, 0.5)
-NEAR_STEP = 5e-3  # s, while two bodies part
+NEAR_STEP = 5e-3  # s, between looks at two bodies that part
 TREE_WAY = 0.3  # m, the longest way of a step among trees: how narrow one may be to be met
 ABOVE_TREES = 10.0  # m
 
@@ -118,13 +120,11 @@ def _first_step(phase, p, lane):
     return FIRST_STEP[phase]
 
 
-def _longest_step(phase, t, y, p, shapes, lane):
-    """Steps short enough to see the peak of a filling canopy's load, two bodies part, and trees."""
+def _longest_step(phase, y, p, shapes, lane):
+    """Steps short enough to see the peak of a filling canopy's load, and trees."""
     longest = LONGEST_STEP[phase]
     if phase == CANOPY_PHASE and p[CANOPY_FILLING + lane] > 0.0:
         longest = 0.05 * p[CANOPY_FILLING + lane]
-    if phase >= POINT_PHASE and t - p[LEFT_AT + lane] < NEAR_TIME:
-        longest = NEAR_STEP
     if shapes[0] > 0.0 and phase >= COAST_PHASE:
         above = y[UP + lane] - tallest(shapes, p[TREES_RAISED + lane])
         if above < ABOVE_TREES:
@@ -139,13 +139,14 @@ def _judge(norms, flights, accepted):
         accepted[i] = 1.0 if norms[i] <= 1.0 and flights[i] >= 0 else 0.0
 
 
-def _advance(rows, t, h, y, ys, k, accepted):
+def _advance(rows, t, h, y, ys, k, accepted, wide):
     """Move accepted lanes to the end of their step; its last stage is the next one's first."""
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            y[o + i] = ys[o + i] if accepted[i] > 0.5 else y[o + i]
-            k[o + i] = k[o + i + K7] if accepted[i] > 0.5 else k[o + i]
+    spread(rows, accepted, wide)
+    for i in range(rows * LANES):
+        was, becomes = y[i], ys[i]
+        first, last = k[i], k[i + K7]
+        y[i] = becomes if wide[i] > 0.5 else was
+        k[i] = last if wide[i] > 0.5 else first
     for i in range(LANES):
         t[i] = t[i] + h[i] * accepted[i]
 
@@ -162,8 +163,11 @@ def _look_ahead(phase, h, distance, after, accepted, reach):
         reach[i] = h[i] * after[i] / fall if dying else LONGEST
 
 
-def _control(phase, t, h, y, p, shapes, norms, previous, accepted, reach):
+def _control(phase, h, y, p, shapes, norms, previous, accepted, reach):
     """Proportional-integral step control (Hairer, Norsett and Wanner I, section II.4)."""
+    for i in range(LANES):
+        longest = _longest_step(phase, y, p, shapes, i)
+        reach[i] = min(longest, max(reach[i], SHORTEST_APPROACH))
     for i in range(LANES):
         # A step into nonsense (not a number) counts as far off: refused, and shortened.
         size = max(norms[i], 1e-10) if norms[i] < 1e10 else 1e10
@@ -172,9 +176,8 @@ def _control(phase, t, h, y, p, shapes, norms, previous, accepted, reach):
         shrink = 0.9 * exp(-0.2 * log_size)
         good = accepted[i] > 0.5
         factor = min(max(grow, 0.2), 5.0) if good else min(max(shrink, 0.1), 0.9)
-        step = min(h[i] * factor, _longest_step(phase, t[i], y, p, shapes, i))
         # Lanes without a flight shrink for ever; they stop short of denormal numbers.
-        h[i] = max(min(step, max(reach[i], SHORTEST_APPROACH)), IDLE_STEP)
+        h[i] = max(min(h[i] * factor, reach[i]), IDLE_STEP)
         previous[i] = size if good else previous[i]
         p[STEPS_TAKEN + i] += accepted[i]
         p[STEPS_REFUSED + i] += 1.0 - accepted[i]
@@ -193,7 +196,7 @@ def _out_of_bounds(t, h, steps, out):
 def _cut_short(phase, items, lane, share, shapes, work):
     """End a lane's step at a share of it, where an event has been found."""
     y, ys, trial, p, t, h = work[:6]
-    w, k, slope = work[14:]
+    w, k, slope = work[14:17]
     rows = ROWS[phase]
     look(phase, items, rows, share, t[lane], h[lane], y, p, shapes, k, lane, w, trial, slope)
     for row in range(rows):
@@ -227,10 +230,21 @@ def _board(phase, items, queue, taken, shapes, tables, work):
     return taken, boarded
 
 
+def _watch_parting(rows, share, t, h, y, p, k, lane, w, trial):
+    """Look at the distance from what was left, often enough within a step."""
+    if t > p[LEFT_AT + lane] + NEAR_TIME:
+        return
+    pieces = int(share * h / NEAR_STEP) + 1
+    for piece in range(pieces):
+        at = share * (piece + 1.0) / pieces
+        interpolate(rows, at, h, y, k, lane, w, trial)
+        note_clearance(t + at * h, trial, p, lane)
+
+
 def _finish_steps(phase, items, shapes, tape, work):
     """Cut good steps at the first event in them, and write them down; tell if any was cut."""
-    y, ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
-    after, accepted, _reach, flights, w, k, slope = work[10:]
+    y, _ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
+    after, accepted, _reach, flights, w, k, slope = work[10:17]
     rows = ROWS[phase]
     recorded = tape[2].shape[0]
     cut = False
@@ -248,13 +262,13 @@ def _finish_steps(phase, items, shapes, tape, work):
                 phase, items, rows, flights[lane], share, t[lane], h[lane],
                 y, p, k, lane, w, trial, slope, tape,
             )  # fmt: skip
+        if phase >= POINT_PHASE:
+            _watch_parting(rows, share, t[lane], h[lane], y, p, k, lane, w, trial)
         distance[lane] = after[lane]
         if after[lane] <= 0.0:
             _cut_short(phase, items, lane, share, shapes, work)
             h[lane] *= share
             cut = True
-        if phase >= POINT_PHASE:
-            note_clearance(t[lane] + h[lane], ys, p, lane)
     return cut
 
 
@@ -275,7 +289,7 @@ def _meet_events(phase, items, shapes, tables, tape, work):
             )
             restart_clock(flight, t[lane], tape)
             distance[lane], _which = upcoming(phase, items, t[lane], y, p, shapes, lane)
-            longest = _longest_step(phase, t[lane], y, p, shapes, lane)
+            longest = _longest_step(phase, y, p, shapes, lane)
             h[lane] = min(_first_step(phase, p, lane), longest)
         if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
             following = ENDED
@@ -300,10 +314,10 @@ def _begin(phase, items, flights, t, y, p, k, accepted):
 def _step_on(phase, items, tolerance, shapes, tape, work):
     """Take one step in every lane, as far as it is good; tell whether an event cut any short."""
     y, ys, _trial, p, t, h, ts, norms, previous, distance = work[:10]
-    after, accepted, reach, flights, _w, k, _slope = work[10:]
+    after, accepted, reach, flights, _w, k, _slope, wide = work[10:]
     rows = ROWS[phase]
-    stages(phase, items, rows, t, h, y, p, k, ts, ys)
-    error_norms(rows, tolerance, h, y, ys, k, norms)
+    stages(phase, items, rows, t, h, y, p, k, ts, ys, wide)
+    error_norms(phase, rows, tolerance, h, y, ys, k, norms)
     _judge(norms, flights, accepted)
     if phase < CANOPY_PHASE:
         weigh_holds(items, ys, k[K7 : K7 + SIZE], p)
@@ -314,8 +328,8 @@ def _step_on(phase, items, tolerance, shapes, tape, work):
     note_extremes(phase, items, ts, ys, k[K7 : K7 + SIZE], p, reach)
     _look_ahead(phase, h, distance, after, accepted, reach)
     cut = _finish_steps(phase, items, shapes, tape, work)
-    _advance(rows, t, h, y, ys, k, accepted)
-    _control(phase, t, h, y, p, shapes, norms, previous, accepted, reach)
+    _advance(rows, t, h, y, ys, k, accepted, wide)
+    _control(phase, h, y, p, shapes, norms, previous, accepted, reach)
     return cut
 
 

@@ -6,8 +6,9 @@ Imported only when kernels are compiled. Accuracy over the range the kernel uses
 References
 ----------
 Argument reductions and minimax coefficients of log after the public-domain-style FDLIBM notes of
-K. C. Ng (Sun Microsystems, 1993; coefficients from memory, accuracy tested); exp, sin and cos are
-truncated Taylor series on the reduced argument.
+K. C. Ng (Sun Microsystems, 1993; coefficients from memory, accuracy tested); exp is a truncated
+Taylor series on the reduced argument, sin and cos are polynomials through Chebyshev nodes of a
+half turn.
 """
 
 # numba is untyped: everything below is seen by mypy as Any.
@@ -102,47 +103,48 @@ def log(x: float) -> float:
     return k * _LN2_HIGH - ((half - (s * (half + z * p) + k * _LN2_LOW)) - f)
 
 
-_TWO_OVER_PI = 0.63661977236758134308
-_PIO2_HIGH = 1.5707963267341256
-_PIO2_LOW = 6.0771005065061922e-11
+_INV_PI = 0.3183098861837907
+_PI_HIGH = 3.141592651605606
+_PI_LOW = 1.984187159361081e-09
 
 
 @njit(forceinline=True, **OPTIONS)
-def _turned(x: float, quarters: int) -> float:
-    """Cosine of x plus so many quarter turns; the sum itself would be rounded."""
-    shifted = x * _TWO_OVER_PI + _ROUND
-    k = shifted - _ROUND
-    r = (x - k * _PIO2_HIGH) - k * _PIO2_LOW
-    quadrant = (_bits(shifted) - _bits(_ROUND) + quarters) & 3
-    z = r * r
-    even = 1.0 / 20922789888000.0
-    even = even * z - 1.0 / 87178291200.0
-    even = even * z + 1.0 / 479001600.0
-    even = even * z - 1.0 / 3628800.0
-    even = even * z + 1.0 / 40320.0
-    even = even * z - 1.0 / 720.0
-    even = even * z + 1.0 / 24.0
-    even = even * z - 0.5
-    even = even * z + 1.0
-    odd = -1.0 / 1307674368000.0
-    odd = odd * z + 1.0 / 6227020800.0
-    odd = odd * z - 1.0 / 39916800.0
-    odd = odd * z + 1.0 / 362880.0
-    odd = odd * z - 1.0 / 5040.0
-    odd = odd * z + 1.0 / 120.0
-    odd = odd * z - 1.0 / 6.0
-    odd = r + odd * z * r
-    value = odd if quadrant & 1 else even
-    return -value if (quadrant + 1) & 2 else value
+def _turned(value: float, shifted: float) -> float:
+    """Change the sign once for every half turn that was taken off the argument."""
+    return _from_bits(_bits(value) ^ (_bits(shifted) << 63))
 
 
 @njit(forceinline=True, **OPTIONS)
 def cos(x: float) -> float:
     """Cosine for |x| < 1e4 rad."""
-    return _turned(x, 0)
+    shifted = x * _INV_PI + _ROUND
+    k = shifted - _ROUND
+    r = (x - k * _PI_HIGH) - k * _PI_LOW
+    z = r * r
+    p = 4.608977003001797e-14
+    p = p * z - 1.1462901901757276e-11
+    p = p * z + 2.0876561839933163e-09
+    p = p * z - 2.755731639102575e-07
+    p = p * z + 2.4801587277414926e-05
+    p = p * z - 0.001388888888877299
+    p = p * z + 0.04166666666666388
+    p = p * z - 0.4999999999999997
+    p = p * z + 1.0
+    return _turned(p, shifted)
 
 
 @njit(forceinline=True, **OPTIONS)
 def sin(x: float) -> float:
     """Sine for |x| < 1e4 rad."""
-    return _turned(x, 3)
+    shifted = x * _INV_PI + _ROUND
+    k = shifted - _ROUND
+    r = (x - k * _PI_HIGH) - k * _PI_LOW
+    z = r * r
+    p = -7.374387503862757e-13
+    p = p * z + 1.6048168318165643e-10
+    p = p * z - 2.505188194671259e-08
+    p = p * z + 2.7557316609073673e-06
+    p = p * z - 0.00019841269824861897
+    p = p * z + 0.008333333333282756
+    p = p * z - 0.16666666666666072
+    return _turned(r + r * z * p, shifted)

@@ -18,6 +18,7 @@ from loftwright.flight.kernel.slots import (
     LAST_A_EAST,
     LAST_A_NORTH,
     LAST_A_UP,
+    MOST_ITEMS,
     THRUST,
     TOP_ACCELERATION,
     TOP_LOAD,
@@ -35,9 +36,10 @@ STANDALONE = True  # too large to be copied into every caller
 
 def weigh_holds(items, y, dy, p):
     """Work out what everything carried asks of its hold, in all lanes."""
-    for item in range(items):
-        for lane in range(LANES):
-            hold_item(item * ITEM, y, dy, p, lane)
+    for item in range(MOST_ITEMS):
+        if item < items:
+            for lane in range(LANES):
+                hold_item(item * ITEM, y, dy, p, lane)
 
 
 def _note_speed(y, p, l, counts):
@@ -81,9 +83,10 @@ def note_extremes(phase, items, t, y, dy, p, counts):
         return
     for l in range(LANES):
         _note_gain(dy, p, l, counts[l])
-    for item in range(items):
-        for l in range(LANES):
-            _note_hold(item * ITEM, t[l], p, l, counts[l])
+    for item in range(MOST_ITEMS):
+        if item < items:
+            for l in range(LANES):
+                _note_hold(item * ITEM, t[l], p, l, counts[l])
     if phase <= AIR_PHASE:
         for l in range(LANES):
             p[TOP_THRUST + l] = max(p[TOP_THRUST + l], p[THRUST + l] * counts[l])

@@ -140,7 +140,7 @@ def _workspace(body: Body) -> tuple[Any, ...]:
     stages = np.zeros(7 * SIZE)
     return (
         y, y.copy(), y.copy(), p, t, h, ts, norms, previous, distance, after, accepted, reach,
-        flights, np.zeros(7), stages, np.zeros(SIZE),
+        flights, np.zeros(7), stages, np.zeros(SIZE), np.zeros(SIZE),
     )  # fmt: skip
 
 

@@ -48,9 +48,12 @@ TYPICAL = (
     0.1, 0.01, 100.0, 1.0,
     0.1, 0.01, 100.0, 1.0,
 )  # fmt: skip
+# A light wing damps a wrong turning rate within hundredths of a second, before it has turned it
+# far: rates of a glider may err ten times as much (landings with and without: see docs, "Speed").
+TYPICAL_GLIDING = (*TYPICAL[:10], 10.0, 10.0, 10.0)
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
-COMMON_COUNT = 228
+COMMON_COUNT = 229
 (
     # air, wind, ground
     GRAVITY,  # m/s2
@@ -104,7 +107,8 @@ COMMON_COUNT = 228
     CROSS_AREA, CROSS_CENTRE, CROSS_DAMPING,  # m2, m, m5
     ROLL_FORCING, ROLL_DAMPING,  # m3, m4
     BODY_LENGTH, BODY_FRICTION, FIN_CHORD, FIN_FRICTION, PRESSURE_DRAG,
-    BASE_DIAMETER, REFERENCE_AREA, SURFACE_ROUGHNESS,
+    BODY_ROUGH, FIN_ROUGH,  # friction coefficient fully rough
+    BASE_RATIO, REFERENCE_AREA,  # base over body diameter; m2
     MEASURED_DRAG,
     # canopy, and starting in the air: what triggers them (see events), when, how
     CANOPY_KIND, CANOPY_CLIMB, CANOPY_TIME, CANOPY_DELAY,

@@ -1,5 +1,7 @@
 """One step of the Runge-Kutta pair for sixteen lanes at once, its error, and its interpolant."""
 
+from math import sqrt
+
 from loftwright.flight.kernel.airloads import add_item_loads
 from loftwright.flight.kernel.gliding import (
     TAIL_STRIPS,
@@ -30,10 +32,12 @@ from loftwright.flight.kernel.slots import (
     GLIDE_PHASE,
     ITEM,
     LANES,
+    MOST_ITEMS,
     POINT_PHASE,
     SIZE,
     TUBE_PHASE,
     TYPICAL,
+    TYPICAL_GLIDING,
     WATER_PHASE,
 )
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, C
@@ -45,6 +49,7 @@ __all__ = [
     "rates",
     "slope_weights",
     "slopes",
+    "spread",
     "stages",
     "weighted",
 ]
@@ -75,17 +80,25 @@ def _glide_rates(t, y, p, dy):
         coast(p, dy, lane)
 
 
-def _loads(phase, items, y, p):
-    """What the vehicle weighs, thing by thing."""
-    for lane in range(LANES):
+def _loads(phase, items, lanes, y, p):
+    """What the vehicle weighs, thing by thing.
+
+    ``lanes`` is LANES: a short loop whose length the compiler knows would be unrolled, not
+    vectorised.
+    """
+    for lane in range(lanes):
         load_body(y, p, lane)
     if phase == BOOSTED_PHASE:
-        for lane in range(LANES):
+        for lane in range(lanes):
             add_boosters(y, p, lane)
-    for item in range(items):
-        for lane in range(LANES):
+    # A loop over lanes vectorises where the place of the thing in the table is a constant.
+    if items > 0:
+        for lane in range(lanes):
+            add_item(0, p, lane)
+    for item in range(1, items):
+        for lane in range(lanes):
             add_item(item * ITEM, p, lane)
-    for lane in range(LANES):
+    for lane in range(lanes):
         settle_load(p, lane)
 
 
@@ -118,7 +131,7 @@ def rates(phase, items, t, y, p, dy):
     if phase == GLIDE_PHASE:
         _glide_rates(t, y, p, dy)
     else:
-        _loads(phase, items, y, p)
+        _loads(phase, items, t.shape[0], y, p)
         if phase == CANOPY_PHASE:
             for lane in range(LANES):
                 hang(t[lane], y, p, dy, lane)
@@ -126,9 +139,11 @@ def rates(phase, items, t, y, p, dy):
         jet = jet_of(phase)
         for lane in range(LANES):
             meet_air_openly(jet, y, p, lane)
-        for item in range(items):
-            for lane in range(LANES):
-                add_item_loads(item * ITEM, y, p, lane)
+        # Counted to the most there are, so that the compiler knows where each stands.
+        for item in range(MOST_ITEMS):
+            if item < items:
+                for lane in range(LANES):
+                    add_item_loads(item * ITEM, y, p, lane)
         _pushes(phase, y, p, dy)
     for lane in range(LANES):
         move(y, p, dy, lane)
@@ -139,72 +154,68 @@ def _later(t, h, share, ts):
         ts[lane] = t[lane] + share * h[lane]
 
 
-def stages(phase, items, rows, t, h, y, p, k, ts, ys):
-    """Fill stages 2 to 7 of ``k`` from stage 1; ``ys`` ends as the new state, ``ts`` its time."""
+def spread(rows, values, into):
+    """Repeat one number of each lane in every row of a table."""
     for row in range(rows):
         o = row * LANES
         for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (A2[0] * k[o + i])
+            into[o + i] = values[i]
+
+
+def stages(phase, items, rows, t, h, y, p, k, ts, ys, wide):
+    """Fill stages 2 to 7 of ``k`` from stage 1; ``ys`` ends as the new state, ``ts`` its time.
+
+    Sums run over all rows in one loop, for which ``wide`` holds the length of the step in each.
+    """
+    spread(rows, h, wide)
+    size = rows * LANES
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (A2[0] * k[i])
     _later(t, h, C[1], ts)
     rates(phase, items, ts, ys, p, k[K2 : K2 + SIZE])
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (A3[0] * k[o + i] + A3[1] * k[o + i + K2])
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (A3[0] * k[i] + A3[1] * k[i + K2])
     _later(t, h, C[2], ts)
     rates(phase, items, ts, ys, p, k[K3 : K3 + SIZE])
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (
-                A4[0] * k[o + i] + A4[1] * k[o + i + K2] + A4[2] * k[o + i + K3]
-            )
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (A4[0] * k[i] + A4[1] * k[i + K2] + A4[2] * k[i + K3])
     _later(t, h, C[3], ts)
     rates(phase, items, ts, ys, p, k[K4 : K4 + SIZE])
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (
-                A5[0] * k[o + i]
-                + A5[1] * k[o + i + K2]
-                + A5[2] * k[o + i + K3]
-                + A5[3] * k[o + i + K4]
-            )
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (
+            A5[0] * k[i] + A5[1] * k[i + K2] + A5[2] * k[i + K3] + A5[3] * k[i + K4]
+        )
     _later(t, h, C[4], ts)
     rates(phase, items, ts, ys, p, k[K5 : K5 + SIZE])
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (
-                A6[0] * k[o + i]
-                + A6[1] * k[o + i + K2]
-                + A6[2] * k[o + i + K3]
-                + A6[3] * k[o + i + K4]
-                + A6[4] * k[o + i + K5]
-            )
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (
+            A6[0] * k[i]
+            + A6[1] * k[i + K2]
+            + A6[2] * k[i + K3]
+            + A6[3] * k[i + K4]
+            + A6[4] * k[i + K5]
+        )
     _later(t, h, C[5], ts)
     rates(phase, items, ts, ys, p, k[K6 : K6 + SIZE])
-    for row in range(rows):
-        o = row * LANES
-        for i in range(LANES):
-            ys[o + i] = y[o + i] + h[i] * (
-                A7[0] * k[o + i]
-                + A7[1] * k[o + i + K2]
-                + A7[2] * k[o + i + K3]
-                + A7[3] * k[o + i + K4]
-                + A7[4] * k[o + i + K5]
-                + A7[5] * k[o + i + K6]
-            )
+    for i in range(size):
+        ys[i] = y[i] + wide[i] * (
+            A7[0] * k[i]
+            + A7[1] * k[i + K2]
+            + A7[2] * k[i + K3]
+            + A7[3] * k[i + K4]
+            + A7[4] * k[i + K5]
+            + A7[5] * k[i + K6]
+        )
     rates(phase, items, ts, ys, p, k[K7 : K7 + SIZE])
 
 
-def error_norms(rows, tolerance, h, y, ys, k, norms):
+def error_norms(phase, rows, tolerance, h, y, ys, k, norms):
     """Root mean square of each lane's error over its tolerance; above 1 the step is refused."""
     for i in range(LANES):
         norms[i] = 0.0
     for row in range(rows):
         o = row * LANES
-        floor = TYPICAL[row]
+        floor = TYPICAL_GLIDING[row] if phase == GLIDE_PHASE else TYPICAL[row]
         for i in range(LANES):
             error = h[i] * (
                 ERROR[0] * k[o + i]
@@ -219,7 +230,7 @@ def error_norms(rows, tolerance, h, y, ys, k, norms):
             share = error / allowed
             norms[i] += share * share
     for i in range(LANES):
-        norms[i] = (norms[i] / rows) ** 0.5
+        norms[i] = sqrt(norms[i] / rows)
 
 
 def weights(share, w):
