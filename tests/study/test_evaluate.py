@@ -195,10 +195,6 @@ def test_glides_are_those_of_the_forecast_and_not_drawn():
             assert drawn[key][k].tolist() == [theirs] * 3
 
 
-def test_the_veer_of_many_points_is_flown_in_parts(monkeypatch):
-    points = {WATER: np.linspace(0.5e-3, 1.2e-3, 5)}
-    whole = evaluate(lift(), points, wanted=["veer_m"]).columns["veer_m"]
-    monkeypatch.setattr("loftwright.study.evaluate.RECORDED", 2)
-    parts = evaluate(lift(), points, wanted=["veer_m"]).columns["veer_m"]
-    assert np.array_equal(whole, parts)
-    assert np.all(np.isfinite(whole))
+def test_the_veer_of_an_ensemble_is_its_own():
+    flown = evaluate(lift(), {}, Draws(24, 5), wanted=["veer_m"]).columns["veer_m"]
+    assert np.array_equal(flown[0], forecast(lift(), flights=24, seed=5).veers)

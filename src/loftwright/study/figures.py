@@ -19,6 +19,7 @@ from loftwright.flight.figures import CARRIED, FIGURES, FREE, STAGE, TOUCHDOWN, 
 __all__ = [
     "ASKED",
     "CHECKED",
+    "CLIMB",
     "DERIVED",
     "GLIDES",
     "GROUND",

@@ -42,8 +42,11 @@ class Index:
 
     @property
     def alone_from_zero(self) -> bool:
-        """Tell whether what it explains alone can be told from nothing."""
-        return self.first_low > 0.0
+        """Tell whether what it explains alone can be told from nothing.
+
+        What seems to explain more alone than in all is within the noise of the sample.
+        """
+        return 0.0 < self.first_low <= self.total_high
 
 
 @dataclass(frozen=True, slots=True)
