@@ -29,6 +29,7 @@ from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best
 from loftwright.study.evaluate import Draws, made_by
 from loftwright.study.explore import Explored
+from loftwright.study.figures import is_chance
 from loftwright.study.sensitivity import Sensitivity
 from loftwright.study.spans import Span, placed, shown
 
@@ -139,7 +140,8 @@ def point_rows(explored: Explored, system: str) -> tuple[list[str], list[tuple[s
     span, grid = explored.spans[0], explored.grid[0]
     heads = [input_words(span.path)]
     for key in explored.shown:
-        heads += [figure(key).words, *(["5 to 95 %"] if explored.bands else [])]
+        band = "may be" if is_chance(key) else "5 to 95 %"
+        heads += [figure(key).words, *([band] if explored.bands else [])]
     if explored.limits or (explored.refused != "").any():
         heads.append("limits")
     rows = []

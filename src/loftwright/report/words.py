@@ -91,11 +91,9 @@ FIGURES: Final[dict[str, Figure]] = {
 _TOUCHDOWN: Final = re.compile(
     r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
-# Figures of everything but the vehicle and the first payload begin with whose they are.
-_OTHER: Final = re.compile(r"(?P<body>payload[23]|upper|boosters)_(?P<key>\w+)")
 _BOOSTER: Final = re.compile(r"booster(\d+)")
 
-# What one body does at the ground, or one payload or stage of several does.
+# What one body of several does; those of the first payload in flight have no body before them.
 _OF_BODY: Final = re.compile(r"(?P<body>vehicle|payload\d?|upper|boosters?|booster\d)_(?P<key>\w+)")
 _ALONE: Final = {
     "reach_m": "touchdown from the pad",
@@ -187,6 +185,15 @@ _TABLES: Final[dict[str, str]] = {
 }
 
 
+# Documents with the fields of another.
+_LIKE: Final[dict[str, str]] = {
+    "payload2": "payload",
+    "payload3": "payload",
+    "boosters": "vehicle",
+    "upper": "vehicle",
+}
+
+
 def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
     """Return words and kind of a figure's key; unknown keys are read by their unit suffix.
 
@@ -194,17 +201,13 @@ def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
     """
     if key in FIGURES:
         return FIGURES[key]
-    landed, other = _TOUCHDOWN.fullmatch(key), _OTHER.fullmatch(key)
+    landed, own = _TOUCHDOWN.fullmatch(key), _OF_BODY.fullmatch(key)
     if landed:
         base = FIGURES[landed["key"]]
         words = "touchdown" if landed["key"] == "time_s" else base.words
         return Figure(f"{_called(landed['body'], names)}: {words}", base.kind)
-    if other:
-        base = figure(other["key"])
-        return Figure(f"{_called(other['body'], names)}: {base.words}", base.kind)
-    own = _OF_BODY.fullmatch(key)
-    if own and own["key"] in FIGURES:
-        base = FIGURES[own["key"]]
+    if own and (own["key"] in FIGURES or own["body"] not in ("vehicle", "payload")):
+        base = figure(own["key"])
         words = _ALONE.get(own["key"], base.words)
         return Figure(f"{_called(own['body'], names)}: {words}", base.kind)
     for suffix, kind in _SUFFIXES:
@@ -228,9 +231,15 @@ def input_words(path: str) -> str:
 
     >>> input_words("vehicle.vessel.0.volume")
     'vessel 1: volume'
+    >>> input_words("upper.fill.water_volume")
+    'upper: water filled in'
     """
     if path in _INPUTS:
         return _INPUTS[path]
+    root, _, rest = path.partition(".")
+    if root in _LIKE:
+        words = input_words(f"{_LIKE[root]}.{rest}")
+        return f"{root}: {words.removeprefix(f'{_LIKE[root]} ')}"
     steps = path.split(".")
     last = steps[-1].replace("_", " ")
     numbered = [s for s in steps if s.isdigit()]
