@@ -90,24 +90,28 @@ def test_ground_is_told_where_it_is_asked_for_only():
 
 def test_the_best_stays_inside_the_field_and_out_of_the_trees():
     """A field just too small for the flight as written."""
-    campaign = with_fields(field(square(300.0, "field edge")), {WIND: 2.0})
+    calm = with_fields(field(), {WIND: 2.0})
+    half = 0.8 * max(abs(end[f"{way}_m"]) for end in forecast(calm).touchdown.values()
+                     for way in ("east", "north"))  # fmt: skip
+    campaign = replace(calm, site=replace(calm.site, shape=(square(half, "field edge"),)))
     assert evaluate(campaign, {}, wanted=["field_margin_m"]).columns["field_margin_m"][0] < 0.0
     vary = ["vehicle.fill.gauge_pressure=30 psi..85 psi", "payload.release.climb=5 m/s..15 m/s"]
     found = best(asked(campaign, vary, ["apogee"],
                        ["field margin > 5 m", "hold margin > 0.5"]))  # fmt: skip
-    assert found.aims["apogee"] > 50.0
     margin = next(each for each in found.bindings if each.limit.figure == "field_margin_m")
     assert margin.value >= 5.0 * (1 - 2e-4)
     there = forecast(placed(campaign, found.values)).touchdown
-    assert all(max(abs(end["east_m"]), abs(end["north_m"])) <= 295.01 for end in there.values())
+    assert all(
+        max(abs(end["east_m"]), abs(end["north_m"])) <= half - 4.99 for end in there.values()
+    )
     assert found.figures["hold_margin"] >= 0.5 * (1 - 2e-4)
 
 
 def test_a_risk_limits_a_search_over_many_flights():
     campaign = field(*lift().site.shape)
-    vary = [f"{HOLD}=20 N..60 N", "vehicle.fill.gauge_pressure=30 psi..85 psi"]
+    vary = ["vehicle.fill.gauge_pressure=30 psi..85 psi"]
     question = asked(campaign, vary, ["apogee"],
-                     ["tree risk < 5 %", "retainer margin > 0.2"], flights=24)  # fmt: skip
+                     ["tree risk < 5 %", "retainer margin > 0.2"], flights=12)  # fmt: skip
     found = best(question)
     risk = found.bindings[0]
     assert risk.limit.statistic == "chance"
