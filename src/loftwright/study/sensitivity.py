@@ -129,8 +129,7 @@ def shares_of_variance(
         seen.append(function(points))
         return np.nan_to_num(seen[-1])
 
-    # Asked for its sample of points; the estimators below are its own, but for what is missing.
-    sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
+    library = sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
     inputs = len(distributions)
     # The third call holds, for each row of the first, that row with one input after another
     # taken from the second.
@@ -142,7 +141,13 @@ def shares_of_variance(
         again[k] = _estimates(one[rows], other[rows], mixed[rows])
     tail = 50.0 * (1.0 - CONFIDENCE)
     low, high = np.nanpercentile(again, (tail, 100.0 - tail), axis=0)
-    estimates = _estimates(one, other, mixed)
+    # Where something did not happen the library's estimators have no say.
+    whole = all(np.isfinite(part).all() for part in seen)
+    estimates = (
+        np.stack([library.first_order, library.total_order])
+        if whole
+        else _estimates(one, other, mixed)
+    )
     shares = [(estimates[k], np.column_stack([low[k], high[k]])) for k in range(2)]
     return shares, np.concatenate(seen[:2])
 
