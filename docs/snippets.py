@@ -18,6 +18,15 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "forecast": ("forecast", DEMO),
     "flights": ("forecast", DEMO, "--flights", "400"),
     "lighter-fill": ("forecast", DEMO, "--set", "vehicle.fill.water_volume=0.7 L"),
+    "second-hook": (
+        "compare",
+        DEMO,
+        "--set",
+        "payload.hold.strength=22 N ± 1.4 N",
+        "--flights",
+        "400",
+    ),
+    "mended": ("compare", DEMO, f"{DEMO}-mended", "--flights", "400"),
     "explain": ("explain", "check-hold-weak"),
     "doctor": ("doctor",),
 }

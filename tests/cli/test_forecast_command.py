@@ -30,7 +30,7 @@ STATISTICS = {"p05", "p50", "p95", "mean", "sd"}
 
 def test_one_flight_has_the_promised_keys(loftwright, demo):
     answer = loftwright("forecast", demo, "--json").answer
-    assert answer["schema"] == "loftwright/forecast/1"
+    assert answer["schema"] == "loftwright/forecast/2"
     assert set(answer) >= PROMISED
     assert set(answer["touchdown"]) == {"vehicle", "payload"}
     assert all(set(each) >= TOUCHDOWN for each in answer["touchdown"].values())
@@ -53,7 +53,8 @@ def test_an_ensemble_has_statistics_in_their_place(loftwright, demo):
 def test_ends_of_flights_are_counted_and_doubts_are_told(loftwright, demo):
     doubts = loftwright("check", demo, "--json").answer["warnings"]
     one = loftwright("forecast", demo, "--json").answer
-    assert one["outcomes"] == [{"outcome": one["outcome"], "flights": 1, "share": 1.0}]
+    alone = {"outcome": one["outcome"], "flights": 1, "share": 1.0, "interval": None}
+    assert one["outcomes"] == [alone]
     assert one["warnings"] == doubts
     assert doubts
     # So little push that whether it leaves the guide is left to the draws.
@@ -64,6 +65,8 @@ def test_ends_of_flights_are_counted_and_doubts_are_told(loftwright, demo):
     assert sum(counts) == 40
     assert counts == sorted(counts, reverse=True)
     assert [each["share"] for each in many["outcomes"]] == [count / 40 for count in counts]
+    for each in many["outcomes"]:
+        assert each["interval"][0] < each["share"] < each["interval"][1]
     assert "Did not leave the guide" in " ".join(each["outcome"] for each in many["outcomes"])
     assert isinstance(many["warnings"], list)
 

@@ -18,9 +18,14 @@ OPTIONS = {
     "explore": ("--csv", "--report"),
     "best": ("--report",),
     "sensitivity": ("--report",),
+    "compare": ("--report",),
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
-NEEDED = {"explore": (WATER,), "best": ("--vary", WATER, "--aim", "apogee")}
+NEEDED = {
+    "explore": (WATER,),
+    "best": ("--vary", WATER, "--aim", "apogee"),
+    "compare": ("--set", "payload.mass=30 g"),
+}
 
 
 def contents(folder: Path) -> dict[str, bytes]:

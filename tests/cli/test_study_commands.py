@@ -12,7 +12,7 @@ ROW = f"{WATER}=0.6 L..1.2 L"
 
 def test_explore_answers_with_points_and_the_best_of_them(loftwright, demo):
     ended = loftwright("explore", demo, ROW, "--points", 4, "--show", "apogee", "--show", "reach",
-                       "--limit", "max_acceleration < 50 g", "--json")  # fmt: skip
+                       "--limit", "max_acceleration < 51 g", "--json")  # fmt: skip
     answer = ended.answer
     assert ended.code == 0
     assert answer["schema"] == "loftwright/explore/1"

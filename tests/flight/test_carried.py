@@ -61,7 +61,7 @@ def test_the_demo_sits_where_its_document_says() -> None:
     # 45 degrees clockwise, seen from behind, from the side that looks down: to the left and down.
     assert row["ITEM_Y"] == pytest.approx(0.064 * math.sqrt(0.5))
     assert row["ITEM_Z"] == pytest.approx(-0.064 * math.sqrt(0.5))
-    assert row["ITEM_DRAG"] == pytest.approx(0.8 * 0.055 * 0.018)
+    assert row["ITEM_DRAG"] == pytest.approx(0.8 * 0.080 * 0.018)
     assert row["ITEM_ALONG"] == row["ITEM_ACROSS"] == row["ITEM_PEEL"] == 11.0
     assert row["ITEM_GRIP"] == 0.2
     assert (row["ITEM_WHEN"], row["ITEM_CLIMB"]) == (slots.BY_CLIMB, pytest.approx(15.24))
@@ -91,7 +91,7 @@ def test_a_block_is_turned_to_where_it_sits(around: float) -> None:
     grid = [(np.arange(20) + 0.5) / 20 - 0.5] * 3
     along, off, aside = (axis.ravel() for axis in np.meshgrid(*grid, indexing="ij"))
     to_y, to_z = math.sin(around), -math.cos(around)
-    off, aside = 0.018 * off, 0.055 * aside
+    off, aside = 0.018 * off, 0.080 * aside
     points = np.column_stack([0.3 * along, off * to_y - aside * to_z, off * to_z + aside * to_y])
     xx, across = of_points(points, 0.028)
     assert row["ITEM_IXX"] == pytest.approx(xx, rel=5e-3)
@@ -141,7 +141,7 @@ def built_up(**fields: Any) -> float:
 
 def test_a_built_up_drag_is_that_of_a_blunt_block_in_its_layer() -> None:
     # between a half and the whole of 0.85 on the front, and friction of its sides
-    assert 0.5 < built_up() / (0.055 * 0.018) < 1.0
+    assert 0.5 < built_up() / (0.080 * 0.018) < 1.0
     assert built_up(edges="rounded") < 0.5 * built_up()
     assert built_up(how="fairing") < 0.5 * built_up(edges="rounded")
     assert built_up(how="inside") == 0.0
@@ -159,7 +159,7 @@ def test_a_measured_drag_counts_and_the_area_before_the_coefficient() -> None:
 @given(st.floats(0.0, 0.02))
 def test_a_push_goes_with_its_coefficient(coefficient: float) -> None:
     row = rows_of({"payload.carried.push_coefficient": coefficient})
-    assert row["ITEM_PUSH"] == pytest.approx(coefficient * 0.3 * 0.055)
+    assert row["ITEM_PUSH"] == pytest.approx(coefficient * 0.3 * 0.080)
 
 
 # ---------------------------------------------------------------- hold

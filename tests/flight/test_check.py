@@ -148,7 +148,7 @@ def test_trim_holds_the_moments_in_balance(demo: Campaign) -> None:
     slope = (aero.nose_slope + aero.tail_slope + aero.fin_slope) * aero.reference_area
     lever = known.aerodynamic_centre - known.empty.balance_from_nose
     restoring = trim * (slope + known.items["payload"]["ITEM_SLOPE"]) * lever
-    payload = 2.0 * 0.055 * 0.018 * (0.064 - aside)
+    payload = 2.0 * 0.080 * 0.018 * (0.064 - aside)
     # what is left is the body's drag area times the balance's offset: Cd of 0.2 to 0.6
     body = (payload - restoring) / aside / aero.reference_area
     assert 0.2 < body < 0.6

@@ -93,9 +93,9 @@ def test_a_pod_of_each_kind_comes_down_at_its_rate(how, fields):
 
 
 def test_a_pod_under_a_canopy_goes_through_documents_and_spreads():
-    pod = {
+    glider = ("glide", "wing", "tailplane", "fin", "fuselage", "balance")
+    pod = {f"payload.{table}": None for table in glider} | {
         "payload.kind": "pod",
-        "payload.glide": None,
         "payload.descent": Descent(
             how="canopy", diameter=Quantity(0.4), drag_coefficient=Quantity(0.75, 0.05)
         ),

@@ -134,10 +134,12 @@ def test_demo_opens_its_report_where_there_is_a_screen(run, monkeypatch, capsys)
     for screen, words in ((True, []), (True, ["--no-open"]), (False, [])):
         monkeypatch.setattr(run, "_has_screen", lambda screen=screen: screen)
         assert run.main(["demo", *words]) == 0
-    assert opened == [(run.OUT / "forecast.html").as_uri()]
+    reports = [run.OUT / "forecast.html", run.OUT / "compare.html"]
+    assert opened == [report.as_uri() for report in reports]
     assert ran[0] == "run"
-    assert [words[2] for words in ran[1:4]] == ["check", "firing", "forecast"]
-    assert str(run.OUT / "forecast.html") in capsys.readouterr().out
+    assert [words[2] for words in ran[1:5]] == ["check", "firing", "forecast", "compare"]
+    shown = capsys.readouterr().out
+    assert all(str(report) in shown for report in reports)
 
 
 def test_there_is_no_screen_in_ci(run, monkeypatch):

@@ -20,8 +20,9 @@ from loftwright.documents.site import Shape
 from loftwright.field.shapes import GroundShape, ground_shapes
 from loftwright.flight.chance import Chance, wilson
 from loftwright.report.ground import draw_shapes, key_of, scale_bar
-from loftwright.report.ground_words import ground_words, in_hundred
+from loftwright.report.ground_words import ground_words
 from loftwright.report.page import forecast_page
+from loftwright.report.reading import in_hundred
 from loftwright.report.scatter import WIDTHS, Landing, _frame, draw_scatter
 from loftwright.units import Quantity
 
@@ -164,12 +165,16 @@ def test_one_flight_is_drawn_without_chances() -> None:
     assert "the edge of the field" in page
 
 
-def test_a_site_without_shapes_is_as_before() -> None:
+def test_a_site_without_shapes_tells_energies_alone() -> None:
     ensemble = synthetic.ensemble(100)
     page = forecast_page(synthetic.campaign(), ensemble.nominal, ensemble, synthetic.check())
     assert "Where it ends up" not in page
     assert "<circle" in page
-    assert ground_words(synthetic.campaign(), ensemble) is None
+    words = ground_words(synthetic.campaign(), ensemble)
+    assert words is not None
+    assert words.sentences == ()
+    assert all(row.startswith("with more than") for row, _ in words.rows)
+    assert ground_words(synthetic.campaign(), None) is None
 
 
 def test_names_are_escaped() -> None:

@@ -182,7 +182,7 @@ def test_without_payload_canopy_tail_tube_and_fins() -> None:
     assert "Wren" not in text.replace(synthetic.campaign().head.question, "")
     assert "lets go" not in text
     assert "Think twice" not in text
-    assert "climb at release , m/s –" in text
+    assert "climb as it leaves , m/s –" in text
 
 
 def test_a_single_flight_in_an_ensemble_is_a_page() -> None:

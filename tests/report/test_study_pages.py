@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 
+import numpy as np
 import pytest
+from flight.staged import staged
 from report.test_page import read
 from study.cases import PRESSURE, WATER, asked, bare_lift, lift
 
 from loftwright.report.cautions import CAUTIONS
-from loftwright.report.study_page import best_page, explore_page, sensitivity_page
+from loftwright.report.study_page import best_page, explore_page, point_rows, sensitivity_page
+from loftwright.report.study_words import best_answer, explore_answer
 from loftwright.study.best import best
 from loftwright.study.evaluate import Draws
 from loftwright.study.explore import explore
@@ -93,3 +96,30 @@ def test_the_best_page_says_what_binds_and_warns_about_the_point(pages):
 
 def test_the_shares_say_what_cannot_be_told_from_zero(pages):
     assert "cannot be told from zero" in read(pages["shares"]).text
+
+
+def test_a_chance_is_told_as_one_and_a_place_to_one_side_has_no_best():
+    spans = read_spans(staged(), ["upper.fill.water_volume=0.1 L..0.4 L"])
+    shown = ("payload3_torn_off", "touchdown_vehicle_east_m")
+    found = explore(staged(), spans, shown, points=3, draws=Draws(20, 1))
+    assert found.best_at("touchdown_vehicle_east_m") is None
+    share = found.figures["payload3_torn_off"]
+    low, high = np.moveaxis(found.bands["payload3_torn_off"], -1, 0)
+    assert np.all((low <= share) & (share <= high) & (high - low > 0.1))
+    answer = explore_answer(found, "metric")
+    assert "Payload3: torn off before its release: least" in answer.lead
+    assert "over the points" in answer.sentences[0]
+    assert any("95 % confidence in the count" in each for each in answer.sentences)
+    heads, rows = point_rows(found, "metric")
+    assert heads[0] == "upper: water filled in"
+    assert heads[2] == "may be"
+    assert "%" in rows[0][1]
+    assert explore_page(found)
+
+
+def test_an_aim_that_is_a_chance_is_worded_as_one():
+    vary = ["vehicle.fill.gauge_pressure=40 psi..70 psi"]
+    found = best(asked(lift(), vary, ["staying inside"], ["tree risk < 20 %"], flights=8))
+    answer = best_answer(found, "metric")
+    assert answer.lead.startswith("Chance that everything comes down inside the field")
+    assert any("aim at field_margin" in each for each in answer.sentences)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from flight.gliders import FOAM, payload_of
 from flight.staged import staged
 from study.cases import PRESSURE, WATER, bare_lift, lift
 
@@ -61,10 +62,11 @@ def test_a_point_with_stages_is_their_forecast_to_the_last_bit(text):
     assert flown.refused == ["", ""]
     for k, value in enumerate(points.tolist()):
         alone = forecast(placed(staged(), {span.path: value}))
-        landed = {f"touchdown_{body}_{key}": figure
-                  for body, ends in alone.touchdown.items() for key, figure in ends.items()}  # fmt: skip
-        for key, figure in (alone.figures | landed).items():
+        for key, figure in alone.figures.items():
             assert same(flown.columns[key][k], figure), key
+        for body, ends in alone.touchdown.items():
+            for key, figure in ends.items():
+                assert flown.columns[f"touchdown_{body}_{key}"][k] == figure, (body, key)
 
 
 def test_points_with_stages_and_draws_are_their_ensembles_to_the_last_bit():
@@ -176,3 +178,23 @@ def test_the_inputs_spread_as_an_ensemble_does():
     theirs = forecast(lift(), flights=512).columns["apogee_m"]
     assert ours.mean() == pytest.approx(theirs.mean(), abs=3 * theirs.std() / 16)
     assert ours.std() == pytest.approx(theirs.std(), rel=0.15)
+
+
+def test_glides_are_those_of_the_forecast_and_not_drawn():
+    campaign = replace(lift(), payload=payload_of(FOAM))
+    path, wanted = "payload.tailplane.incidence", ["glide_ratio", "sink_m_s", "phugoid_damping"]
+    points = np.array([-0.04, -0.06])
+    flown = evaluate(campaign, {path: points}, wanted=wanted).columns
+    drawn = evaluate(campaign, {path: points}, Draws(3, 1), wanted=wanted).columns
+    for k, value in enumerate(points.tolist()):
+        modes = forecast(placed(campaign, {path: value})).gliders["payload"]
+        for key in wanted:
+            theirs = getattr(modes, key)
+            assert theirs is not None
+            assert flown[key][k] == theirs
+            assert drawn[key][k].tolist() == [theirs] * 3
+
+
+def test_the_veer_of_an_ensemble_is_its_own():
+    flown = evaluate(lift(), {}, Draws(24, 5), wanted=["veer_m"]).columns["veer_m"]
+    assert np.array_equal(flown[0], forecast(lift(), flights=24, seed=5).veers)

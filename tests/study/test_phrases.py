@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from flight.staged import staged
 from hypothesis import given
 from hypothesis import strategies as st
 from study.cases import codes, lift
 
 from loftwright.errors import ProblemError
+from loftwright.study.evaluate import evaluate
 from loftwright.study.figures import dimension, figure_key, known_keys, short_name
 from loftwright.study.phrases import NEVER, OFTEN, read_aim, read_limit, statistic
 
@@ -25,6 +27,16 @@ from loftwright.study.phrases import NEVER, OFTEN, read_aim, read_limit, statist
         ("time aloft", "time_aloft_s", "most"),
         ("reach", "reach_m", "least"),
         ("apogee near 60 m", "apogee_m", "near"),
+        ("touchdown vehicle east near 0 m", "touchdown_vehicle_east_m", "near"),
+        ("retainer margin", "hold_margin", "most"),
+        ("field margin", "field_margin_m", "most"),
+        ("fin clearance", "fin_clearance_m", "most"),
+        ("veer", "veer_m", "least"),
+        ("carry trim", "carry_trim_deg", "least"),
+        ("glide ratio", "glide_ratio", "most"),
+        ("sink", "sink_m_s", "least"),
+        ("phugoid damping", "phugoid_damping", "most"),
+        ("energy at the ground", "ground_energy_j", "least"),
     ],
 )
 def test_aims_are_understood(text, figure, direction):
@@ -41,6 +53,15 @@ def test_aims_are_understood(text, figure, direction):
         ("impulse<12 N s", "impulse_n_s", True, 12.0),
         ("burnout_lean < 10 deg", "burnout_lean_rad", True, np.pi / 18),
         ("touchdown vehicle energy < 5 J", "touchdown_vehicle_energy_j", True, 5.0),
+        ("hold margin > 0.5", "hold_margin", False, 0.5),
+        ("tree risk < 5 %", "tree_risk", True, 0.05),
+        ("payload tree risk < 5 %", "payload_tree_risk", True, 0.05),
+        ("staying inside > 95 %", "inside_field", False, 0.95),
+        ("field margin > 10 m", "field_margin_m", False, 10.0),
+        ("tear-off < 1 %", "torn_off", True, 0.01),
+        ("carry trim < 5 deg", "carry_trim_deg", True, 5.0),
+        ("carry trim < 0.1 rad", "carry_trim_deg", True, np.degrees(0.1)),
+        ("veer < 6 ft", "veer_m", True, 1.8288),
     ],
 )
 def test_limits_are_understood(text, figure, at_most, bound):
@@ -56,9 +77,33 @@ def test_with_many_flights_a_limit_is_held_on_its_careful_side():
     assert read_aim(lift(), "most p05 apogee", spread=True).statistic == "p05"
 
 
+def test_a_chance_is_counted_over_many_flights():
+    assert read_limit(lift(), "tree risk < 5 %", spread=True).statistic == "chance"
+    aim = read_aim(lift(), "staying inside", spread=True)
+    assert (aim.statistic, aim.direction) == ("chance", "most")
+    column = np.array([[1.0, 0.0, np.nan, 0.0], [np.nan] * 4])
+    assert statistic(column, "chance")[0] == pytest.approx(1 / 3)
+    assert np.isnan(statistic(column, "chance")[1])
+    with pytest.raises(ProblemError) as caught:
+        read_limit(lift(), "p95 tree risk < 5 %", spread=True)
+    assert codes(caught.value) == ["study-phrase"]
+
+
+def test_what_several_payloads_and_stages_have_is_known_by_their_names():
+    keys = known_keys(staged())
+    names = ("payload2_hold_margin", "payload3_torn_off", "upper_apogee", "booster2_reach",
+             "boosters_release_time", "touchdown_upper_energy", "payload_tree_risk")  # fmt: skip
+    for name in names:
+        assert figure_key(name, keys, "--show") in keys
+    flown = evaluate(staged(), {}).columns
+    assert not {key for key in flown if not key.endswith("_caught")} - set(keys)
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
+        ("least touchdown vehicle east", "study-phrase"),
+        ("inside field", "study-phrase"),
         ("", "study-phrase"),
         ("most", "study-phrase"),
         ("hieght", "study-unknown-figure"),

@@ -25,7 +25,7 @@ VERSIONS = {
     "new": 1,
     "check": 1,
     "firing": 1,
-    "forecast": 1,
+    "forecast": 2,
     "compare": 1,
     "explore": 1,
     "best": 1,

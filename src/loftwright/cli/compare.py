@@ -111,12 +111,17 @@ def _read_other(other: Path) -> Campaign:
     except ProblemError as error:
         home = other.parent if other.name == "campaign.toml" else other
         problems = [
-            replace(each, where=replace(each.where, file=str(home / each.where.file)))
-            if each.where.file
-            else each
+            replace(each, where=replace(each.where, file=_inside(home, each.where.file)))
             for each in error.problems
         ]
         raise ProblemError(problems) from error
+
+
+def _inside(home: Path, file: str | None) -> str | None:
+    """Return a document's name with its folder, where it is not there yet."""
+    if file is None or Path(file).is_relative_to(home):
+        return file
+    return str(home / file)
 
 
 def _texts(
@@ -196,7 +201,7 @@ def _phrases(
         return f"With these {len(found)} changes,", AS_IS
     from loftwright.report.compare_words import path_words
 
-    named = " and ".join(f"{path_words(each.path)} {each.other}" for each in found)
+    named = " and ".join(f"{each.other or 'no'} as {path_words(each.path)}" for each in found)
     return f"With {named},", AS_IS
 
 

@@ -98,9 +98,11 @@ def command(
         _write_report(outputs, campaign, result)
     if as_json:
         from loftwright.cli.answers import emit
+        from loftwright.cli.forecast_answer import forecast_answer
 
         about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
-        emit("forecast", {**about, **_answer(result), "warnings": _warnings(campaign)})
+        answer = forecast_answer(campaign, *_parts(result))
+        emit("forecast", {**about, **answer, "warnings": _warnings(campaign)})
         return
     _show(campaign, result)
     for path in outputs.written:
@@ -190,49 +192,3 @@ def _warnings(campaign: Campaign) -> Any:
     from loftwright.flight.check import check
 
     return check(campaign).as_dict()["warnings"]
-
-
-def _outcomes(result: Flight | Ensemble) -> list[dict[str, Any]]:
-    """Return how the flights ended, most frequent first: sentence, number of flights, share."""
-    import numpy as np
-
-    from loftwright.flight.outcomes import sentence
-
-    flight, ensemble = _parts(result)
-    if ensemble is None:
-        return [{"outcome": flight.outcome, "flights": 1, "share": 1.0}]
-    codes, counts = np.unique(ensemble.columns["outcome"], return_counts=True)
-    return [
-        {"outcome": sentence(codes[i]), "flights": int(counts[i]), "share": counts[i] / sum(counts)}
-        for i in np.argsort(-counts, kind="stable")
-    ]
-
-
-def _answer(result: Flight | Ensemble) -> dict[str, Any]:
-    """Return the figures: one number each, or with an ensemble p05, p50, p95, mean and sd."""
-    from loftwright.cli.answers import made_by
-
-    flight, ensemble = _parts(result)
-    nominal = {**flight.figures, "touchdown": flight.touchdown, "outcome": flight.outcome}
-    if ensemble is None:
-        return {**nominal, "outcomes": _outcomes(result), "provenance": made_by(flight.provenance)}
-    statistics = ensemble.statistics
-    return {
-        # What happened in no flight has no statistics, and is null.
-        **{name: statistics.get(name) for name in flight.figures},
-        "touchdown": _touchdown(statistics),
-        "drivers": ensemble.drivers,
-        "outcomes": _outcomes(result),
-        "nominal": nominal,
-        "provenance": made_by(ensemble.provenance),
-    }
-
-
-def _touchdown(statistics: dict[str, dict[str, float]]) -> dict[str, dict[str, Any]]:
-    """Gather ``touchdown_<body>_<key>`` by body."""
-    gathered: dict[str, dict[str, Any]] = {}
-    for name, each in statistics.items():
-        if name.startswith("touchdown_"):
-            _, body, key = name.split("_", 2)
-            gathered.setdefault(body, {})[key] = each
-    return gathered

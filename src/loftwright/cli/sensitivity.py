@@ -109,6 +109,7 @@ def _answer(found: list[Sensitivity]) -> dict[str, Any]:
                 "mean": each.mean,
                 "sd": each.sd,
                 "explained_alone": each.alone,
+                "happened": each.happened,
                 "inputs": [
                     {
                         "path": index.path,

@@ -64,15 +64,42 @@ def _fields(
 ) -> Iterator[Difference]:
     """Yield the fields that differ between two documents of one kind."""
     maps = [{path: (rule, value) for path, rule, value in leaves(each, root)} for each in pair]
+    told: set[str] = set()
     for path in dict.fromkeys([*maps[0], *maps[1]]):
         here = [each.get(path) for each in maps]
         if here[0] and here[1] and _same(here[0][1], here[1][1]):
             continue
-        said = [
-            None if found is None else text.get(path) or _shown(*found, system)
-            for found, text in zip(here, words, strict=True)
-        ]
-        yield Difference(path, said[0], said[1])
+        table = _only_table(path, maps[0] if here[0] is None else maps[1])
+        if table is None or (here[0] and here[1]):
+            said = [
+                None if found is None else text.get(path) or _shown(*found, system)
+                for found, text in zip(here, words, strict=True)
+            ]
+            yield Difference(path, said[0], said[1])
+        elif table not in told:
+            told.add(table)
+            said = [
+                None if found is None else _table_text(table, text)
+                for found, text in zip(here, words, strict=True)
+            ]
+            yield Difference(table, said[0], said[1])
+
+
+def _only_table(path: str, missing_in: Mapping[str, Any]) -> str | None:
+    """Return the outermost table or entry around a field of which the other side has nothing."""
+    steps = path.split(".")
+    for length in range(2, len(steps)):
+        inside = ".".join(steps[:length])
+        if not steps[length].isdigit() and not any(
+            each.startswith(f"{inside}.") for each in missing_in
+        ):
+            return inside
+    return None
+
+
+def _table_text(table: str, text: Mapping[str, str]) -> str:
+    """Return what a whole table is called by whoever wrote it."""
+    return text.get(f"{table}.name") or text.get(f"{table}.kind") or "there"
 
 
 def _same(one: Any, other: Any) -> bool:

@@ -39,6 +39,7 @@ __all__ = [
     "fly_block",
     "fly_here",
     "in_order",
+    "raise_trees",
     "recipe_of",
     "rows_of",
     "spans",
@@ -130,20 +131,20 @@ def rows_of(
         first=first,
     )
     bodies = prepare.prepare(varied, recipe.words, flights=count, gusts=gusts)
-    _raise_trees(bodies, recipe, drawn)
+    raise_trees(bodies, recipe.values, drawn)
     return bodies, dict(varied), drawn
 
 
-def _raise_trees(bodies: list[Body], recipe: Recipe, drawn: Mapping[str, Floats]) -> None:
+def raise_trees(
+    bodies: list[Body], values: Mapping[str, float], drawn: Mapping[str, Floats]
+) -> None:
     """Make what stands on the ground taller, or less tall, by what was drawn.
 
     All of a site's tops are raised together, by the mean of their draws: one forest is not told
     from another, but how sure anybody is of heights counts.
     """
-    heights = [
-        path for path in recipe.values if path.startswith(TREES) and path.endswith(".height")
-    ]
-    raised = sum(drawn[path] - recipe.values[path] for path in heights if path in drawn)
+    heights = [path for path in values if path.startswith(TREES) and path.endswith(".height")]
+    raised = sum(drawn[path] - values[path] for path in heights if path in drawn)
     for body in bodies:
         body.parameters[:, slots.TREES_RAISED // slots.LANES] = raised / max(len(heights), 1)
 

@@ -21,8 +21,10 @@ __all__ = ["SEA_LEVEL_DENSITY", "Steady", "glider_table", "measured_drag_factor"
 
 SEA_LEVEL_DENSITY, SEA_LEVEL_VISCOSITY = 1.225, 1.789e-5  # U.S. Standard Atmosphere 1976
 LANES = slots.LANES
+LONG_AGO = -1e6  # s; whatever unfolds has unfolded
 EVEN_AIR = 1e12  # K, so warm that density does not fall with height
 LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
+FEW_STEPS = 15
 ROUNDS = 8
 SMALL = 1e-4  # rad
 CORRECTIONS = 4
@@ -54,6 +56,7 @@ def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any
     table[slots.VISCOSITY] = SEA_LEVEL_VISCOSITY
     table[slots.ROUGHNESS] = 0.03
     table[wing_slots.WING_OPEN] = 1.0
+    table[slots.LEFT_AT] = LONG_AGO
     return table
 
 
@@ -174,16 +177,25 @@ def _why_not(seen: list[tuple[float, float, float]]) -> str:
 def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], root: str) -> Any:
     """Factor on the whole drag with which the trimmed glide is the measured one.
 
-    1 where the glider never trims: there is no glide to hold it against.
+    1 where the glider never trims: there is no glide to hold it against. Each of many gliders is
+    worked out by itself: what it comes to does not depend on the others.
     """
     mass = values[f"{root}.mass"]
-    mean = {name: _mean(value) for name, value in rows.items()}
-    steady, _ = steady_glide(glider_table(mean, _mean(mass), SEA_LEVEL_DENSITY))
-    if steady is None:
-        return 1.0
-    many = any(getattr(value, "shape", ()) for value in (*rows.values(), mass))
-    ways = _on_arrays() if many else PLAIN
     table = glider_table(rows, mass, SEA_LEVEL_DENSITY)
+    if not any(getattr(value, "shape", ()) for value in (*rows.values(), mass)):
+        steady, _ = steady_glide(table)
+        return 1.0 if steady is None else _matched(PLAIN, table, steady, values, root)
+    import numpy as np
+
+    steady = _first_glides(table)
+    found = _matched(_on_arrays(), table, steady, values, root)
+    return np.where(np.isfinite(steady.stiffness), found, 1.0)
+
+
+def _matched(
+    ways: _Ways, table: list[Any], steady: Steady, values: Mapping[str, Any], root: str
+) -> Any:
+    """Correct the drag until the glide is the measured one, from a glide near it."""
     ratio, sink = (values.get(f"{root}.glide.{name}") for name in ("glide_ratio", "sink"))
     factor: Any = 1.0
     for _ in range(CORRECTIONS):
@@ -195,8 +207,26 @@ def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], roo
     return factor
 
 
-def _mean(value: Any) -> float:
-    return float(value.mean()) if getattr(value, "shape", ()) else float(value)
+def _first_glides(table: list[Any]) -> Steady:
+    """Find about where each of many gliders trims; no stiffness where one does not.
+
+    As `steady_glide`, at fewer incidences: what follows starts from there and comes nearer.
+    """
+    import numpy as np
+
+    ways = _on_arrays()
+    speed = _first_speed(table)
+    step = (HIGHEST - LOWEST) / (FEW_STEPS - 1)
+    found: Any = np.nan
+    before: Any = -1.0
+    for k in range(FEW_STEPS):
+        lift, _, moment = _loads(ways, table, LOWEST + k * step, speed)
+        passes = np.isnan(found) & (before > 0.0) & (moment <= 0.0) & (lift > 0.0)
+        share = before / np.where(passes, before - moment, 1.0)
+        found = np.where(passes, LOWEST + (k - 1 + share) * step, found)
+        before = moment
+    trims = np.isfinite(found)
+    return Steady(speed, np.where(trims, found, 0.0), 1.0, np.where(trims, 1.0, np.nan))
 
 
 def _sink_of(steady: Steady) -> Any:

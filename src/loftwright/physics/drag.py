@@ -234,10 +234,10 @@ def drag_area(
         speed,
         kinematic_viscosity,
         body_length,
-        body_friction_area,
-        rough_friction(roughness / body_length),
         fin_chord,
+        body_friction_area,
         fin_friction_area,
+        rough_friction(roughness / body_length),
         rough_friction(roughness / fin_chord),
         pressure_drag_area,
         base_diameter / sqrt(4.0 * reference_area / pi),
@@ -250,10 +250,10 @@ def settled_drag_area(
     speed: float,
     kinematic_viscosity: float,
     body_length: float,
-    body_friction_area: float,
-    body_rough: float,
     fin_chord: float,
+    body_friction_area: float,
     fin_friction_area: float,
+    body_rough: float,
     fin_rough: float,
     pressure_drag_area: float,
     base_ratio: float,
@@ -300,7 +300,7 @@ def settled_drag_area(
 
     Examples
     --------
-    >>> round(settled_drag_area(30.0, 1.46e-5, 0.85, 0.29, 0.0, 0.09, 0.065, 0.0,
+    >>> round(settled_drag_area(30.0, 1.46e-5, 0.85, 0.09, 0.29, 0.065, 0.0, 0.0,
     ...     0.0, 0.0, 0.0095, 1.0), 6) == round(drag_area(30.0, 1.46e-5, 0.85, 0.29, 0.09,
     ...     0.065, 0.0, 0.0, 0.0095, 0.0, 1.0), 6)
     True

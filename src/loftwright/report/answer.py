@@ -112,17 +112,22 @@ def _outline(read: Reading) -> str:
 
 
 def _within(read: Reading) -> str:
-    bodies = landed_bodies(read)
-    reaches = [reach for body in bodies if (reach := read.reach(body)) is not None]
-    if read.ensemble is None or not reaches:
+    """How far off the farthest body of a flight comes down, nine times in ten."""
+    if read.ensemble is None:
         return ""
-    if len(reaches) == 1 or all(len(each) != len(reaches[0]) for each in reaches[1:]):
-        who, reach = read.name(bodies[0]), reaches[0]
-    else:
-        whole = [each for each in reaches if len(each) == len(reaches[0])]
-        who, reach = "everything", np.max(whole, axis=0)
-    most = amount(float(np.quantile(reach, 0.9)), "distance", read.system, 2)
-    return f"; {who} down within {most} of the pad nine times in ten"
+    columns = read.ensemble.columns
+    bodies = [body for body in landed_bodies(read) if f"touchdown_{body}_east_m" in columns]
+    reaches = [
+        np.hypot(columns[f"touchdown_{body}_east_m"], columns[f"touchdown_{body}_north_m"])
+        for body in bodies
+    ]
+    if not reaches:
+        return ""
+    farthest = np.fmax.reduce(reaches)
+    most = np.quantile(farthest[np.isfinite(farthest)], 0.9)
+    who = read.name(bodies[0]) if len(bodies) == 1 else "everything"
+    within = amount(float(most), "distance", read.system, 2)
+    return f"; {who} down within {within} of the pad nine times in ten"
 
 
 # ---------------------------------------------------------------- figures at a glance
@@ -170,8 +175,13 @@ def _hold_key(read: Reading) -> KeyFigure | None:
     chance = chance_of(torn)
     share = "never" if not chance.count else "always" if chance.count == chance.flights else ""
     number = share or f"{100 * chance.share:.{0 if 0.1 <= chance.share <= 0.9 else 1}f} %"
-    low, high = hundredths(chance.low), hundredths(chance.high)
-    return KeyFigure("the hold gives way", number, f"{low} to {high} %, by the count")
+    low, high = f"{hundredths(chance.low)} %", f"{hundredths(chance.high)} %"
+    truth = f"{low.removesuffix(' %')} to {high}"
+    if not chance.count:
+        truth = f"at most {high}"
+    elif chance.count == chance.flights:
+        truth = f"at least {low}"
+    return KeyFigure("the hold gives way", number, f"{truth}, by the count")
 
 
 def _climb_key(read: Reading) -> KeyFigure | None:
@@ -208,9 +218,12 @@ def _chances(read: Reading) -> Iterator[str]:
     if read.ensemble is None:
         return
     yield from _endings(read.ensemble)
-    high = read.statistic("apogee_m", "p95")
-    if high is not None:
-        yield f"One flight in twenty goes above {amount(high, 'height', read.system, 2)}."
+    for body, key in (("vehicle", "apogee_m"), ("upper", "upper_apogee_m")):
+        high = read.statistic(key, "p95")
+        if high is not None:
+            who = read.name(body) if read.campaign.upper else "the vehicle"
+            above = amount(high, "height", read.system, 2)
+            yield f"One time in twenty {who} goes above {above}."
     yield from _fast(read, read.ensemble)
 
 

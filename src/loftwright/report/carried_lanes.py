@@ -18,6 +18,7 @@ __all__ = ["angle_lane", "hold_lane"]
 
 Floats = NDArray[np.float64]
 
+LEAST = 0.05  # share of the strength that is worth a word
 GIVES_WAY = Limit(1.0, "gives way")
 
 
@@ -41,7 +42,7 @@ def hold_lane(flight: Flight, names: Mapping[str, str], end: float) -> Lane:
             curves.append(Curve(name, time, share, Role.PAYLOAD, dash=dash_of(root)))
             shown = time <= end
             if shown.any():
-                notes.append(_peak(flight, root, time[shown], share[shown]))
+                notes += _peak(flight, root, time[shown], share[shown])
     return Lane(
         name="hold",
         unit="of strength",
@@ -57,13 +58,16 @@ def _known(flight: Flight, root: str) -> bool:
     return flight.figures.get(f"{prefix}hold_margin") is not None
 
 
-def _peak(flight: Flight, root: str, time: Floats, share: Floats) -> Note:
+def _peak(flight: Flight, root: str, time: Floats, share: Floats) -> list[Note]:
     top = int(np.argmax(share))
     at, most = float(time[top]), float(share[top])
     if flight.figures.get(f"{prefix_of(root)}torn_off") and most >= 1.0 - 1e-6:
         words = f"torn off after {amount(at, 'time', 'metric', 2)}"
-        return Note(at, most, words, "warning")
-    return Note(at, most, f"{digits(most, 2)} of its strength", "payload")
+        return [Note(at, most, words, "warning")]
+    # What is next to nothing needs no words.
+    if most < LEAST:
+        return []
+    return [Note(at, most, f"{digits(most, 2)} of its strength", "payload")]
 
 
 def angle_lane(flight: Flight) -> Lane:

@@ -123,14 +123,14 @@ _FLIGHT: Final[dict[str, Compares]] = {
     "canopy_open_speed_m_s": Compares("speed at canopy opening", "speed", -1),
 }
 _CARRIED: Final[dict[str, Compares]] = {
-    "hold_margin": Compares("room of {}'s hold", "share", 1),
+    "hold_margin": Compares("margin of {}'s hold", "share", 1),
     "hold_load_n": Compares("pull on {}'s hold", "force"),
 }
 _LEAVING: Final[dict[str, Compares]] = {
     "release_time_s": Compares("{} leaves after", "time"),
-    "release_height_m": Compares("{} leaves, height", "height"),
-    "release_climb_m_s": Compares("{} leaves, climb", "speed", -1),
-    "fin_clearance_m": Compares("{} clears the fins by", "length", 1),
+    "release_height_m": Compares("height as {} leaves", "height"),
+    "release_climb_m_s": Compares("climb as {} leaves", "speed", -1),
+    "fin_clearance_m": Compares("{} clears fins by", "length", 1),
 }
 _DOWN: Final[dict[str, Compares]] = {
     "time_s": Compares("{} lands after", "time"),
@@ -175,8 +175,12 @@ def _amount(
 def _chance(
     key: str, words: str, one: Bools | None, other: Bools | None, better: int = -1
 ) -> Iterator[Moved]:
-    if one is not None or other is not None:
-        yield Moved(key, Compares(words, "chance", better), paired_chance(one, other))
+    if one is None and other is None:
+        return
+    pair = paired_chance(one, other)
+    # What the other side cannot have, and this one never does, is worth no line; a hold is.
+    if pair.difference is not None or pair.one or pair.other or key.endswith("torn_off"):
+        yield Moved(key, Compares(words, "chance", better), pair)
 
 
 def _whose(one: Side, other: Side, body: str) -> str:

@@ -27,11 +27,12 @@ from loftwright.report.scatter import Landing
 from loftwright.report.strip import Layout
 from loftwright.report.strip_model import Lane, Strip
 
-__all__ = ["compare_page"]
+__all__ = ["compare_page", "strips_beside"]
 
+SHORT = 16  # characters that a phone has room for beside two others
 # Side by side on a laptop, one under the other on anything narrower.
 WIDTHS: dict[str, Layout] = {
-    "wide": Layout(540, 44, 66, 13, 12, 0.9, True, 6, 36),
+    "wide": Layout(540, 44, 80, 13, 12, 0.9, True, 6, 36),
     "medium": strip.WIDTHS["medium"],
     "narrow": strip.WIDTHS["narrow"],
 }
@@ -41,7 +42,7 @@ def compare_page(compared: Compared) -> str:
     """Return the report of a comparison as one self-contained HTML document."""
     sides = (compared.one, compared.other)
     flies = bool(compared.documents)
-    strips = list(_strips(compared)) if flies else []
+    strips = list(strips_beside(compared)) if flies else []
     provenance = (compared.one.ensemble or compared.one.flight).provenance
     documents = {
         f"{side.label}: {file}": hashed
@@ -54,7 +55,10 @@ def compare_page(compared: Compared) -> str:
         "warnings": [],
         "sides": [side.label for side in sides],
         "vehicles": " and ".join(dict.fromkeys(side.campaign.vehicle.name for side in sides)),
-        "changes": change_rows(compared),
+        "changes": [
+            (words, _kept_together(one), _kept_together(other))
+            for words, one, other in change_rows(compared)
+        ],
         "warned": [(side.label, warned) for side, warned in warned_only(compared)],
         "rows": moved_rows(compared),
         "notes": compare_note(compared),
@@ -72,10 +76,15 @@ def compare_page(compared: Compared) -> str:
     return environment().get_template("compare.html.j2").render(context)
 
 
+def _kept_together(value: str) -> str:
+    """Keep a value with its spread and unit on one line, where that is short enough."""
+    return value.replace(" ", "\u00a0") if len(value) <= SHORT else value
+
+
 # ---------------------------------------------------------------- strips
 
 
-def _strips(compared: Compared) -> Iterator[Strip]:
+def strips_beside(compared: Compared) -> Iterator[Strip]:
     """Yield the strip of each side, on one clock and with one scale a lane."""
     specs = [
         whole_strip(side.flight, side.ensemble, compared.system)

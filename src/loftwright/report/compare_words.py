@@ -67,8 +67,21 @@ def path_words(path: str) -> str:
         return _DOCUMENTS[path]
     root, _, field = path.partition(".")
     if root in _DOCUMENTS and root != "payload":  # the words of the first would mislead
-        return f"{_DOCUMENTS[root]}: {input_words(field)}"
-    return input_words(path)
+        return f"{_DOCUMENTS[root]}: {_field_words(field)}"
+    return _field_words(path)
+
+
+def _field_words(path: str) -> str:
+    """Return a field's words; those of an entry in a list say which one it is."""
+    words, steps = input_words(path), path.split(".")
+    numbered = [k for k, step in enumerate(steps) if step.isdigit()]
+    whole = numbered[-1:] == [len(steps) - 1]
+    if not numbered or (not whole and str(int(steps[numbered[0]]) + 1) in words):
+        return words
+    at = numbered[0]
+    rest = " ".join(steps[at + 1 :]).replace("_", " ")
+    entry = f"{steps[at - 1].replace('_', ' ')} {int(steps[at]) + 1}"
+    return f"{entry}: {rest}" if rest else entry
 
 
 def moved_rows(compared: Compared) -> list[Row]:
@@ -86,10 +99,7 @@ def _unit(moved: Moved, system: str) -> Unit:
 def _row(moved: Moved, system: str) -> Row:
     unit, pair = _unit(moved, system), moved.pair
     places = _places(pair, unit)
-    interval = ""
-    if pair.low is not None and pair.high is not None:
-        low, high = (_signed(each / unit.size, places) for each in (pair.low, pair.high))
-        interval = low if low == high else f"{low} to {high}"
+    interval = _interval(pair, unit, places)
     chance = moved.figure.kind == "chance"
     return Row(
         words=moved.figure.words,
@@ -102,6 +112,17 @@ def _row(moved: Moved, system: str) -> Row:
         interval=interval,
         told_apart=pair.told_apart,
     )
+
+
+def _interval(pair: Pair, unit: Unit, places: int) -> str:
+    """Return the ends of the interval, with a digit or two more where both would read the same."""
+    if pair.low is None or pair.high is None:
+        return ""
+    for finer in range(3):
+        low, high = (_signed(each / unit.size, places + finer) for each in (pair.low, pair.high))
+        if low != high:
+            return f"{low} to {high}"
+    return ""
 
 
 def _number(si: float | None, unit: Unit) -> str:
@@ -171,7 +192,7 @@ def _lead(compared: Compared, first: Moved | None) -> str:
         return _holding(compared, first)
     row = _row(first, compared.system)
     return (
-        f"{compared.said} {row.words} {_with_unit(row.other, row.unit)} "
+        f"{compared.said} {row.words}: {_with_unit(row.other, row.unit)} "
         f"({compared.aside}: {_with_unit(row.one, row.unit)})."
     )
 
@@ -213,7 +234,7 @@ def compare_note(compared: Compared) -> list[str]:
         said.append(
             "One flight each, as written, in the mean wind; --flights 400 tells how sure it is."
         )
-    if compared.same and compared.documents:
+    if compared.same and compared.moved:
         more = "1 more figure is" if compared.same == 1 else f"{compared.same} more figures are"
         said.append(f"{more} the same in every flight.")
     return said

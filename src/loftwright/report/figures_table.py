@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from loftwright.documents.campaign import PAYLOADS
+from loftwright.flight.figures import CARRIED, FREE, prefix_of
 from loftwright.flight.results import Ensemble, Firing, Flight
 from loftwright.report.quantities import digits, unit_of
 from loftwright.report.words import FIGURES, figure
@@ -55,22 +57,41 @@ def flight_rows(
 ) -> list[FigureRow]:
     """Return a row for each figure of the flight and of each body's touchdown.
 
-    ``names`` hold what bodies are called. What happens or does not has no amount, and is told in
-    other tables.
+    ``names`` hold what bodies are called. What happens or does not has no amount, and holds and
+    partings have a table of their own (`parting_words.holds_table`).
     """
     statistics = ensemble.statistics if ensemble else {}
     values: dict[str, float | None] = {k: flight.figures.get(k) for k in _ordered(flight.figures)}
     for body, end in flight.touchdown.items():
         values |= {f"touchdown_{body}_{key}": value for key, value in end.items()}
+    told = _told_elsewhere(flight)
     return [
         _row(key, value, system, statistics.get(key), names)
         for key, value in values.items()
-        if not _unsaid(key) and (value is not None or key in FIGURES or key in statistics)
+        if key not in told and not _idle(key, value, statistics.get(key))
     ]
 
 
-def _unsaid(key: str) -> bool:
-    return key == "boosters_out_s" or key.endswith(("torn_off", "recontact", "_caught"))
+def _told_elsewhere(flight: Flight) -> set[str]:
+    """Keys of holds and partings, where these have a table; of stages those of their holds."""
+    told = set()
+    for root in PAYLOADS:
+        prefix = prefix_of(root)
+        if flight.figures.get(f"{prefix}hold_load_n") is not None:
+            told |= {prefix + key for key in (*CARRIED, *FREE, "hold_margin")}
+    for key in flight.figures:
+        if key.startswith(("upper_hold", "boosters_hold")) or key.endswith("_lean_rad"):
+            told.add(key)
+    return told - {"burnout_lean_rad"}
+
+
+def _idle(key: str, value: float | None, spread: Mapping[str, float] | None) -> bool:
+    """Whether a figure says nothing: a yes or no, a level of nought, what nothing here can do."""
+    if key.endswith(("torn_off", "recontact", "_caught")):
+        return True
+    if key.startswith("touchdown_") and key.endswith("_up_m"):
+        return value == 0.0 and not (spread and spread["p95"])
+    return value is None and spread is None and (key == "boosters_out_s" or key not in FIGURES)
 
 
 def firing_rows(firing: Firing, system: str) -> list[FigureRow]:

@@ -63,13 +63,13 @@ def _slow_swing(modes: GliderModes, system: str) -> Iterator[str]:
     swings = log(2.0) * max(1.0 - damping * damping, 0.0) ** 0.5 / (2.0 * pi * damping)
     how = "for long" if damping < FAINT else "for a while" if damping < LIVELY else "briefly"
     yield (
-        f"Disturbed, it swings slowly up and down {how}: {whole} a swing, half as wide after "
+        f"Disturbed, it swings slowly up and down {how}: {whole} a swing, half as wide "
         f"{_swings(swings)}."
     )
 
 
 def _swings(number: float) -> str:
-    return "less than one" if number < 1.0 else f"{digits(number, 2)} swings"
+    return "within one" if number < 1.0 else f"after {digits(number, 2)} swings"
 
 
 def _turning(modes: GliderModes, system: str) -> Iterator[str]:

@@ -10,14 +10,13 @@ import numpy as np
 from loftwright.documents.campaign import Campaign
 from loftwright.field.landings import BodyOnGround, Hits, on_ground
 from loftwright.field.shapes import GroundShape, ground_shapes
-from loftwright.flight.chance import Chance
 from loftwright.flight.results import Ensemble
 from loftwright.physics.hazard import LIGHT_INJURY_ENERGY, speed_at_energy
 from loftwright.report.bodies import body_name, in_order
 from loftwright.report.quantities import amount, digits
-from loftwright.report.reading import hundredths, listed
+from loftwright.report.reading import hundredths, in_hundred, listed
 
-__all__ = ["GroundWords", "ground_words", "in_hundred"]
+__all__ = ["GroundWords", "ground_words"]
 
 _FROM_LANDINGS = {0.5: "half", 0.9: "9 in 10"}
 
@@ -29,6 +28,7 @@ class GroundWords:
     A cell is how many flights in a hundred, and the range of the truth in brackets.
     """
 
+    caption: str
     sentences: tuple[str, ...]
     bodies: tuple[str, ...]
     rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
@@ -47,21 +47,12 @@ def ground_words(campaign: Campaign, ensemble: Ensemble | None) -> GroundWords |
     bodies = tuple(sorted(bodies, key=lambda body: order.index(body.body)))
     names = {body.body: body_name(campaign, body.body) for body in bodies}
     return GroundWords(
+        caption="Where it ends up" if bodies[0].places else "How hard it comes down",
         sentences=tuple(_sentences(bodies, names)),
         bodies=tuple(names.values()),
         rows=tuple(_rows(bodies, shapes, campaign.head.units)),
         notes=tuple(_notes(campaign, ensemble, bodies, names)),
     )
-
-
-def in_hundred(chance: Chance) -> tuple[str, str]:
-    """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
-    low, high = hundredths(chance.low), hundredths(chance.high)
-    if chance.count == 0:
-        return "none", f"(up to {high})"
-    if chance.count == chance.flights:
-        return "all", f"(at least {low})"
-    return hundredths(chance.share), f"({low} to {high})"
 
 
 # ---------------------------------------------------------------- sentences

@@ -14,7 +14,7 @@ __all__ = ["hold_sentences", "share_word"]
 
 def share_word(happened: float) -> str:
     """Return one word for a share: yes, mostly or no."""
-    return "Yes." if happened >= 1.0 else "Mostly." if happened > 0.5 else "No."
+    return "Yes." if happened >= 1.0 else "Mostly." if happened >= 0.5 else "No."
 
 
 def hold_sentences(read: Reading) -> Iterator[str]:

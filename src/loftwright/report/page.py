@@ -28,7 +28,7 @@ from loftwright.report.ground_words import ground_words
 from loftwright.report.landed import landed_table
 from loftwright.report.lanes import flight_strips
 from loftwright.report.parting_words import holds_table
-from loftwright.report.reading import Reading
+from loftwright.report.reading import Reading, listed
 from loftwright.report.readout import readout_json
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
@@ -89,10 +89,21 @@ def on_the_pad(campaign: Campaign, check: Mapping[str, Any] | None) -> dict[str,
         "cutaway": all_widths(
             cutaway.WIDTHS, lambda frame, kind: cutaway.draw_cutaway(campaign, known, frame, kind)
         ),
+        "standing": _standing(campaign),
         "ruled": "6 in" if campaign.head.units == "us" else "10 cm",
         "facts": check_facts(known, campaign.head.units),
         "warnings": warnings_of(check),
     }
+
+
+def _standing(campaign: Campaign) -> str:
+    """Name what stands on the pad."""
+    names = [campaign.vehicle.name]
+    if campaign.boosters is not None:
+        names.append(f"{campaign.boosters.attach.count} {campaign.boosters.name}")
+    if campaign.upper is not None:
+        names.append(campaign.upper.name)
+    return listed(names)
 
 
 def _landing(campaign: Campaign, flight: Flight, ensemble: Ensemble | None) -> Markup:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.chance import chance_of
+from loftwright.flight.chance import Chance, chance_of
 from loftwright.flight.figures import prefix_of
 from loftwright.report.hold_words import share_word
 from loftwright.report.quantities import amount, digits, span
-from loftwright.report.reading import Reading, often
+from loftwright.report.reading import Reading, in_hundred, often
 
 __all__ = ["HoldsTable", "holds_table", "release_sentences", "stage_sentences"]
 
@@ -38,10 +38,10 @@ def _let_go(read: Reading, root: str) -> str:
     prefix, name, free = prefix_of(root), read.name(root), read.let_go(root)
     share = float(free.mean()) if free.size else 0.0
     met = read.recontact(root)
-    touches = bool(met is not None and met.count)
-    word = "Mostly." if share >= 1.0 and touches and met and met.share < 0.5 else share_word(share)
+    # Clean is only what is let go and comes away without touching.
+    word = share_word(min(share, 1.0 - met.share) if met is not None else share)
     past = _past(read, root)
-    if share <= 0.5:
+    if share < 0.5:
         if read.ensemble is None and read.tears(root):
             return f"No. {name} has torn off before{past}."
         times = f" {often(chance_of(free))}" if read.ensemble else ""
@@ -132,19 +132,20 @@ def holds_table(read: Reading) -> HoldsTable | None:
     ]
     if not roots:
         return None
+    each = ", flights in 100" if read.ensemble else ""
     rows = [
         ("greatest load on the hold", [_spread(read, r, "hold_load_n", "force") for r in roots]),
         ("that is, after liftoff", [_spread(read, r, "hold_load_time_s", "time") for r in roots]),
         ("loads could be larger, times", [_margin(read, r) for r in roots]),
-        ("gives way", [_torn(read, r) for r in roots]),
-        ("let go as meant", [_free(read, r) for r in roots]),
+        (f"gives way{each}", [_torn(read, r) for r in roots]),
+        (f"let go as meant{each}", [_free(read, r) for r in roots]),
         *_leaving(read, roots, "torn off", read.torn),
         *_leaving(read, roots, "let go", read.let_go),
         ("passes the fins at", [_spread(read, r, "fin_clearance_m", "small_length")
                                 for r in roots]),
         ("nearest to the body", [_spread(read, r, "body_clearance_m", "small_length")
                                  for r in roots]),
-        ("touches it again", [_met(read, r) for r in roots]),
+        (f"touches its carrier again{each}", [_met(read, r) for r in roots]),
     ]  # fmt: skip
     told = [(words, tuple(cells)) for words, cells in rows if any(cell != "–" for cell in cells)]
     return HoldsTable(tuple(read.name(root) for root in roots), tuple(told))
@@ -187,18 +188,24 @@ def _torn(read: Reading, root: str) -> str:
     torn = read.torn(root)
     if torn is None:
         return "not known"
-    return often(chance_of(torn)) if read.ensemble else "yes" if torn.any() else "no"
+    return _chance(read, chance_of(torn))
 
 
 def _free(read: Reading, root: str) -> str:
     free = read.let_go(root)
     if not free.size:
         return "–"
-    return often(chance_of(free)) if read.ensemble else "yes" if free.any() else "no"
+    return _chance(read, chance_of(free))
 
 
 def _met(read: Reading, root: str) -> str:
     met = read.recontact(root)
     if met is None:
         return "–"
-    return often(met) if read.ensemble else "yes" if met.count else "no"
+    return _chance(read, met)
+
+
+def _chance(read: Reading, chance: Chance) -> str:
+    if read.ensemble is None:
+        return "yes" if chance.count else "no"
+    return " ".join(in_hundred(chance))

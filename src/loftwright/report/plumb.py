@@ -124,9 +124,10 @@ def draw_plumb(
 
 def _line(down: Scale, x: float, system: str) -> str:
     step = 0.1524 if system == "us" else 0.1
-    count = int((down.high - down.low) / step + 1e-9)
+    first, last = math.ceil(down.low / step - 1e-9), math.floor(down.high / step + 1e-9)
     marks = "".join(
-        svg.line(x - 4, down(k * step), x, down(k * step), role="quiet") for k in range(count + 1)
+        svg.line(x - 4, down(k * step), x, down(k * step), role="quiet")
+        for k in range(first, last + 1)
     )
     end = down.end + 12
     bob = f'<path d="M{svg.num(x)},{svg.num(end)}l4,6l-4,10l-4,-10Z" fill="var(--quiet)"/>'

@@ -51,6 +51,7 @@ _KINDS: Final[dict[str, tuple[str, str, str]]] = {
     "time": ("time", "s", "s"),
     "angle": ("angle", "°", "°"),
     "degrees": ("number", "", ""),  # a figure that comes in degrees
+    "chance": ("number", "%", "%"),
     "area": ("area", "cm²", "in²"),
     "inertia": ("inertia", "kg m²", "lb in²"),
     "number": ("number", "", ""),

@@ -15,15 +15,28 @@ from loftwright.flight.results import Ensemble, Flight
 from loftwright.report.bodies import body_name
 from loftwright.report.quantities import amount, span
 
-__all__ = ["Reading", "chance_words", "compass", "hundredths", "listed", "often", "range_of_truth"]
+__all__ = [
+    "Reading",
+    "chance_words",
+    "compass",
+    "hundredths",
+    "in_hundred",
+    "listed",
+    "often",
+]
 
 Floats = NDArray[np.float64]
 
-NOUGHT = 1e-9
+# Below these a figure reads as nought: the rounding of sums, or less than anybody measures.
+NOUGHT = {"time": 5e-4, "height": 5e-3, "speed": 5e-3}
 
 _POINTS = (
     "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
 )  # fmt: skip
+
+
+def _or_nought(value: float, kind: str) -> float:
+    return 0.0 if abs(value) < NOUGHT.get(kind, 0.0) else value
 
 
 def compass(east: float, north: float) -> str:
@@ -53,7 +66,7 @@ def hundredths(share: float) -> str:
     return f"{of_hundred:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
 
 
-def range_of_truth(chance: Chance) -> str:
+def _range_of_truth(chance: Chance) -> str:
     """Return the interval of a chance in brackets, in hundredths."""
     low, high = hundredths(chance.low), hundredths(chance.high)
     if chance.count == 0:
@@ -65,7 +78,17 @@ def range_of_truth(chance: Chance) -> str:
 
 def often(chance: Chance) -> str:
     """Return a chance and its interval: ``"in 3 of 100 flights (1.0 to 8.5 in 100)"``."""
-    return f"{chance_words(chance.count, chance.flights)} {range_of_truth(chance)}"
+    return f"{chance_words(chance.count, chance.flights)} {_range_of_truth(chance)}"
+
+
+def in_hundred(chance: Chance) -> tuple[str, str]:
+    """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
+    low, high = hundredths(chance.low), hundredths(chance.high)
+    if chance.count == 0:
+        return "none", f"(up to {high})"
+    if chance.count == chance.flights:
+        return "all", f"(at least {low})"
+    return hundredths(chance.share), f"({low} to {high})"
 
 
 def listed(names: list[str]) -> str:
@@ -120,20 +143,23 @@ class Reading:
         if not known.size:
             return None
         found = np.percentile(known, (5.0, 50.0, 95.0))
-        # What happens as it lifts off happens at nought, not at the rounding of the sums.
-        return tuple(0.0 if abs(value) < NOUGHT else float(value) for value in found)
+        return tuple(float(value) for value in found)
 
     def middle(
         self, key: str, kind: str, which: NDArray[np.bool_] | None, significant: int = 2
     ) -> str:
         """Return the median of a figure over some flights."""
         known = self.among(key, which)
-        return amount(known[1] if known else None, kind, self.system, significant)
+        value = _or_nought(known[1], kind) if known else None
+        return amount(value, kind, self.system, significant)
 
     def spread(self, key: str, kind: str, which: NDArray[np.bool_] | None) -> str:
         """Return 5 to 95 % of a figure over some flights."""
         known = self.among(key, which)
-        return span(known[0], known[2], kind, self.system) if known else "–"
+        if known is None:
+            return "–"
+        low, high = (_or_nought(value, kind) for value in (known[0], known[2]))
+        return span(low, high, kind, self.system)
 
     def range(self, key: str, kind: str) -> str:
         """Return 5 to 95 % of a figure in words; nothing without an ensemble."""

@@ -21,6 +21,7 @@ __all__ = ["WIDTHS", "Layout", "draw_strip"]
 Floats = NDArray[np.float64]
 
 
+ROOMY = 1.15  # widths are estimated on the wide side
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -234,7 +235,7 @@ def _draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
 
 
 def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Box]) -> str:
-    """Draw a level that must not be passed, hatched above, its words at the left."""
+    """Draw a level that must not be passed, hatched above, its words at the right."""
     y = level(limit.value)
     step, high = 9.0, min(6.0, y - room.top)
     count = int((room.right - room.left) / step)
@@ -243,12 +244,12 @@ def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Bo
         for k in range(count)
     )
     words = f"! {limit.words}"
-    below = y + layout.small + 2
-    taken.append(svg.text_box(room.left + 6, below, words, layout.small))
+    below, x = y + layout.small + 2, room.right - 6
+    taken.append(svg.text_box(x, below, words, layout.small, anchor="end"))
     return (
         svg.line(room.left, y, room.right, y, role="warning", width=1.4)
         + f'<path d="{hatch}" stroke="var(--warning)" stroke-opacity="0.55" fill="none"/>'
-        + svg.text(room.left + 6, below, words, size=layout.small, role="warning", kind="halo")
+        + svg.text(x, below, words, size=layout.small, role="warning", anchor="end", kind="halo")
     )
 
 
@@ -278,7 +279,7 @@ def _end_names(
     for y, name, role in sorted(_ends(lane, clock, level), key=lambda e: -e[0]):
         base = min(y + 4, room.bottom + 2, ceiling)
         ceiling = base - 1.15 * layout.small
-        fitting = svg.shortened(name, layout.width - x, layout.small)
+        fitting = svg.shortened(name, ROOMY * (layout.width - x), layout.small)
         parts.append(svg.text(x, base, fitting, size=layout.small, role=role))
         taken.append(svg.text_box(x, base, fitting, layout.small))
     return "".join(parts)

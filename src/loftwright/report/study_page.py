@@ -16,13 +16,12 @@ from loftwright.report.drivers import known_words
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import all_widths, environment, shared
 from loftwright.report.quantities import amount, digits, unit_of
+from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
     best_answer,
     explore_answer,
     figure_rows,
     limit_rows,
-    sensitivity_answer,
-    share_rows,
     trade_rows,
     value_rows,
 )
@@ -30,6 +29,7 @@ from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best
 from loftwright.study.evaluate import Draws, made_by
 from loftwright.study.explore import Explored
+from loftwright.study.figures import is_chance
 from loftwright.study.sensitivity import Sensitivity
 from loftwright.study.spans import Span, placed, shown
 
@@ -140,7 +140,8 @@ def point_rows(explored: Explored, system: str) -> tuple[list[str], list[tuple[s
     span, grid = explored.spans[0], explored.grid[0]
     heads = [input_words(span.path)]
     for key in explored.shown:
-        heads += [figure(key).words, *(["5 to 95 %"] if explored.bands else [])]
+        band = "may be" if is_chance(key) else "5 to 95 %"
+        heads += [figure(key).words, *([band] if explored.bands else [])]
     if explored.limits or (explored.refused != "").any():
         heads.append("limits")
     rows = []

@@ -9,13 +9,12 @@ from typing import TextIO
 from loftwright.flight.check import check
 from loftwright.report.drivers import known_words
 from loftwright.report.study_page import grid_rows, point_rows, shown_points, table_note
+from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
     best_answer,
     explore_answer,
     figure_rows,
     limit_rows,
-    sensitivity_answer,
-    share_rows,
     trade_rows,
     value_rows,
 )

@@ -1,4 +1,4 @@
-"""What a study found, in sentences and rows of a table, in the person's units."""
+"""What a search or a sweep found, in sentences and rows of a table, in the person's units."""
 
 from __future__ import annotations
 
@@ -6,40 +6,38 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from loftwright.report.answer import Answer, KeyFigure
-from loftwright.report.quantities import amount, digits, unit_of
+from loftwright.report.quantities import amount
 from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best, Binding
+from loftwright.study.evaluate import Draws
 from loftwright.study.explore import Explored
-from loftwright.study.figures import less_is_better
-from loftwright.study.phrases import Aim
-from loftwright.study.sensitivity import Index, Sensitivity
+from loftwright.study.figures import is_chance, less_is_better, two_sided
+from loftwright.study.phrases import CHANCE, Aim
 from loftwright.study.spans import Span, shown
 
 __all__ = [
     "LimitRow",
-    "ShareRow",
     "ValueRow",
     "best_answer",
     "best_words",
     "explore_answer",
     "figure_rows",
     "limit_rows",
-    "sensitivity_answer",
-    "share_rows",
+    "sentence",
     "trade_rows",
     "value_rows",
 ]
-
-VAGUE = 0.25  # of the variance: an interval wider than this tells little
-LEAST_SHARE = 0.005  # of the variance: an input under this is not worth a row of its own
 
 
 def _amount(value: float, key: str, system: str) -> str:
     return amount(value, figure(key).kind, system)
 
 
-def _sentence(words: str) -> str:
+def sentence(words: str) -> str:
+    """Return words as a sentence of their own."""
     return f"{words[:1].upper()}{words[1:]}."
 
 
@@ -53,16 +51,21 @@ def best_words(explored: Explored, key: str, system: str) -> str:
     stands = f"as written it is {_amount(now, key, system)}" if math.isfinite(now) else (
         "as written it does not happen"
     )  # fmt: skip
+    if two_sided(key):
+        known = explored.figures[key][explored.allowed & np.isfinite(explored.figures[key])]
+        ends = [_amount(float(end(known)), key, system) for end in (np.min, np.max)] if (
+            known.size) else ["–", "–"]  # fmt: skip
+        return sentence(f"{words}: {ends[0]} to {ends[1]} over the points; {stands}")
     at = explored.best_at(key)
     if at is None:
-        return _sentence(f"{words}: no point keeps every limit; {stands}")
+        return sentence(f"{words}: no point keeps every limit; {stands}")
     place = ", ".join(
         f"{input_words(each.path)} {shown(each, float(grid[k]))}"
         for each, grid, k in zip(explored.spans, explored.grid, at, strict=True)
     )
     kind = "least" if less_is_better(key) else "most"
     value = _amount(float(explored.figures[key][at]), key, system)
-    return _sentence(f"{words}: {kind} {value} at {place}; {stands}")
+    return sentence(f"{words}: {kind} {value} at {place}; {stands}")
 
 
 def explore_answer(explored: Explored, system: str) -> Answer:
@@ -71,13 +74,13 @@ def explore_answer(explored: Explored, system: str) -> Answer:
     sentences = list(others)
     for crossing in explored.crossings():
         place = shown(explored.spans[0], crossing.at)
-        sentences.append(_sentence(
+        sentences.append(sentence(
             f'the limit "{crossing.limit.text}" begins or ceases to hold at '
             f"{input_words(explored.spans[0].path)} {place}"
         ))  # fmt: skip
     refused = explored.refused[explored.refused != ""]
     if len(refused):
-        sentences.append(_sentence(
+        sentences.append(sentence(
             f"{len(refused)} of {explored.refused.size} points are not flown. "
                 f"{refused[-1][:1].upper()}{refused[-1][1:]}"
         ))  # fmt: skip
@@ -86,9 +89,21 @@ def explore_answer(explored: Explored, system: str) -> Answer:
             f"Each point is the median of {explored.draws.flights} flights, all points with the "
             "same draws and gusts; bands are 5 to 95 %."
         )
+    chances = [key for key in explored.shown if is_chance(key)]
+    if chances:
+        sentences.append(_chance_words(explored.draws))
     if explored.stopped:
         sentences.append("Stopped by you: the rest was not flown.")
     return Answer(first, (), tuple(sentences), ())
+
+
+def _chance_words(draws: Draws | None) -> str:
+    if draws is None:
+        return "A chance is 0 or 100 % of a single flight: count it with --flights."
+    return (
+        "Of a chance a point is the share of flights, and a band what it may be, with 95 % "
+        "confidence in the count alone."
+    )
 
 
 # ---------------------------------------------------------------- best
@@ -118,7 +133,8 @@ class LimitRow:
 
 def _aim_words(aim: Aim, system: str, many: bool) -> str:
     words = figure(aim.figure).words
-    taken = f"{aim.statistic} of the " if many else ""
+    taken = f"{aim.statistic} of the " if many and aim.statistic != CHANCE else ""
+    taken = "chance that " if aim.statistic == CHANCE else taken
     if aim.direction == "near":
         return f"{taken}{words} nearest to {_amount(aim.target, aim.figure, system)}"
     return f"{taken}{words} at its {aim.direction}"
@@ -133,7 +149,7 @@ def best_answer(best: Best, system: str) -> Answer:
         f"{input_words(span.path)} {shown(span, best.values[span.path])}" for span in question.spans
     )
     words = _aim_words(aim, system, question.draws is not None)
-    lead = _sentence(f"{words}: {value}, with {place}")
+    lead = sentence(f"{words}: {value}, with {place}")
     keys = tuple(
         KeyFigure(
             input_words(span.path), shown(span, best.values[span.path]), _now_words(best, span)
@@ -155,6 +171,9 @@ def _best_sentences(best: Best, system: str) -> Iterator[str]:
     now = best.aims_now[aim.text]
     if math.isfinite(now):
         yield f"As written it is {_amount(now, aim.figure, system)}."
+    if aim.statistic == CHANCE and best.aims[aim.text] == (1.0 if aim.direction == "most" else 0.0):
+        other = ", or aim at field_margin" if aim.figure.endswith("inside_field") else ""
+        yield f"No flight says otherwise, at many points perhaps: add flights{other}."
     broken = [row for row in limit_rows(best, system) if row.now.endswith("broken")]
     if broken:
         listed = ", ".join(f'"{row.text}"' for row in broken)
@@ -170,6 +189,8 @@ def _best_sentences(best: Best, system: str) -> Iterator[str]:
             f"Every point is judged over {best.question.draws.flights} flights, all with the same "
             "draws and gusts."
         )
+    if best.question.draws is None and any(is_chance(key) for key in best.question.wanted):
+        yield _chance_words(None)
     yield f"{best.looked_at} points were looked at."
     if best.stopped:
         yield "Stopped by you: this is the best so far, not the end of the search."
@@ -187,7 +208,7 @@ def _alike_words(best: Best, system: str) -> Iterator[str]:
         yield f"{len(alike.groups)} separate solutions are as good within {noise}: {places}."
     for path in alike.free:
         low, high = alike.ranges[path]
-        yield _sentence(
+        yield sentence(
             f"{input_words(path)} matters little here: points from "
             f"{shown(spans[path], low)} to {shown(spans[path], high)} are as good within {noise}"
         )
@@ -202,12 +223,12 @@ def _binding_words(best: Best, system: str) -> Iterator[str]:
     for end in best.ends:
         span = next(one for one in best.question.spans if one.path == end.path)
         if end.why:
-            yield _sentence(
+            yield sentence(
                 f"{input_words(end.path)} is as {'high' if end.at_most else 'low'} as the "
                 f"documents allow. {end.why[:1].upper()}{end.why[1:]}"
             )
         else:
-            yield _sentence(_end_words(span, end.at_most))
+            yield sentence(_end_words(span, end.at_most))
     if not best.ends and not any(each.binds for each in best.bindings):
         yield "Nothing binds: the best lies inside every limit and range."
 
@@ -247,8 +268,9 @@ def value_rows(best: Best) -> list[ValueRow]:
 # What a person wants to see of the best point, whatever was aimed at.
 _ASKED = (
     "apogee_m", "max_acceleration_m_s2", "release_height_m", "release_climb_m_s",
-    "release_energy_j", "time_aloft_s", "reach_m", "touchdown_vehicle_energy_j", "hold_load_n",
-    "hold_margin", "proof_margin", "stability_calibres", "stored_energy_j",
+    "release_energy_j", "time_aloft_s", "reach_m", "field_margin_m", "inside_field", "tree_risk",
+    "ground_energy_j", "hold_load_n", "hold_margin", "torn_off", "recontact", "carry_trim_deg",
+    "veer_m", "glide_ratio", "sink_m_s", "proof_margin", "stability_calibres", "stored_energy_j",
     "pressure_test_distance_m",
 )  # fmt: skip
 
@@ -290,89 +312,3 @@ def trade_rows(best: Best, system: str) -> list[tuple[str, ...]]:
         )
         for trade in best.trade
     ]  # fmt: skip
-
-
-# ---------------------------------------------------------------- sensitivity
-
-
-@dataclass(frozen=True, slots=True)
-class ShareRow:
-    """An input's shares of the variance, 0 to 1, and the same in words."""
-
-    words: str
-    known: str
-    total: float
-    low: float
-    high: float
-    total_words: str
-    first_words: str
-
-
-def _percent(low: float, high: float) -> str:
-    # Few flights can put an end of an interval beyond what a share can be.
-    first, last = (min(max(0.0, 100.0 * each), 100.0) for each in (low, high))
-    decimals = 0 if last >= 9.95 else 1
-    return f"{first:.{decimals}f} to {last:.{decimals}f} %"
-
-
-def _first_words(index: Index) -> str:
-    if index.alone_from_zero:
-        return _percent(index.first_low, index.first_high)
-    return "cannot be told from zero"
-
-
-def share_rows(found: Sensitivity, known: dict[str, str]) -> list[ShareRow]:
-    """Return a row for each input that counts; ``known`` says how well each is known."""
-    return [
-        ShareRow(
-            input_words(index.path), known.get(index.path, ""),
-            min(max(index.total, 0.0), 1.0), min(max(index.total_low, 0.0), 1.0),
-            min(max(index.total_high, 0.0), 1.0), _percent(index.total_low, index.total_high),
-            _first_words(index),
-        )
-        for index in found.indices
-        if index.total >= LEAST_SHARE
-    ]  # fmt: skip
-
-
-def sensitivity_answer(found: Sensitivity, system: str) -> Answer:
-    """Return the answer of one figure: what its spread comes from, and how sure that is."""
-    kind = figure(found.figure).kind
-    unit = unit_of(kind, system)
-    mean = amount(found.mean, kind, system)
-    # A deviation is a difference: it has no zero of its own.
-    spread = f"{digits(found.sd / unit.size, 2)} {unit.symbol}".strip()
-    top = [index for index in found.indices if index.total >= LEAST_SHARE][:3]
-    if not top:
-        lead = f"{figure(found.figure).words} hardly spreads"
-    else:
-        named = ", ".join(
-            f"{input_words(index.path)} ({_percent(index.total_low, index.total_high)})"
-            for index in top
-        )
-        lead = f"the spread of {figure(found.figure).words} comes most from {named}"
-    sentences = [
-        f"It is {mean} on average, with a standard deviation of {spread}.",
-        _together(found),
-        _rounding(found),
-    ]
-    below = sum(index.total < LEAST_SHARE for index in found.indices)
-    if below:
-        sentences.append(f"{below} more inputs account for less than half a per cent each.")
-    return Answer(_sentence(lead), (), tuple(sentences), ())
-
-
-def _together(found: Sensitivity) -> str:
-    alone = found.alone
-    if max((index.total_high - index.total_low for index in found.indices), default=0.0) > VAGUE:
-        return "Too few flights to say how much inputs act together: the intervals are wide."
-    if alone > 0.97:
-        return "Inputs act one by one: together they do no more than each alone."
-    return f"Alone they explain {100.0 * max(alone, 0.0):.0f} %; the rest is their acting together."
-
-
-def _rounding(found: Sensitivity) -> str:
-    number = f"{found.base} flights in each plain sample"
-    if found.base != found.asked:
-        number = f"{found.asked} was rounded to {found.base}, a power of two: {number}"
-    return f"{number}, {found.flights} in all; intervals hold 95 % of resampled designs."

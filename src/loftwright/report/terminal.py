@@ -6,7 +6,9 @@ Nothing heavy is imported for a check; ``rich`` comes in with the tables of a fl
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from loftwright.report.answer import Answer
     from loftwright.report.figures_table import FigureRow
     from loftwright.report.firing_lanes import ThrustRecord
+    from loftwright.report.parting_words import HoldsTable
+    from loftwright.report.reading import Reading
 
 __all__ = [
     "print_answer",
@@ -30,6 +34,9 @@ __all__ = [
     "print_warnings",
     "sparkline",
 ]
+
+SPARKS = 62  # columns of a curve, with its margin
+NARROW = 72  # columns, below which a table of percentiles leaves out what it can
 
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
 _WARNING = "\x1b[33;1m"
@@ -80,8 +87,14 @@ def print_check(campaign: Campaign, check: Mapping[str, Any], stream: TextIO | N
     print_warnings(check, out)
     facts = check_facts(check, campaign.head.units)
     wide = max((len(fact.words) for fact in facts), default=0)
+    longest, columns = max((len(fact.value) for fact in facts), default=0), _width(out)
+    if columns is not None:
+        wide = min(wide, max(columns - longest - 4, 20))
     for fact in facts:
-        print(f"  {fact.words:<{wide}}  {_fit(fact.value, out)}", file=out)
+        *over, last = textwrap.wrap(_clean(_fit(fact.words, out)), wide, break_on_hyphens=False)
+        for line in over:
+            print(f"  {line}", file=out)
+        print(f"  {last:<{wide}}  {_fit(fact.value, out)}", file=out)
     print_caution(out)
 
 
@@ -102,13 +115,38 @@ def print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
     """Print what the check warns of, with where and how to mend it."""
     start, end = (_WARNING, _PLAIN) if _coloured(stream) else ("", "")
     for warning in warnings_of(check):
-        print(f"{start}! {_clean(_fit(warning.what, stream))}{end}", file=stream)
+        _print_folded(warning.what, stream, first="! ", then="  ", marks=(start, end))
         if warning.where:
-            print(f"    {_clean(_fit(warning.where, stream))}", file=stream)
+            _print_folded(warning.where, stream, first="    ", then="    ")
         if warning.mend:
-            print(f"    mend: {_clean(_fit(warning.mend, stream))}", file=stream)
+            _print_folded(f"mend: {warning.mend}", stream, first="    ", then="    ")
         if warning.code:
             print(f"    more: loftwright explain {_clean(warning.code)}", file=stream)
+
+
+def _width(stream: TextIO) -> int | None:
+    """Columns of the terminal; None where lines go elsewhere and keep their own length."""
+    return shutil.get_terminal_size().columns if stream.isatty() else None
+
+
+def _print_folded(
+    words: str,
+    stream: TextIO,
+    *,
+    first: str = "",
+    then: str = "",
+    marks: tuple[str, str] = ("", ""),
+) -> None:
+    """Print words, folded between words where somebody sees the lines."""
+    width, line = _width(stream), _clean(_fit(words, stream))
+    if width is not None:
+        line = textwrap.fill(
+            line, max(width, 30), initial_indent=first, subsequent_indent=then,
+            break_on_hyphens=False,
+        )  # fmt: skip
+    else:
+        line = first + line
+    print(f"{marks[0]}{line}{marks[1]}", file=stream)
 
 
 def print_caution(stream: TextIO) -> None:
@@ -116,7 +154,11 @@ def print_caution(stream: TextIO) -> None:
     from loftwright.report.cautions import SHORT
 
     print(file=stream)
-    print(SHORT, file=stream)
+    width = _width(stream)
+    if width is None or max(map(len, SHORT.splitlines())) <= width:
+        print(SHORT, file=stream)
+    else:
+        print(textwrap.fill(" ".join(SHORT.split()), width), file=stream)
 
 
 def print_forecast(
@@ -128,16 +170,57 @@ def print_forecast(
 ) -> None:
     """Print the answer of a forecast, its height over time and its figures."""
     from loftwright.report.answer import forecast_answer
+    from loftwright.report.bodies import body_names
     from loftwright.report.figures_table import flight_rows
+    from loftwright.report.reading import Reading
 
     out = stream if stream is not None else sys.stdout
     system = campaign.head.units
+    read = Reading(campaign, flight, ensemble)
     print_answer(forecast_answer(campaign, flight, ensemble), out)
+    if warnings_of(check):
+        print(file=out)
     print_warnings(check, out)
+    _print_carried(read, out)
     vehicle = flight.tracks["vehicle"]
     _print_curve("height", vehicle.time.tolist(), vehicle.position[:, 2].tolist(), out)
-    _print_rows(flight_rows(flight, ensemble, system), out, spread=ensemble is not None)
+    _print_rows(
+        flight_rows(flight, ensemble, system, body_names(campaign)),
+        out,
+        spread=ensemble is not None,
+    )
     print_caution(out)
+
+
+def _print_carried(read: Reading, stream: TextIO) -> None:
+    """Print holds and partings, what turns the climb, and how gliders glide."""
+    from loftwright.report.carrying_words import causes
+    from loftwright.report.glider_words import glides
+    from loftwright.report.parting_words import holds_table
+
+    holds, turns = holds_table(read), causes(read)
+    if holds is not None:
+        _print_holds(holds, stream)
+    if turns is not None and turns.veer:
+        print_table(("what turns it aside", ""), turns.veer, stream)
+    if turns is not None and turns.trim:
+        print_table(("what holds it at an angle to the flow", ""), turns.trim, stream)
+    for glide in glides(read):
+        print(file=stream)
+        for sentence in glide.sentences:
+            _print_folded(sentence, stream, first="  ", then="    ")
+
+
+def _print_holds(holds: HoldsTable, stream: TextIO) -> None:
+    """Print payloads side by side, or one after the other where that is too wide."""
+    width = _width(stream)
+    if width is None or width >= NARROW or len(holds.names) == 1:
+        rows = [(words, *cells) for words, cells in holds.rows]
+        print_table(("hold and parting", *holds.names), rows, stream)
+        return
+    for number, name in enumerate(holds.names):
+        rows = [(words, cells[number]) for words, cells in holds.rows if cells[number] != "–"]
+        print_table((f"hold and parting of {name}", ""), rows, stream)
 
 
 def print_firing(
@@ -159,11 +242,21 @@ def print_firing(
 
 
 def print_answer(answer: Answer, stream: TextIO) -> None:
-    """Print the lead, then what follows from it."""
-    bold, end = (_BOLD, _PLAIN) if _coloured(stream) else ("", "")
-    print(f"{bold}{_clean(_fit(answer.lead, stream))}{end}", file=stream)
+    """Print the lead, the questions with their answers, then what follows from it."""
+    coloured = _coloured(stream)
+    bold, end = (_BOLD, _PLAIN) if coloured else ("", "")
+    _print_folded(answer.lead, stream, marks=(bold, end))
+    for verdict in answer.verdicts:
+        start = _WARNING if coloured and verdict.warn else bold
+        print(file=stream)
+        mark = "! " if verdict.warn else ""
+        print(f"{start}{mark}{verdict.question}{end}", file=stream)
+        for sentence in verdict.sentences:
+            _print_folded(sentence, stream, first="  ", then="    ")
+    if answer.verdicts and (answer.sentences or answer.chances):
+        print(file=stream)
     for sentence in (*answer.sentences, *answer.chances):
-        print(f"  {_clean(_fit(sentence, stream))}", file=stream)
+        _print_folded(sentence, stream, first="  ", then="    ")
 
 
 def print_lines(lines: Sequence[str], stream: TextIO) -> None:
@@ -184,7 +277,7 @@ def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stre
         return
     # Samples stand close together in the boost: a clock with even steps shows the true shape.
     even = np.interp(np.linspace(time[0], time[-1], 240), time, value)
-    line = sparkline(even.tolist())
+    line = sparkline(even.tolist(), min(SPARKS, _width(stream) or SPARKS) - 2)
     if line and _can_show(stream, line):
         print(file=stream)
         print(f"  {words} over {time[-1] - time[0]:.2g} s", file=stream)
@@ -192,6 +285,14 @@ def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stre
 
 
 def _print_rows(rows: Sequence[FigureRow], stream: TextIO, *, spread: bool) -> None:
+    width = _width(stream)
+    if spread and width is not None and width < NARROW:
+        cells = [
+            (f"{row.words}, {row.unit}" if row.unit else row.words, row.low, row.median, row.high)
+            for row in rows
+        ]
+        print_table(("figure", "5 %", "median", "95 %"), cells, stream)
+        return
     heads = ("as written", "5 %", "median", "95 %") if spread else ("value",)
     cells = [
         (row.words, *((row.nominal, row.low, row.median, row.high) if spread else (row.nominal,)))
@@ -209,17 +310,18 @@ def print_table(
 ) -> None:
     """Print rows of words under their heads; ``units`` make a last column of their own."""
     from rich.console import Console
+    from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
-    table.add_column(f"  {heads[0]}")
+    table.add_column(heads[0])
     for head in heads[1:]:
         table.add_column(head, justify="right", no_wrap=units is not None)
     if units is not None:
         table.add_column("unit")
     for number, (first, *cells) in enumerate(rows):
-        words = (f"  {first}", *cells, *(() if units is None else (units[number],)))
+        words = (first, *cells, *(() if units is None else (units[number],)))
         table.add_row(*(Text(_fit(each, stream)) for each in words))
     # Where nobody measures the width, lines keep their own.
     width = None if stream.isatty() else 100
@@ -227,4 +329,4 @@ def print_table(
         file=stream, width=width, no_color=not _coloured(stream), highlight=False, markup=False
     )
     console.print()
-    console.print(table)
+    console.print(Padding(table, (0, 0, 0, 2), expand=False))

@@ -28,6 +28,7 @@ FIGURES: Final[dict[str, Figure]] = {
     "guide_exit_s": Figure("clear of the guide", "time"),
     "water_out_s": Figure("water out", "time"),
     "burnout_s": Figure("end of thrust", "time"),
+    "boosters_out_s": Figure("end of the boosters' thrust", "time"),
     "burnout_speed_m_s": Figure("speed at end of thrust", "speed"),
     "hold_load_n": Figure("greatest pull on the hold", "force"),
     "hold_load_time_s": Figure("time of that pull", "time"),
@@ -45,16 +46,26 @@ FIGURES: Final[dict[str, Figure]] = {
     "veer_m": Figure("to the side of the climb without payload", "distance"),
     "start_s": Figure("fires", "time"),
     "start_height_m": Figure("height as it fires", "height"),
+    "torn_off": Figure("torn off before its release", "chance"),
+    "recontact": Figure("touches what it has left", "chance"),
     "canopy_open_s": Figure("canopy open", "time"),
     "canopy_open_height_m": Figure("height when the canopy opens", "height"),
     "canopy_open_speed_m_s": Figure("speed when the canopy opens", "speed"),
     "canopy_load_n": Figure("greatest pull of the canopy", "force"),
     "reach_m": Figure("farthest touchdown from the pad", "distance"),
-    "vehicle_reach_m": Figure("vehicle: touchdown from the pad", "distance"),
-    "payload_reach_m": Figure("payload: touchdown from the pad", "distance"),
+    "ground_energy_j": Figure("greatest energy at the ground", "energy"),
+    "inside_field": Figure("everything comes down inside the field", "chance"),
+    "field_margin_m": Figure("nearest touchdown to the edge of the field", "distance"),
+    "tree_risk": Figure("something ends in the trees", "chance"),
+    "building_risk": Figure("something ends on a building", "chance"),
+    "glide_ratio": Figure("glide ratio, left alone", "number"),
+    "sink_m_s": Figure("sink rate, left alone", "speed"),
+    "glide_speed_m_s": Figure("gliding speed, left alone", "speed"),
+    "phugoid_period_s": Figure("period of its slow swing", "time"),
+    "phugoid_damping": Figure("damping of its slow swing", "number"),
     "time_aloft_s": Figure("time aloft", "time"),
     "release_energy_j": Figure("energy of the payload at release", "energy"),
-    "hold_margin": Figure("strength of the hold over its load", "number"),
+    "hold_margin": Figure("what the hold has left, as a share of its load", "number"),
     "proof_margin": Figure("proof over fill pressure", "number"),
     "stability_calibres": Figure("least stability, in calibres", "number"),
     "stored_energy_j": Figure("energy stored in the air", "energy"),
@@ -80,9 +91,17 @@ FIGURES: Final[dict[str, Figure]] = {
 _TOUCHDOWN: Final = re.compile(
     r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
-# Figures of everything but the vehicle and the first payload begin with whose they are.
-_OTHER: Final = re.compile(r"(?P<body>payload[23]|upper|boosters)_(?P<key>\w+)")
 _BOOSTER: Final = re.compile(r"booster(\d+)")
+
+# What one body of several does; those of the first payload in flight have no body before them.
+_OF_BODY: Final = re.compile(r"(?P<body>vehicle|payload\d?|upper|boosters?|booster\d)_(?P<key>\w+)")
+_ALONE: Final = {
+    "reach_m": "touchdown from the pad",
+    "inside_field": "comes down inside the field",
+    "field_margin_m": "touchdown from the edge of the field",
+    "tree_risk": "ends in the trees",
+    "building_risk": "ends on a building",
+}
 
 _SUFFIXES: Final = (
     ("_m_s2", "acceleration"),
@@ -166,6 +185,15 @@ _TABLES: Final[dict[str, str]] = {
 }
 
 
+# Documents with the fields of another.
+_LIKE: Final[dict[str, str]] = {
+    "payload2": "payload",
+    "payload3": "payload",
+    "boosters": "vehicle",
+    "upper": "vehicle",
+}
+
+
 def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
     """Return words and kind of a figure's key; unknown keys are read by their unit suffix.
 
@@ -173,14 +201,15 @@ def figure(key: str, names: Mapping[str, str] | None = None) -> Figure:
     """
     if key in FIGURES:
         return FIGURES[key]
-    landed, other = _TOUCHDOWN.fullmatch(key), _OTHER.fullmatch(key)
+    landed, own = _TOUCHDOWN.fullmatch(key), _OF_BODY.fullmatch(key)
     if landed:
         base = FIGURES[landed["key"]]
         words = "touchdown" if landed["key"] == "time_s" else base.words
         return Figure(f"{_called(landed['body'], names)}: {words}", base.kind)
-    if other:
-        base = figure(other["key"])
-        return Figure(f"{_called(other['body'], names)}: {base.words}", base.kind)
+    if own and (own["key"] in FIGURES or own["body"] not in ("vehicle", "payload")):
+        base = figure(own["key"])
+        words = _ALONE.get(own["key"], base.words)
+        return Figure(f"{_called(own['body'], names)}: {words}", base.kind)
     for suffix, kind in _SUFFIXES:
         if key.endswith(suffix):
             # "_pa" goes, "gauge pressure" stays.
@@ -202,9 +231,15 @@ def input_words(path: str) -> str:
 
     >>> input_words("vehicle.vessel.0.volume")
     'vessel 1: volume'
+    >>> input_words("upper.fill.water_volume")
+    'upper: water filled in'
     """
     if path in _INPUTS:
         return _INPUTS[path]
+    root, _, rest = path.partition(".")
+    if root in _LIKE:
+        words = input_words(f"{_LIKE[root]}.{rest}")
+        return f"{root}: {words.removeprefix(f'{_LIKE[root]} ')}"
     steps = path.split(".")
     last = steps[-1].replace("_", " ")
     numbered = [s for s in steps if s.isdigit()]

@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.study.alike import Alike, alike, basins, noise_of
 from loftwright.study.evaluate import evaluate, refusal
-from loftwright.study.figures import known_keys, remedy, short_name
+from loftwright.study.figures import dimension, known_keys, remedy, short_name
 from loftwright.study.front import Trade, trade_off
 from loftwright.study.optimum import Archive, Found, Room, best_of, polish, search
 from loftwright.study.phrases import NEVER, SLACK, Limit, statistic, usual
 from loftwright.study.question import Question
 from loftwright.study.spans import placed, shown
+from loftwright.units import format_quantity
 
 __all__ = ["Best", "Binding", "End", "best"]
 
@@ -303,15 +304,22 @@ def _infeasible(question: Question, shares: Floats, excesses: Floats) -> None:
     broken = [(float(over[nearest, k]), limit) for k, limit in enumerate(question.limits)
               if over[nearest, k] > 0.0]  # fmt: skip
     broken.sort(key=lambda each: each[0])
-    said = ", ".join(
-        f'"{limit.text}" by {100.0 * much:.2g} %' if much < NEVER else f'"{limit.text}" altogether'
-        for much, limit in broken
-    )
+    said = ", ".join(f'"{limit.text}" {_missed(limit, much)}' for much, limit in broken)
     values = question.values(shares[nearest])
     place = ", ".join(f"{span.path} = {shown(span, values[span.path])}" for span in question.spans)
     message = f"no point keeps every limit; the nearest misses {said}"
     mend = f"loosen it or widen a range; the nearest is {place}"
     _raise("study-infeasible", message, broken[0][1].text if broken else "", "--limit", mend)
+
+
+def _missed(limit: Limit, much: float) -> str:
+    """Say by how much a limit is missed: as a share of it, or beyond that by its own unit."""
+    kind = dimension(limit.figure)
+    if much >= NEVER:
+        return "altogether"
+    if much < 1.0 or kind in ("number", "impulse") or limit.figure.endswith("_deg"):
+        return f"by {100.0 * much:.2g} %"
+    return f"by {format_quantity(much * limit.scale, kind, digits=2)}"
 
 
 def _raise(code: str, message: str, value: str, option: str, mend: str) -> None:

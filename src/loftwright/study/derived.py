@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping, Set
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,7 @@ from loftwright.flight.glider import has_wing
 from loftwright.flight.masses import vessel_volume
 from loftwright.flight.trim import glider_modes
 from loftwright.physics.stored_energy import code_distance, expansion_energy
-from loftwright.study.figures import CHECKED, GLIDES, undrawn
+from loftwright.study.figures import CHECKED, CLIMB, GLIDES, bodies_down
 
 __all__ = ["of_the_point", "with_derived"]
 
@@ -31,22 +31,20 @@ def with_derived(
     """Add to the columns of flights what is worked out from them.
 
     ``reach_m`` is how far from the pad the farthest body comes down, ``ground_energy_j`` the energy
-    of the one that comes down hardest; ``time_aloft_s`` the time of a payload on its own, or of the
-    vehicle where nothing is carried; ``release_energy_j`` a payload's potential and kinetic energy
+    of the one that comes down hardest; ``time_aloft_s`` is that of the vehicle where nothing is
+    carried; ``release_energy_j`` a payload's potential and kinetic energy
     as it is let go. ``masses`` are those of the payloads, by root.
     """
     found = dict(columns)
     number = len(next(iter(columns.values())))
     found["reach_m"] = found["ground_energy_j"] = np.full(number, np.nan)
-    for key, east in columns.items():
-        if key.startswith("touchdown_") and key.endswith("_east_m"):
-            body = key.removeprefix("touchdown_").removesuffix("_east_m")
-            reach = np.hypot(east, columns[f"touchdown_{body}_north_m"])
-            found[f"{body}_reach_m"] = reach
-            # What never left its carrier came down with it.
-            found["reach_m"] = np.fmax(found["reach_m"], reach)
-            energy = columns[f"touchdown_{body}_energy_j"]
-            found["ground_energy_j"] = np.fmax(found["ground_energy_j"], energy)
+    for body in bodies_down(columns):
+        east, north = (columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north"))
+        found[f"{body}_reach_m"] = np.hypot(east, north)
+        # What never left its carrier came down with it.
+        found["reach_m"] = np.fmax(found["reach_m"], found[f"{body}_reach_m"])
+        energy = columns[f"touchdown_{body}_energy_j"]
+        found["ground_energy_j"] = np.fmax(found["ground_energy_j"], energy)
     if not masses:
         found["time_aloft_s"] = columns["touchdown_vehicle_time_s"]
     for root, mass in masses.items():
@@ -58,25 +56,21 @@ def _of_payload(
     columns: Mapping[str, Floats], root: str, mass: Floats | float
 ) -> dict[str, Floats]:
     prefix = prefix_of(root)
-    aloft = columns[f"touchdown_{root}_time_s"] - columns[f"{prefix}release_time_s"]
     kinetic = 0.5 * columns[f"{prefix}release_speed_m_s"] ** 2
     energy = mass * (prepare.GRAVITY * columns[f"{prefix}release_height_m"] + kinetic)
-    return {f"{prefix}time_aloft_s": aloft, f"{prefix}release_energy_j": energy}
+    return {f"{prefix}release_energy_j": energy}
 
 
-def of_the_point(
-    campaign: Campaign, wanted: Collection[str], tolerance: float
-) -> dict[str, float | None]:
-    """Return those figures ``wanted`` that are of the documents as they stand."""
-    asked = {key for key in wanted if undrawn(key)}
+def of_the_point(campaign: Campaign, asked: Set[str], tolerance: float) -> dict[str, float | None]:
+    """Return the figures ``asked`` for of the documents as they stand, nothing drawn."""
     found: dict[str, float | None] = {}
     if asked & CHECKED:
         found |= _of_the_check(campaign)
     if asked - CHECKED:
         values, _, words = flatten(campaign)
-        if "carry_trim_deg" in asked:
+        if asked & set(CLIMB):
             climb = carrying(prepare.prepare(values, words), tolerance)
-            found["carry_trim_deg"] = None if climb is None else climb.carry_trim_deg
+            found |= {key: None if climb is None else getattr(climb, key) for key in CLIMB}
         for root in PAYLOADS:
             keys = {f"{prefix_of(root)}{key}": field for key, field in GLIDES.items()}
             if asked & set(keys) and has_wing(values, root):

@@ -27,7 +27,7 @@ from loftwright.flight.forecast import provenance
 from loftwright.flight.kernel.fly import Body
 from loftwright.flight.results import Provenance
 from loftwright.study.derived import of_the_point, with_derived
-from loftwright.study.figures import GROUND, known_keys
+from loftwright.study.figures import GROUND, known_keys, undrawn
 from loftwright.study.ground import Ground, Grounds, on_the_ground
 from loftwright.study.spans import placed
 
@@ -50,7 +50,6 @@ Progress = Callable[[int, int], None]
 TOLERANCE = 1e-6
 # Flights handed to the engine at a time: enough for every thread, little enough for memory.
 BLOCK = 16_384
-RECORDED = 256  # flights that leave tapes at a time
 
 
 class Draws(NamedTuple):
@@ -126,11 +125,14 @@ def evaluate(
     flying = [i for i in range(number) if not refused[i]]
     found: dict[str, Floats] = {key: np.full(shape, np.nan) for key in known_keys(campaign)}
     todo = [there[i] for i in flying]
-    flown = _flown(todo, draws, tolerance, wanted, progress)
+    # Of a single flight the veer comes with all else that payloads do to the climb.
+    once = {"veer_m"} & set(wanted) if draws is None else set()
+    flown = _flown(todo, draws, tolerance, set(wanted) - once, progress)
+    asked = {key for key in wanted if undrawn(key)} | once
     for i, each, row in zip(flying, todo, flown, strict=True):
         for key, column in row.items():
             found.setdefault(key, np.full(shape, np.nan))[i] = column if draws else column[0]
-        for key, value in of_the_point(each, wanted, tolerance).items():
+        for key, value in of_the_point(each, asked, tolerance).items():
             found[key][i] = np.nan if value is None else value
     return Evaluated(found, refused)
 
@@ -217,21 +219,8 @@ def _fly(
     if any(key.endswith(GROUND) for key in wanted):
         found |= on_the_ground(found, ground)
     if "veer_m" in wanted:
-        found["veer_m"] = _veers(bodies, len(raw.figures), tolerance)
+        found["veer_m"] = veers(bodies, len(raw.figures), tolerance)
     return found
-
-
-def _veers(bodies: Sequence[Body], flights: int, tolerance: float) -> Floats:
-    """Return the veer of each flight, a few at a time: they leave tapes, which are long."""
-    parts = []
-    for start in range(0, flights, RECORDED):
-        vehicle = bodies[0]._replace(
-            parameters=bodies[0].parameters[start : start + RECORDED],
-            states=bodies[0].states[start : start + RECORDED],
-        )
-        number = len(vehicle.states)
-        parts.append(veers([vehicle, *bodies[1:]], number, tolerance))
-    return np.concatenate(parts)
 
 
 def _joined(parts: Sequence[Body]) -> Body:

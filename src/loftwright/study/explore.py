@@ -40,8 +40,8 @@ class Explored:
 
     ``grid`` holds the values of each span, ``(n0,)`` and ``(n1,)``; ``figures`` maps a column to
     ``(n0,)`` or ``(n0, n1)`` for the flight (the median of many), and ``bands`` to 5 and 95 %,
-    ``(..., 2)``, with many flights; a chance is a share of them, with its 95 % interval. NaN where a figure did not happen or the documents refuse,
-    with ``refused`` saying why.
+    ``(..., 2)``, with many flights. A chance is the share of the flights, with its 95 % interval.
+    NaN where a figure did not happen or the documents refuse, with ``refused`` saying why.
     """
 
     campaign: Campaign

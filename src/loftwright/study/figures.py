@@ -19,9 +19,11 @@ from loftwright.flight.figures import CARRIED, FIGURES, FREE, STAGE, TOUCHDOWN, 
 __all__ = [
     "ASKED",
     "CHECKED",
+    "CLIMB",
     "DERIVED",
     "GLIDES",
     "GROUND",
+    "bodies_down",
     "dimension",
     "figure_key",
     "in_column",
@@ -76,7 +78,8 @@ _ENDINGS: Final = (
 )
 # Of these less is better when nobody says otherwise.
 _LESS: Final = ("max_acceleration", "load", "reach", "touchdown", "lean", "stored", "distance",
-                "veer", "trim", "risk", "torn_off", "recontact", "sink", "ground_energy")  # fmt: skip
+                "veer", "trim", "risk", "torn_off", "recontact", "sink",
+                "ground_energy")  # fmt: skip
 _CHANCES: Final = ("_risk", "inside_field", "torn_off", "recontact")
 _TWO_SIDED: Final = ("_east_m", "_north_m", "_up_m")
 # Other words for a figure, of any body or payload that has it.
@@ -125,7 +128,7 @@ def is_chance(key: str) -> bool:
 
 
 def two_sided(key: str) -> bool:
-    """Tell whether neither more nor less of a figure is better: a place to one side or the other."""
+    """Tell whether neither more nor less of a figure is better: a place to either side."""
     return key.endswith(_TWO_SIDED)
 
 
@@ -179,6 +182,13 @@ def _bodies(campaign: Campaign) -> Iterator[str]:
         yield "upper"
     if campaign.boosters is not None:
         yield from (f"booster{k + 1}" for k in range(campaign.boosters.attach.count))
+
+
+def bodies_down(columns: Iterable[str]) -> list[str]:
+    """Return the bodies that have a touchdown among the columns."""
+    start, end = "touchdown_", "_east_m"
+    return [key.removeprefix(start).removesuffix(end)
+            for key in columns if key.startswith(start) and key.endswith(end)]  # fmt: skip
 
 
 def dimension(key: str) -> str:

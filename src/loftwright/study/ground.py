@@ -13,6 +13,7 @@ from loftwright.field.geometry import to_line
 from loftwright.field.landings import Landings, ends_in
 from loftwright.field.shapes import GroundShape, ground_shapes
 from loftwright.flight.obstacles import catching, obstacles
+from loftwright.study.figures import bodies_down
 
 __all__ = ["Ground", "Grounds", "on_the_ground"]
 
@@ -59,10 +60,8 @@ def on_the_ground(columns: Mapping[str, Floats], ground: Ground) -> dict[str, Fl
     Where field edges overlap, the margin of the one that holds the landing best is taken: no more
     than that of them together.
     """
-    bodies = [key.removeprefix("touchdown_").removesuffix("_east_m")
-              for key in columns if key.startswith("touchdown_") and key.endswith("_east_m")]  # fmt: skip
     found: dict[str, Floats] = {}
-    for body in bodies:
+    for body in bodies_down(columns):
         for key, column in _of_body(body, columns, ground).items():
             worst = np.fmin if key in ("inside_field", "field_margin_m") else np.fmax
             found[f"{body}_{key}"] = column
@@ -72,9 +71,9 @@ def on_the_ground(columns: Mapping[str, Floats], ground: Ground) -> dict[str, Fl
 
 def _of_body(body: str, columns: Mapping[str, Floats], ground: Ground) -> dict[str, Floats]:
     points = np.stack([columns[f"touchdown_{body}_{way}_m"] for way in ("east", "north")], axis=1)
-    down = np.isfinite(points).all(axis=1)
-    landed = Landings(points[down], _shape_number(columns[f"touchdown_{body}_caught"][down], ground),
-                      np.zeros(int(down.sum())))  # fmt: skip
+    down = np.asarray(np.isfinite(points).all(axis=1))
+    caught = _shape_number(columns[f"touchdown_{body}_caught"][down], ground)
+    landed = Landings(points[down], caught, energy=np.zeros(len(caught)))
     margin = _field_margin(landed.points, ground.shapes)
     found = {"inside_field": np.where(np.isfinite(margin), margin >= 0.0, np.nan),
              "field_margin_m": margin}  # fmt: skip

@@ -21,7 +21,7 @@ Bools = NDArray[np.bool_]
 
 LEVEL = 0.95
 LEAST_PAIRS = 6  # of fewer, not even the whole range is a 95 % interval of the median
-SLACK = 1e-5  # of the figure: flights are computed no finer, and nobody sees less
+SLACK = 1e-4  # of the figure: nobody is shown less
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.study import figures
 from loftwright.units import QuantityError, format_quantity, read_quantity
 
-__all__ = ["STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic", "usual"]
+__all__ = ["CHANCE", "STATISTICS", "Aim", "Limit", "read_aim", "read_limit", "statistic", "usual"]
 
 Floats = NDArray[np.float64]
 
@@ -102,11 +102,11 @@ class Limit:
     def excess(self, column: Floats) -> Floats:
         """Return by how much the limit is broken, as a share of it; negative is room left."""
         over = self.value(column) - self.bound
-        over = (over if self.at_most else -over) / self._scale
+        over = (over if self.at_most else -over) / self.scale
         return np.where(np.isfinite(over), over, NEVER)
 
     @property
-    def _scale(self) -> float:
+    def scale(self) -> float:
         """Return what an excess is a share of: the value itself, or one where that is nothing."""
         return abs(self.bound) if abs(self.bound) > NOTHING else 1.0
 

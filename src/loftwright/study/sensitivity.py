@@ -42,8 +42,11 @@ class Index:
 
     @property
     def alone_from_zero(self) -> bool:
-        """Tell whether what it explains alone can be told from nothing."""
-        return self.first_low > 0.0
+        """Tell whether what it explains alone can be told from nothing.
+
+        What seems to explain more alone than in all is within the noise of the sample.
+        """
+        return 0.0 < self.first_low <= self.total_high
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +118,8 @@ def shares_of_variance(
     References
     ----------
     A. Saltelli et al., Computer Physics Communications 181 (2010) 259-270, table 2 (b) and (f): the
-    estimators, as ``scipy.stats.sobol_indices`` has them. B. Efron and R. Tibshirani, An Introduction to the Bootstrap
-    (1993), chapter 13: percentile intervals (both from memory).
+    estimators, as ``scipy.stats.sobol_indices`` has them. B. Efron and R. Tibshirani, An
+    Introduction to the Bootstrap (1993), chapter 13: percentile intervals (both from memory).
     """
     from scipy.stats import sobol_indices
 
@@ -126,8 +129,7 @@ def shares_of_variance(
         seen.append(function(points))
         return np.nan_to_num(seen[-1])
 
-    # Asked for its sample of points; the estimators below are its own, but for what is missing.
-    sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
+    library = sobol_indices(func=watched, n=base, dists=list(distributions), rng=seed)
     inputs = len(distributions)
     # The third call holds, for each row of the first, that row with one input after another
     # taken from the second.
@@ -139,7 +141,13 @@ def shares_of_variance(
         again[k] = _estimates(one[rows], other[rows], mixed[rows])
     tail = 50.0 * (1.0 - CONFIDENCE)
     low, high = np.nanpercentile(again, (tail, 100.0 - tail), axis=0)
-    estimates = _estimates(one, other, mixed)
+    # Where something did not happen the library's estimators have no say.
+    whole = all(np.isfinite(part).all() for part in seen)
+    estimates = (
+        np.stack([library.first_order, library.total_order])
+        if whole
+        else _estimates(one, other, mixed)
+    )
     shares = [(estimates[k], np.column_stack([low[k], high[k]])) for k in range(2)]
     return shares, np.concatenate(seen[:2])
 
@@ -153,7 +161,7 @@ def _estimates(one: Floats, other: Floats, mixed: Floats) -> Floats:
     change = mixed - one[:, None]
     first = np.nanmean((other - middle)[:, None] * change, axis=0)
     total = 0.5 * np.nanmean(change**2, axis=0)
-    return np.stack([first, total]) / variance
+    return np.asarray(np.stack([first, total]) / variance)
 
 
 def sensitivity(

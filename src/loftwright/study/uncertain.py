@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
 from loftwright.flight import prepare
+from loftwright.flight.blocks import TREES, raise_trees
 from loftwright.flight.draws import bounds_of, kept
 from loftwright.flight.gusts import Gusts, draw_gusts
 from loftwright.study.evaluate import BLOCK, TOLERANCE, Progress, Rows, fly_rows, shifted
@@ -60,6 +61,7 @@ class Uncertain:
         varied: prepare.Values = {**values, **drawn}
         gusts = self._gusts(normal[-1], varied) if GUSTS in self.paths else None
         bodies = prepare.prepare(varied, words, flights=flights, gusts=gusts)
+        raise_trees(bodies, values, drawn)
         return Rows(bodies, varied, flights, ground)
 
     def _gusts(self, normal: Floats, values: prepare.Values) -> Gusts:
@@ -126,4 +128,5 @@ def _effect(values: prepare.Values, words: prepare.Words) -> tuple[Any, ...]:
         prepare.gust_deviation(values),
         prepare.carrying_wind(values),
         values.get("vehicle.canopy.opening_factor"),
+        *(value for path, value in values.items() if path.startswith(TREES)),
     )

@@ -43,17 +43,20 @@ ENTRIES = (
         "The aim or the limit cannot be read",
         "An aim is a figure, perhaps with most or least before it, or near a value behind it. A "
         "limit is a figure, < or >, and a value with its unit. p05, median and p95 may stand "
-        "before the figure when there are many flights.",
+        "before the figure when there are many flights, but not before a chance, which is of all "
+        "of them; and a place to one side or the other, such as east, can only be aimed near.",
         "A phrase that is guessed at could hold the wrong thing.",
         "Write it like the examples.",
         "--aim 'least p95 reach' --limit 'max_acceleration < 60 g'\n"
-        "--aim 'apogee near 60 m' --limit 'proof_margin > 1.3'",
+        "--aim 'apogee near 60 m' --limit 'proof_margin > 1.3'\n"
+        "--aim 'staying inside' --limit 'tree risk < 5 %' --flights 200",
     ),
     Entry(
         "study-never-happens",
         "The figure does not happen",
-        "At none of the points, or not in all of the flights, does what the figure measures "
-        "happen: no release, no canopy, no payload, or it is a figure of the check.",
+        "At none of the points, or in too few of the flights, does what the figure measures "
+        "happen: no release, no canopy, no payload, no field drawn in the site. Or nothing of it "
+        "is drawn: it is of the check, or of a glider left alone.",
         "What does not happen has no best value and no spread.",
         "Ask for a figure that this campaign has, or vary over a range in which it happens.",
         "--figure release_climb      # of a campaign without a payload",

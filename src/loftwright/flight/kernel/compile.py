@@ -127,7 +127,7 @@ def _part_compiler() -> Any:
             super().__init__()
 
         def run_pass(self, state: Any) -> bool:
-            name = [].append
+            name: Any = [].append
             lowered = state["cr"]
             state.targetctx.insert_user_function(name, lowered.fndesc, [state.library])
             state["cr"] = lowered._replace(cfunc=name)

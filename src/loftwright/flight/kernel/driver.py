@@ -243,7 +243,7 @@ def _watch_parting(rows, share, t, h, y, p, k, lane, w, trial):
 
 def _finish_steps(phase, items, shapes, tape, work):
     """Cut good steps at the first event in them, and write them down; tell if any was cut."""
-    y, ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
+    y, _ys, trial, p, t, h, _ts, _norms, _previous, distance = work[:10]
     after, accepted, _reach, flights, w, k, slope = work[10:17]
     rows = ROWS[phase]
     recorded = tape[2].shape[0]

@@ -48,8 +48,8 @@ TYPICAL = (
     0.1, 0.01, 100.0, 1.0,
     0.1, 0.01, 100.0, 1.0,
 )  # fmt: skip
-# A light wing damps a wrong turning rate within hundredths of a second, before it has turned it far:
-# rates of a glider may err ten times as much (landings with and without: see docs, "Speed").
+# A light wing damps a wrong turning rate within hundredths of a second, before it has turned it
+# far: rates of a glider may err ten times as much (landings with and without: see docs, "Speed").
 TYPICAL_GLIDING = (*TYPICAL[:10], 10.0, 10.0, 10.0)
 
 # --- parameters: fixed for a flight -------------------------------------------------------------
