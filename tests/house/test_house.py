@@ -40,7 +40,10 @@ def test_every_pin_of_a_lock_has_hashes(kind):
 
 
 def test_the_locks_hold_what_the_project_asks_for():
-    groups = PROJECT["dependency-groups"]
+    # What benchmarks are held against builds on few machines: it is locked nowhere.
+    groups = {
+        name: group for name, group in PROJECT["dependency-groups"].items() if name != "bench"
+    }
     asked = {name_of(each) for group in groups.values() for each in group if isinstance(each, str)}
     assert requirements() <= set(pins("run"))
     assert requirements() | asked <= set(pins("dev"))
