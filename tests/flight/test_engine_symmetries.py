@@ -55,15 +55,16 @@ def test_turning_the_pad_and_the_wind_turns_the_flight(turn, strength):
 def test_the_mirrored_flight_is_the_flight_mirrored(strength):
     """Mirror in the plane of east and up: north, and turns about axes in the plane, change sign."""
     plain = {"site.wind.from": 0.7, "site.launch.azimuth": pi / 2, "payload.carried.around": 0.6}
-    cant = 0.01
     hold = {"payload.hold.strength": strength}
     mirror = {
         "site.wind.from": pi - 0.7,
         "site.launch.azimuth": pi / 2,
         "payload.carried.around": -0.6,
     }
-    one = flown({**plain, **hold, "vehicle.fins.0.cant": cant})
-    other = flown({**mirror, **hold, "vehicle.fins.0.cant": -cant})
+    # What makes the vehicle and the glider turn one way.
+    turning = {"vehicle.fins.0.cant": 0.01, "payload.fin.cant": 0.008, "payload.wing.warp": 0.004}
+    one = flown(plain | hold | turning)
+    other = flown(mirror | hold | {path: -angle for path, angle in turning.items()})
     for body in ("vehicle", "payload"):
         np.testing.assert_allclose(
             landing(other, body), landing(one, body) * (1.0, -1.0), rtol=0, atol=2e-5

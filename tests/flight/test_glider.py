@@ -232,6 +232,7 @@ def test_a_curled_wing_flies_slower_or_stalls_and_a_wing_that_unfolds_falls_firs
 
 def test_the_wing_opens_smoothly_to_its_whole_area() -> None:
     table = table_of(foam(wing__folded_share=0.3, wing__unfold_time=0.2))
+    table[slots.LEFT_AT] = 0.0
     y = [0.0] * slots.SIZE
     y[slots.Q0] = 1.0
     table[slots.FLOW_EAST] = 5.0
