@@ -146,6 +146,7 @@ def start(
 def fly(values: Values, state: np.ndarray, seconds: float, samples: int = 241) -> Any:
     """Fly uncompiled under SciPy; rows of the solution are the 13 states."""
     table = table_of(values)
+    table[slots.LEFT_AT] = 0.0  # let go as the flight begins
 
     def change(t: float, row: np.ndarray) -> list[float]:
         y, dy = [0.0] * slots.SIZE, [0.0] * slots.SIZE

@@ -98,8 +98,12 @@ def _turned_out(o, y, p, l, departure):
     away = sqrt(out_y * out_y + out_z * out_z)
     cosine = out_z / away if away > 1e-9 else 1.0
     sine = -out_y / away if away > 1e-9 else 0.0
-    half_cosine = sqrt(max(0.5 * (1.0 + cosine), 0.0))
-    half_sine = sqrt(max(0.5 * (1.0 - cosine), 0.0))
+    # The larger of the two by its root, the other by their product: near half a turn the root of
+    # what is left of the smaller one would be mostly rounding.
+    larger = sqrt(0.5 * (1.0 + abs(cosine)))
+    smaller = 0.5 * abs(sine) / larger
+    half_cosine = larger if cosine > 0.0 else smaller
+    half_sine = smaller if cosine > 0.0 else larger
     half_sine = -half_sine if sine < 0.0 else half_sine
     q0 = y[Q0 + l]
     q1 = y[Q1 + l]
