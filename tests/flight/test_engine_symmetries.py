@@ -62,8 +62,10 @@ def test_the_mirrored_flight_is_the_flight_mirrored(strength):
         "site.launch.azimuth": pi / 2,
         "payload.carried.around": -0.6,
     }
-    one = flown({**plain, **hold, "vehicle.fins.0.cant": cant})
-    other = flown({**mirror, **hold, "vehicle.fins.0.cant": -cant})
+    # What is bent to one side is bent to the other: fins of the vehicle, and of its glider.
+    bent = {"vehicle.fins.0.cant": cant, "payload.fin.cant": VALUES.get("payload.fin.cant", 0.0)}
+    one = flown({**plain, **hold, **bent})
+    other = flown({**mirror, **hold, **{name: -value for name, value in bent.items()}})
     for body in ("vehicle", "payload"):
         np.testing.assert_allclose(
             landing(other, body), landing(one, body) * (1.0, -1.0), rtol=0, atol=2e-5
