@@ -46,6 +46,8 @@ def test_lines_that_cross_are_seen_to_meet(one, other):
         (edge_meeting(*a, *b, *c, *d), edge_meeting(*c, *d, *a, *b))
         for a, b in pairwise(one.tolist())
         for c, d in pairwise(other.tolist())
+        # Edges that run along each other share points and do not cross.
+        if (b[0] - a[0]) * (d[1] - c[1]) != (b[1] - a[1]) * (d[0] - c[0])
     ]
     # Lines that merely touch may count either way.
     if any(0.0 < ours < 1.0 and 0.0 < theirs < 1.0 for ours, theirs in shares):

@@ -111,7 +111,7 @@ def test_a_risk_limits_a_search_over_many_flights():
     campaign = field(*lift().site.shape)
     vary = ["vehicle.fill.gauge_pressure=30 psi..85 psi"]
     question = asked(campaign, vary, ["apogee"],
-                     ["tree risk < 5 %", "retainer margin > 0.2"], flights=12)  # fmt: skip
+                     ["tree risk < 5 %", "retainer margin > 0.2"], flights=6)  # fmt: skip
     found = best(question)
     risk = found.bindings[0]
     assert risk.limit.statistic == "chance"
