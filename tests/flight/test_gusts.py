@@ -14,6 +14,7 @@ from flight.engine_rows import coasting, figure, fly, parameters, point, set_slo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
+from scipy.stats import kstest
 
 from loftwright.flight.gusts import (
     LEVEL,
@@ -179,7 +180,7 @@ def test_lengths_are_those_of_the_reference_height():
         assert ratio == pytest.approx(UPRIGHT_SHARE, rel=1 / 8)
 
 
-# ---------------------------------------------------------------- one frozen field
+# ---------------------------------------------------------------- one field, carried along
 
 
 @given(
@@ -187,18 +188,29 @@ def test_lengths_are_those_of_the_reference_height():
     north=coordinate,
     up=st.floats(WHOLE_HEIGHT, 300.0),
     t=st.floats(0.0, 200.0),
-    later=st.floats(0.0, 60.0),
     speed=st.floats(0.0, 15.0),
     coming_from=st.floats(0.0, 6.3),
 )
 @settings(max_examples=50)
-def test_the_mean_wind_carries_the_field_along(east, north, up, t, later, speed, coming_from):
-    gusts = draw_gusts(7, 1, 2.0, speed, coming_from)
-    row = row_of(gusts)
+def test_the_mean_wind_carries_the_field_along(east, north, up, t, speed, coming_from):
+    """Who drifts with the wind meets the gusts of a day without any."""
     to_east, to_north = -speed * np.sin(coming_from), -speed * np.cos(coming_from)
-    here = wind(t, east, north, up, row, 0)
-    there = wind(t + later, east + to_east * later, north + to_north * later, up, row, 0)
-    np.testing.assert_allclose(there, here, atol=1e-9)
+    windy, still = (row_of(draw_gusts(7, 1, 2.0, u, coming_from)) for u in (speed, 0.0))
+    drifting = wind(t, east + to_east * t, north + to_north * t, up, windy, 0)
+    np.testing.assert_allclose(drifting, wind(t, east, north, up, still, 0), atol=1e-9)
+
+
+def test_gusts_carry_waves_along_as_fast_as_they_blow():
+    """Frequencies of waves swept by a normal velocity: Tennekes, J. Fluid Mech. 67 (1975) 561."""
+    deviation = np.linspace(0.5, 3.0, 3000)[:, np.newaxis]
+    gusts = draw_gusts(8, 3000, deviation, 0.0)
+    blowing = np.array([1.0, 1.0, UPRIGHT_SHARE])
+    expected = deviation * np.linalg.norm(vectors(gusts) * blowing, axis=-1)
+    assert kstest((gusts.rate / expected).ravel(), "norm").pvalue > 0.001
+    # A normal velocity makes normal waves forget: exp(-(k s t)^2 / 2), here at k s t = 1 and 2.
+    for lag in (1.0, 2.0):
+        found, error = estimate(np.cos(gusts.rate / expected * lag).mean(axis=1))
+        assert abs(found - np.exp(-0.5 * lag**2)) < ERRORS * error
 
 
 @given(east=coordinate, north=coordinate, up=st.floats(-2.0, 300.0), t=st.floats(0.0, 200.0))
@@ -219,7 +231,10 @@ def test_gusts_and_wind_die_at_the_ground():
     row = row_of(draw_gusts(9, 1, 5.0, 6.0), WIND_EAST=3.0)
     for height in (0.0, -1.0):
         np.testing.assert_array_equal(wind(3.0, 10.0, -20.0, height, row, 0), 0.0)
-    low, high = (abs(wind(3.0, 10.0, -20.0, h, row, 0)[2]) for h in (0.1, 10.0))
+    times = np.linspace(0.0, 600.0, 200)
+    low, high = (
+        np.std([wind(t, 10.0, -20.0, h, row, 0)[2] for t in times]) for h in (0.1, WHOLE_HEIGHT)
+    )
     assert 0.0 < low < 0.03 * high
 
 

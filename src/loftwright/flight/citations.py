@@ -66,5 +66,5 @@ def flight_laws(values: Values, words: Words, *, ensemble: bool) -> tuple[str, .
         if f"{root}.kind" in words:
             entries += _payload_laws(values, root)
     if ensemble:
-        entries.append(gusts.draw_gusts)
+        entries += [gusts.draw_fields, gusts.blown]
     return _laws(*entries)

@@ -68,9 +68,13 @@ def _by_stretch(
     return parts[0] if len(parts) == 1 else np.concatenate(parts)
 
 
-def normals(seed: int, path: str, first: int, flights: int) -> Floats:
-    """Draw a standard normal for each of the flights from ``first`` on, ``(flights,)``."""
-    return _by_stretch(seed, path, first, flights, lambda stream, n: stream.standard_normal(n))
+def normals(
+    seed: int, path: str, first: int, flights: int, columns: tuple[int, ...] = ()
+) -> Floats:
+    """Draw standard normals for the flights from ``first`` on, ``(flights, *columns)``."""
+    return _by_stretch(
+        seed, path, first, flights, lambda stream, n: stream.standard_normal((n, *columns))
+    )
 
 
 def uniforms(seed: int, path: str, first: int, flights: int, columns: int) -> Floats:

@@ -1,8 +1,8 @@
-"""Gusts: a frozen field of waves, its energy spread as low-altitude turbulence is published.
+"""Gusts: a field of waves, its energy spread as low-altitude turbulence is published.
 
 White noise has no place inside an adaptive integrator; a sum of waves is smooth, bounded, and the
 same for every body of a flight. Each wave runs in a direction of its own, moves the air square to
-that direction, and is carried along by the mean wind (Taylor's frozen turbulence).
+that direction, and is carried along by the mean wind (Taylor) and by larger gusts (Tennekes).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.draws import uniforms
+from loftwright.flight.draws import normals, uniforms
 from loftwright.physics.gust_spectrum import gust_energy_share
 from loftwright.physics.turbulence import (
     horizontal_turbulence,
@@ -22,7 +22,16 @@ from loftwright.physics.turbulence import (
     vertical_turbulence,
 )
 
-__all__ = ["LEVEL", "REFERENCE_HEIGHT", "UPRIGHT", "WAVES", "Gusts", "draw_gusts"]
+__all__ = [
+    "LEVEL",
+    "REFERENCE_HEIGHT",
+    "UPRIGHT",
+    "WAVES",
+    "Gusts",
+    "blown",
+    "draw_fields",
+    "draw_gusts",
+]
 
 LEVEL = 8  # waves of level wind, in pairs that blow square to each other
 UPRIGHT = 4  # waves of vertical wind
@@ -89,17 +98,10 @@ def _directions(rise: Floats, azimuth: Floats, roll: Floats) -> tuple[Floats, Fl
     )
 
 
-def draw_gusts(
-    seed: int,
-    flights: int,
-    deviation: Floats | float,
-    speed: Floats | float,
-    coming_from: Floats | float = 0.0,
-    *,
-    first: int = 0,
-    shortest: float = SHORTEST_WAVE,
+def draw_fields(
+    seed: int, flights: int, *, first: int = 0, shortest: float = SHORTEST_WAVE
 ) -> Gusts:
-    """Draw the gust waves of flight ``first`` and those after it.
+    """Draw the gust waves of flight ``first`` and those after it, for ``blown`` to scale.
 
     Level and vertical gusts are components of two isotropic fields, with the standard's lengths
     and deviations at ``REFERENCE_HEIGHT``; so the spectrum along any line through them, level,
@@ -107,24 +109,25 @@ def draw_gusts(
     are drawn together, each as often as it carries energy, so that all waves of a kind are
     equally strong and every flight has the whole variance.
 
+    Larger gusts carry a wave along as well as the mean wind does, at a steady speed drawn for each
+    wave: what the mean wind alone carries never changes for a glider that circles with it, and
+    can hold it up for good.
+
+    Returns the waves of level gusts of 1 m/s deviation, without a mean wind.
+
     Parameters
     ----------
     seed, flights : int
         Seed of the draws, number of flights n.
-    deviation : float or (n,) array
-        Standard deviation of each level component [m/s].
-    speed : float or (n,) array
-        Mean wind at ``REFERENCE_HEIGHT``, which carries the gusts along [m/s].
-    coming_from : float or (n,) array
-        Where that comes from, clockwise from north [rad].
     shortest : float
         Length of the shortest waves [m].
 
     References
     ----------
     MIL-F-8785C (1980), section 3.7 (from memory): spectra, lengths and deviations below 1000 ft;
-    G. I. Taylor, Proc. R. Soc. A 164 (1938) 476: frozen turbulence; R. H. Kraichnan, Phys. Fluids
-    13 (1970) 22 (from memory): a field as a sum of random waves square to their directions.
+    R. H. Kraichnan, Phys. Fluids 13 (1970) 22 (from memory): a field as a sum of random waves
+    square to their directions, each with a frequency of its own; H. Tennekes, J. Fluid Mech. 67
+    (1975) 561 (from memory): small eddies are carried along by large ones.
     """
     draws = uniforms(seed, "site.wind.waves", first, flights, WAVES * 5)
     place, tilt, turn, roll, start = np.split(draws, 5, axis=1)
@@ -144,18 +147,64 @@ def draw_gusts(
             _wavenumbers(place[:, LEVEL:], UPRIGHT_LENGTH, shortest),
         ]
     )
-    east, north, up = _directions(rise, azimuth, 2.0 * np.pi * roll)
-    carried = east * np.sin(np.reshape(coming_from, (-1, 1)))
-    carried += north * np.cos(np.reshape(coming_from, (-1, 1)))
+    directions = _directions(rise, azimuth, 2.0 * np.pi * roll)
+    east, north, up = (wavenumber * part for part in directions)
+    sweeping = np.sqrt(east**2 + north**2 + (UPRIGHT_SHARE * up) ** 2)
     pairs = azimuth[:, 0:LEVEL:2]
-    each = np.reshape(deviation, (-1, 1)) * (4.0 / LEVEL) ** 0.5
+    each = (4.0 / LEVEL) ** 0.5
     return Gusts(
-        east=wavenumber * east,
-        north=wavenumber * north,
-        up=wavenumber * up,
-        rate=wavenumber * carried * np.reshape(speed, (-1, 1)),
+        east=east,
+        north=north,
+        up=up,
+        rate=sweeping * normals(seed, "site.wind.sweep", first, flights, (WAVES,)),
         phase=2.0 * np.pi * start,
         along=each * np.cos(pairs),
         across=each * np.sin(pairs),
-        upright=np.broadcast_to(deviation, flights) * UPRIGHT_SHARE * (2.0 / UPRIGHT) ** 0.5,
+        upright=np.full(flights, UPRIGHT_SHARE * (2.0 / UPRIGHT) ** 0.5),
     )
+
+
+def blown(
+    fields: Gusts,
+    deviation: Floats | float,
+    speed: Floats | float,
+    coming_from: Floats | float = 0.0,
+) -> Gusts:
+    """Return what ``draw_fields`` drew, made as strong as the day's gusts and carried by its wind.
+
+    Parameters
+    ----------
+    deviation : float or (n,) array
+        Standard deviation of each level component [m/s].
+    speed : float or (n,) array
+        Mean wind at ``REFERENCE_HEIGHT``, which carries the gusts along [m/s].
+    coming_from : float or (n,) array
+        Where that comes from, clockwise from north [rad].
+
+    References
+    ----------
+    G. I. Taylor, Proc. R. Soc. A 164 (1938) 476: the mean wind carries its turbulence along.
+    """
+    strength, wind, origin = (np.reshape(each, (-1, 1)) for each in (deviation, speed, coming_from))
+    carried = fields.east * np.sin(origin) + fields.north * np.cos(origin)
+    return fields._replace(
+        rate=fields.rate * strength + carried * wind,
+        along=fields.along * strength,
+        across=fields.across * strength,
+        upright=fields.upright * strength[:, 0],
+    )
+
+
+def draw_gusts(
+    seed: int,
+    flights: int,
+    deviation: Floats | float,
+    speed: Floats | float,
+    coming_from: Floats | float = 0.0,
+    *,
+    first: int = 0,
+    shortest: float = SHORTEST_WAVE,
+) -> Gusts:
+    """Draw the gusts of flight ``first`` and those after it: ``draw_fields``, ``blown``."""
+    fields = draw_fields(seed, flights, first=first, shortest=shortest)
+    return blown(fields, deviation, speed, coming_from)

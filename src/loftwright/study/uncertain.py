@@ -14,7 +14,7 @@ from loftwright.documents.flatten import flatten
 from loftwright.flight import prepare
 from loftwright.flight.blocks import TREES, raise_trees
 from loftwright.flight.draws import bounds_of, kept
-from loftwright.flight.gusts import Gusts, draw_gusts
+from loftwright.flight.gusts import Gusts, blown, draw_fields
 from loftwright.study.evaluate import BLOCK, TOLERANCE, Progress, Rows, fly_rows, shifted
 from loftwright.study.ground import Ground, Grounds
 
@@ -68,23 +68,13 @@ class Uncertain:
         """Take one of many gust fields for each number, carried along by the flight's own wind."""
         from scipy.special import ndtr
 
-        field = draw_gusts(self.seed, GUST_FIELDS, 1.0, 1.0)
+        fields = draw_fields(self.seed, GUST_FIELDS)
         chosen = np.minimum((ndtr(normal) * GUST_FIELDS).astype(int), GUST_FIELDS - 1)
-        one = Gusts(*(part[chosen] for part in field))
-        speed, coming_from, deviation = (
-            np.reshape(each, (-1, 1))
-            for each in (
-                prepare.carrying_wind(values),
-                values["site.wind.from"],
-                prepare.gust_deviation(values),
-            )
-        )
-        carried = one.east * np.sin(coming_from) + one.north * np.cos(coming_from)
-        return one._replace(
-            rate=carried * speed,
-            along=one.along * deviation,
-            across=one.across * deviation,
-            upright=one.upright * deviation[:, 0],
+        return blown(
+            Gusts(*(part[chosen] for part in fields)),
+            prepare.gust_deviation(values),
+            prepare.carrying_wind(values),
+            values["site.wind.from"],
         )
 
 
