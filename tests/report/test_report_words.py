@@ -84,6 +84,7 @@ def test_ranges_and_written_values() -> None:
     [
         (0, 2000, "in none of 2000 flights"), (2000, 2000, "in all 2000 flights"),
         (60, 2000, "in 3 of 100 flights"), (3, 100, "in 3 of 100 flights"),
+        (5050, 1_000_000, "in 5050 of 1000000 flights"),
         (1, 2000, "in 1 of 2000 flights"), (1999, 2000, "in 1999 of 2000 flights"),
     ],
 )  # fmt: skip

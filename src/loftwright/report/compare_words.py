@@ -10,7 +10,7 @@ from loftwright.report.answer import Answer
 from loftwright.report.compare import Compared, Moved, Side
 from loftwright.report.facts import Warned, warnings_of
 from loftwright.report.quantities import Unit, digits, unit_of
-from loftwright.report.reading import chance_words
+from loftwright.report.reading import chance_words, hundredths
 from loftwright.report.words import input_words
 from loftwright.study.pairs import Pair
 
@@ -130,13 +130,12 @@ def _number(si: float | None, unit: Unit) -> str:
 
 
 def _in_hundred(share: float | None) -> str:
-    """Return a share in hundredths, finer towards none and towards all."""
+    """Return a share in hundredths, or none or all."""
     if share is None:
         return NONE
     if share in (0.0, 1.0):
         return "none" if share == 0.0 else "all"
-    near = 100.0 * min(share, 1.0 - share)
-    return f"{100.0 * share:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
+    return hundredths(share)
 
 
 def _places(pair: Pair, unit: Unit) -> int:

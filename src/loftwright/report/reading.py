@@ -51,24 +51,35 @@ def chance_words(happened: int, flights: int) -> str:
         return f"in none of {flights} flights"
     if happened == flights:
         return f"in all {flights} flights"
-    of_hundred = f"{100 * happened / flights:.0f}"
-    if flights <= 100 or of_hundred in ("0", "100"):
+    rare = 100 * min(happened, flights - happened) < flights
+    if flights <= 100 or rare:
         return f"in {happened} of {flights} flights"
-    return f"in {of_hundred} of 100 flights"
+    return f"in {100 * happened / flights:.0f} of 100 flights"
 
 
-def hundredths(share: float) -> str:
-    """Return a share in hundredths, finer towards none and towards all."""
+def hundredths(share: float, finer: int = 0) -> str:
+    """Return a share in hundredths, finer towards none and towards all; never one of these."""
     of_hundred = 100.0 * share
     near = min(of_hundred, 100.0 - of_hundred)
-    if 0.0 < of_hundred < 0.005:
-        return "0.01"
-    return f"{of_hundred:.{2 if near < 1.0 else 1 if near < 10.0 else 0}f}"
+    if near >= 1.0:
+        digits = 1 if near < 10.0 else 0
+    else:
+        digits = max(2, -math.floor(math.log10(near))) if near > 0.0 else 2
+    return f"{of_hundred:.{digits + finer}f}"
+
+
+def _ends(chance: Chance) -> tuple[str, str]:
+    """Return the interval of a chance in hundredths, with the digits that tell its ends apart."""
+    for finer in range(4):
+        low, high = hundredths(chance.low, finer), hundredths(chance.high, finer)
+        if low != high:
+            break
+    return low, high
 
 
 def _range_of_truth(chance: Chance) -> str:
     """Return the interval of a chance in brackets, in hundredths."""
-    low, high = hundredths(chance.low), hundredths(chance.high)
+    low, high = _ends(chance)
     if chance.count == 0:
         return f"(up to {high} in 100)"
     if chance.count == chance.flights:
@@ -83,7 +94,7 @@ def often(chance: Chance) -> str:
 
 def in_hundred(chance: Chance) -> tuple[str, str]:
     """Return ``"3.2"`` and ``"(2.1 to 4.8)"``: flights in a hundred, and the range of the truth."""
-    low, high = hundredths(chance.low), hundredths(chance.high)
+    low, high = _ends(chance)
     if chance.count == 0:
         return "none", f"(up to {high})"
     if chance.count == chance.flights:
