@@ -32,6 +32,13 @@ class Counted(float):
 
     done = 0
 
+    # A change of sign is no operation: it goes into the instruction that takes the number.
+    def __neg__(self) -> Counted:
+        return Counted(-float(self))
+
+    def __abs__(self) -> Counted:
+        return Counted(abs(float(self)))
+
 
 def _counting(name: str) -> Callable[..., Any]:
     plain = getattr(float, name)
@@ -45,8 +52,6 @@ def _counting(name: str) -> Callable[..., Any]:
 
 for _name in ("add", "radd", "sub", "rsub", "mul", "rmul", "truediv", "rtruediv"):
     setattr(Counted, f"__{_name}__", _counting(f"__{_name}__"))
-Counted.__neg__ = lambda number: Counted(-float(number))  # type: ignore[method-assign]
-Counted.__abs__ = lambda number: Counted(abs(float(number)))  # type: ignore[method-assign]
 
 
 def _elementary(function: Callable[[float], float], operations: int) -> Callable[[Any], Any]:

@@ -106,8 +106,11 @@ def phase_by_phase(
         body = next(each for each in cut if each.parameters is parameters)
         operations = steps * arithmetic.count_step(body, phase, state)
         was = found.get((body.name, phase), (0.0, 0.0, 0.0))
-        now = (steps / flights, operations / flights, seconds / flights)
-        found[body.name, phase] = tuple(map(sum, zip(was, now, strict=True)))  # type: ignore[assignment]
+        found[body.name, phase] = (
+            was[0] + steps / flights,
+            was[1] + operations / flights,
+            was[2] + seconds / flights,
+        )
 
     for start in range(0, flights, engine.LONG_CHUNK):
         cut = [engine._cut(body, start, start + engine.LONG_CHUNK) for body in bodies]
@@ -161,10 +164,10 @@ def differ(ours: Sequence[Any], theirs: Sequence[Any]) -> str:
     return ", ".join(said)
 
 
-def flown(flights: Sequence[list[Body]], **asked: float) -> list[Any]:
+def flown(flights: Sequence[list[Body]], **asked: Any) -> list[Any]:
     """Figures of flights, body by body, as SciPy's."""
     return [
-        {name: rows[0] for name, rows in engine.fly_all(bodies, **asked).bodies.items()}  # type: ignore[arg-type]
+        {name: rows[0] for name, rows in engine.fly_all(bodies, **asked).bodies.items()}
         for bodies in flights
     ]
 

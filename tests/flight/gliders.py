@@ -116,7 +116,7 @@ def plank(span: float, root: float, tip: float, sweep: float = 0.0, **changed: A
 
 def table_of(values: Values, density: float = 1.225) -> list[float]:
     """The kernel's table of one glider in lane 0."""
-    return glider_table(glider_rows(values, {}), values["payload.mass"], density)
+    return glider_table(glider_rows(values), values["payload.mass"], density)
 
 
 def loads(

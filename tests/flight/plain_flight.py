@@ -69,11 +69,11 @@ class PlainBody:
         return (spare, events.TEAR + weakest) if gives_way else (distance, which)
 
     def _stop(self) -> Any:
-        def distance(t: float, row: Floats) -> float:
+        def nearest(t: float, row: Floats) -> float:
             return self._nearest(t, spread(row))[0]
 
-        distance.terminal = True  # type: ignore[attr-defined]
-        distance.direction = -1.0  # type: ignore[attr-defined]
+        distance: Any = nearest
+        distance.terminal, distance.direction = True, -1.0
         return distance
 
     def settle(self) -> None:

@@ -248,7 +248,7 @@ def test_the_wing_opens_smoothly_to_its_whole_area() -> None:
 
 def test_rows_name_slots_and_are_finite_numbers() -> None:
     for values in (foam(), without(foam(), "tailplane", "fin", "fuselage")):
-        for name, value in glider_rows(values, {}).items():
+        for name, value in glider_rows(values).items():
             slot = name.partition(".")[0]
             assert hasattr(wing_slots, slot) or hasattr(slots, slot), name
             assert np.isfinite(value)
@@ -261,19 +261,19 @@ def test_arrays_give_what_numbers_give() -> None:
         for path, value in foam(glide__glide_ratio=4.5, glide__lift_coefficient=0.6).items()
         if path not in {"payload.wing.folded_share"}
     } | {"payload.wing.folded_share": 1.0}
-    many = glider_rows(drawn, {})
+    many = glider_rows(drawn)
     for flight in range(4):
         alone = {
             path: float(value[flight]) if np.ndim(value) else value for path, value in drawn.items()
         }
-        for name, value in glider_rows(alone, {}).items():
+        for name, value in glider_rows(alone).items():
             got = np.broadcast_to(many[name], 4)[flight]
             assert got == pytest.approx(value, rel=1e-6, abs=1e-12), name
 
 
 def test_paths_follow_their_root() -> None:
     here, there = values_of(FOAM), values_of(FOAM, "payload2")
-    assert glider_rows(here, {}) == glider_rows(there, {}, "payload2")
+    assert glider_rows(here) == glider_rows(there, "payload2")
     assert extents(here) == extents(there, "payload2")
     assert has_wing(there, "payload2")
     assert not has_wing(there)

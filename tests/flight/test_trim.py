@@ -18,7 +18,7 @@ from loftwright.physics.phugoid import glide_phugoid_damping, glide_phugoid_peri
 
 
 def modes(**changed) -> GliderModes:
-    return glider_modes(foam(**changed), {})
+    return glider_modes(foam(**changed))
 
 
 def test_a_foam_glider_trims_as_foam_gliders_do() -> None:
@@ -36,7 +36,7 @@ def test_a_foam_glider_trims_as_foam_gliders_do() -> None:
 
 def test_modes_are_those_of_the_open_wing() -> None:
     folding = {"payload.wing.folded_share": 0.25, "payload.wing.unfold_time": 0.2}
-    assert glider_modes(foam() | folding, {}) == modes()
+    assert glider_modes(foam() | folding) == modes()
 
 
 def test_a_trimmed_glider_stays_trimmed() -> None:
@@ -92,7 +92,7 @@ def test_any_glider_gets_a_finite_answer_or_a_sentence(
         balance__from_nose=balance, wing__incidence=incidence, wing__camber=camber,
         wing__dihedral=dihedral, mass=mass,
     )  # fmt: skip
-    found = glider_modes(values if tail else without(values, "tailplane", "fin"), {})
+    found = glider_modes(values if tail else without(values, "tailplane", "fin"))
     assert found.says
     numbers = [getattr(found, each.name) for each in fields(found)][2:]
     assert all(number is None or np.isfinite(number) for number in numbers)
@@ -129,6 +129,6 @@ def test_dihedral_widens_turns_and_a_large_fin_tightens_them() -> None:
 
 
 def test_thin_air_makes_it_faster_and_glide_as_far() -> None:
-    low, high = glider_modes(foam(), {}), glider_modes(foam(), {}, density=0.9)
+    low, high = glider_modes(foam()), glider_modes(foam(), density=0.9)
     assert high.speed_m_s == pytest.approx(low.speed_m_s * sqrt(1.225 / 0.9), rel=0.02)
     assert high.glide_ratio == pytest.approx(low.glide_ratio, rel=0.05)

@@ -19,7 +19,7 @@ def _glides(facts: Facts) -> Iterator[tuple[str, Steady | None, str]]:
     """Yield each described glider's role, its steady glide, and why it has none."""
     for root in PAYLOADS:
         if facts.words.get(f"{root}.kind") == "glider" and has_wing(facts.values, root):
-            rows = glider_rows(facts.values, facts.words, root)
+            rows = glider_rows(facts.values, root)
             table = glider_table(rows, facts.values[f"{root}.mass"], facts.air.density)
             yield root, *steady_glide(table)
 

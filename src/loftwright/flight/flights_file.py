@@ -11,6 +11,7 @@ import os
 from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, suppress
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -179,8 +180,9 @@ def through(
 
 
 def _is_missing() -> bool:
+    """Say whether Parquet cannot be written; asked before hours of work, not after."""
     try:
-        import pyarrow.parquet  # noqa: F401 - asked for before hours of work, not after
+        import_module("pyarrow.parquet")
     except ImportError:
         return True
     return False

@@ -95,7 +95,7 @@ def _single(
         outcome=sentence(raw.figures[0, slots.OUTCOME]),
         provenance=made_by,
         carrying=climb,
-        gliders=_gliders(values, words),
+        gliders=_gliders(values),
         retainers=retainers(row),
     )
 
@@ -107,13 +107,11 @@ def _of_carrying(found: Carrying | None) -> dict[str, float | None]:
     return {"carry_trim_deg": found.carry_trim_deg, "veer_m": found.veer_m}
 
 
-def _gliders(values: prepare.Values, words: prepare.Words) -> dict[str, GliderModes]:
+def _gliders(values: prepare.Values) -> dict[str, GliderModes]:
     """Return how each payload with a wing glides when left alone, in the air of the pad."""
     density = air_at_pad(values).density
     return {
-        root: glider_modes(values, words, root, density)
-        for root in PAYLOADS
-        if has_wing(values, root)
+        root: glider_modes(values, root, density) for root in PAYLOADS if has_wing(values, root)
     }
 
 

@@ -323,11 +323,7 @@ def geometry_rows(values: Values, root: str = "payload") -> Row:
     return row
 
 
-def glider_rows(
-    values: Values,
-    words: Mapping[str, Any],  # noqa: ARG001 - as all that makes rows; a glider has no choices yet
-    root: str = "payload",
-) -> Row:
+def glider_rows(values: Values, root: str = "payload") -> Row:
     """Return the numbers of a glider with [wing], by the names of `kernel.wing_slots`.
 
     A strip's row is named with its number behind it: ``"STRIP_X.3"`` is slot

@@ -215,7 +215,7 @@ class _Flight:
         row |= {"DRY_MASS": values[f"{root}.mass"], "MASS": values[f"{root}.mass"]}
         count, phase = slots.COMMON_COUNT, slots.POINT_PHASE
         if has_wing(values, root):
-            row |= glider_rows(values, words, root)
+            row |= glider_rows(values, root)
             count, phase = wing_slots.GLIDER_PARAMETER_COUNT, slots.GLIDE_PHASE
         else:
             row["LIFT_AREA"], row["DRAG_AREA"] = _polar(values, words, root)

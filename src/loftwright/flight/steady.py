@@ -91,6 +91,7 @@ def _on_arrays() -> _Ways:
             done[function] = types.FunctionType(function.__code__, names, function.__name__)
         return done[function]
 
+    # The checker knows what numba compiles by its own type; here it stays a plain function.
     return _Ways(
         clone(gliding.meet_air), clone(gliding.glider_loads),  # type: ignore[arg-type]
         np.sin, np.cos, np.maximum, np.minimum,

@@ -36,19 +36,18 @@ ACROSS = (1, 3, 5, 6, 8)
 
 def glider_modes(
     values: Mapping[str, Any],
-    words: Mapping[str, Any],
     root: str = "payload",
     density: float = SEA_LEVEL_DENSITY,
 ) -> GliderModes:
     """Find the trimmed glide of a glider with [wing], and its modes.
 
-    ``values`` and ``words`` are those of `loftwright.documents.flatten.flatten`; numbers, not
-    arrays. ``density`` is that of the air [kg/m3].
+    ``values`` are those of `loftwright.documents.flatten.flatten`; numbers, not arrays.
+    ``density`` is that of the air [kg/m3].
     """
     straight = {**values, f"{root}.wing.warp": 0.0}
     if f"{root}.fin.cant" in values:
         straight[f"{root}.fin.cant"] = 0.0
-    table = glider_table(glider_rows(straight, words, root), values[f"{root}.mass"], density)
+    table = glider_table(glider_rows(straight, root), values[f"{root}.mass"], density)
     steady, why = steady_glide(table)
     if steady is None:
         return GliderModes(trims=False, says=why)
@@ -89,6 +88,7 @@ def _rates(
         y[first] = turned[k]
     for k, first in enumerate((slots.ROLL_RATE, slots.PITCH_RATE, slots.YAW_RATE)):
         y[first] = nudge[6 + k]
+    # What numba compiles has no annotations, on purpose: it infers them.
     lane_rates(slots.GLIDE_PHASE, 0, 0.0, y, table, dy, 0)  # type: ignore[no-untyped-call]
     rows = (slots.V_EAST, slots.V_NORTH, slots.V_UP)
     spins = (slots.ROLL_RATE, slots.PITCH_RATE, slots.YAW_RATE)

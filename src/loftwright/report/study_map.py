@@ -225,6 +225,12 @@ class _Marks(NamedTuple):
     taken: list[Box]  # where their words stand
 
 
+def _from_the_middle(spots: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return spots of a line from its middle outwards."""
+    half = len(spots) // 2
+    return [spots[k] for k in sorted(range(len(spots)), key=lambda k: abs(k - half))]
+
+
 def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box, marked: list[Box]) -> _Marks:
     """Write each limit beside its line, as near its middle as there is room."""
     drawn, taken = [], list(marked)
@@ -232,9 +238,7 @@ def _limit_words(explored: Explored, across: Axis, up: Axis, box: Box, marked: l
         lines = contour_lines(_border(explored, excess), SLACK)
         spots = sorted(tuple(spot) for line in lines for spot in line.tolist())
         spots = [spot for spot in spots if _flown(explored, *spot)]
-        half = len(spots) // 2
-        for k in sorted(range(len(spots)), key=lambda k, half=half: abs(k - half)):  # type: ignore[misc]
-            x, y = spots[k]
+        for x, y in _from_the_middle(spots):
             at, low = across.at(x), up.at(y) - 6
             right = at + svg.text_width(limit.text, 12) + 10 < box.right
             place, anchor = (at + 8, "start") if right else (at - 8, "end")

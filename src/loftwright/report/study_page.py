@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -123,12 +124,7 @@ def _maps(explored: Explored, system: str) -> list[dict[str, Any]]:
     return [
         {
             "title": figure(key).words[:1].upper() + figure(key).words[1:],
-            "svg": all_widths(
-                study_map.WIDTHS,
-                lambda frame, kind, key=key: study_map.draw_map(  # type: ignore[misc]
-                    explored, key, system, frame, kind
-                ),
-            ),
+            "svg": all_widths(study_map.WIDTHS, partial(study_map.draw_map, explored, key, system)),
             "caption": said,
         }
         for key in explored.shown

@@ -74,7 +74,7 @@ def of_the_point(campaign: Campaign, asked: Set[str], tolerance: float) -> dict[
         for root in PAYLOADS:
             keys = {f"{prefix_of(root)}{key}": field for key, field in GLIDES.items()}
             if asked & set(keys) and has_wing(values, root):
-                modes = glider_modes(values, words, root, air_at_pad(values).density)
+                modes = glider_modes(values, root, air_at_pad(values).density)
                 found |= {key: getattr(modes, field) for key, field in keys.items()}
     return {key: value for key, value in found.items() if key in asked}
 

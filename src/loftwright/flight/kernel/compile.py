@@ -110,7 +110,7 @@ def _part_compiler() -> Any:
     from numba.core.compiler_machinery import LoweringPass, register_pass
     from numba.core.typed_passes import NativeLowering
 
-    class Part(JITCodeLibrary):  # type: ignore[misc]
+    class Part(JITCodeLibrary):
         def _optimize_final_module(self) -> None:
             pass
 
@@ -118,7 +118,7 @@ def _part_compiler() -> Any:
             self._finalized = True
 
     @register_pass(mutates_CFG=False, analysis_only=False)
-    class NameOnly(LoweringPass):  # type: ignore[misc]
+    class NameOnly(LoweringPass):
         """Let callers know the function by some built-in method, in place of a way into it."""
 
         _name = "loftwright_name_only"
@@ -133,7 +133,7 @@ def _part_compiler() -> Any:
             state["cr"] = lowered._replace(cfunc=name)
             return True
 
-    class PartCompiler(Compiler):  # type: ignore[misc]
+    class PartCompiler(Compiler):
         def define_pipelines(self) -> list[Any]:
             self.state.flags.no_compile = True
             self.state.library = Part(self.state.targetctx.codegen(), "part")
