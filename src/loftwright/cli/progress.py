@@ -78,5 +78,5 @@ def tell_compiling() -> None:
     from loftwright.flight.engine import is_ready
 
     if not is_ready():
-        message = "Compiling the flight for this machine (once, about ten seconds) ..."
+        message = "Compiling the flight for this machine (once, about fifteen seconds) ..."
         click.echo(message, err=True)
