@@ -246,7 +246,7 @@ def test_a_wait_is_told_as_a_person_says_it(seconds, words):
 def test_first_flight_of_a_machine_says_that_it_compiles(monkeypatch, capsys):
     monkeypatch.setattr("loftwright.flight.engine.is_ready", lambda: False)
     progress.tell_compiling()
-    assert "once, about ten seconds" in capsys.readouterr().err
+    assert "once, about fifteen seconds" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("words", [["--version"], ["check", "nowhere"]])
