@@ -15,15 +15,15 @@ from typing import Any
 import numba
 import numpy as np
 
+from loftwright.compiling.clone import reached
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.compile import reached
 from loftwright.flight.kernel.fly import Body, _items
 from loftwright.flight.kernel.rates import lane_rates
 
 __all__ = ["count_rates", "count_step", "peak"]
 
 LANES = slots.LANES
-# Operations of the polynomials in kernel.elementary, argument reduction included.
+# Operations of the polynomials in compiling.elementary, argument reduction included.
 ELEMENTARY = {math.exp: 34, math.log: 26, math.cos: 25, math.sqrt: 1}
 
 

@@ -27,9 +27,9 @@ import numpy as np
 import scipy_flight
 from ensemble import bodies_of, pointed
 
+from loftwright.compiling.clone import compiled, reached
 from loftwright.flight import engine
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.compile import compiled, reached
 from loftwright.flight.kernel.fly import _items, _tables, _workspace
 from loftwright.flight.kernel.rates import lane_rates
 

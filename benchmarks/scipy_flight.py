@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 from scipy.integrate import solve_ivp
 
+from loftwright.compiling.clone import compiled
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.compile import compiled
 from loftwright.flight.kernel.departure import depart
 from loftwright.flight.kernel.events import TEAR, let_go_by, upcoming
 from loftwright.flight.kernel.fly import Body, _first_phases, _items, _take_leave

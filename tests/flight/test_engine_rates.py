@@ -13,9 +13,9 @@ import pytest
 from flight.campaigns import example, staged, with_glider
 from flight.engine_rows import Floats
 
+from loftwright.compiling.clone import compiled
 from loftwright.documents.flatten import flatten
 from loftwright.flight.kernel import slots, stepper
-from loftwright.flight.kernel.compile import compiled
 from loftwright.flight.kernel.fly import Body, _items
 from loftwright.flight.prepare import prepare
 

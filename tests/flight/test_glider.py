@@ -10,9 +10,9 @@ from flight.gliders import FOAM, fly, foam, loads, plank, start, table_of, value
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from loftwright.compiling.clone import compiled
 from loftwright.flight.glider import extents, glider_rows, has_wing
 from loftwright.flight.kernel import gliding, slots, wing_slots
-from loftwright.flight.kernel.compile import compiled
 from loftwright.flight.kernel.slots import LANES
 from loftwright.flight.kernel.wing_slots import STRIPS, WING_STRIPS
 from loftwright.flight.steady import steady_glide

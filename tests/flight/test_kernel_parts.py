@@ -13,9 +13,10 @@ from flight.engine_rows import coasting, fly, parameters, point, thing
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loftwright.compiling import clone as compiling
+from loftwright.compiling import elementary
 from loftwright.flight import engine
-from loftwright.flight.kernel import compile as compiling
-from loftwright.flight.kernel import departure, elementary, slots, stepper, wing_slots
+from loftwright.flight.kernel import departure, slots, stepper, wing_slots
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.tsit5 import ERROR, INTERPOLANT, A, B, C
 from loftwright.physics import atmosphere

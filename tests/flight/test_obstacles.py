@@ -127,7 +127,7 @@ def test_the_way_in_is_where_a_fine_march_finds_it(e0, n0, u0, e1, n1, u1):
 
 
 def test_compiled_and_plain_agree():
-    from loftwright.flight.kernel.compile import compiled
+    from loftwright.compiling.clone import compiled
 
     fast = compiled(entered)
     at = compiled(caught)

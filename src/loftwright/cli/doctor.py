@@ -101,7 +101,7 @@ def _package(name: str, purpose: str, is_needed: bool) -> Part:
 
 
 def _cache_root() -> Path:
-    from loftwright.flight.kernel.compile import cache_folder
+    from loftwright.compiling.clone import cache_folder
     from loftwright.flight.kernel.driver import fly_phase
 
     return cache_folder(fly_phase)

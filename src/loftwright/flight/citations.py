@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from loftwright.compiling.clone import reached
 from loftwright.documents.campaign import PAYLOADS
 from loftwright.flight import gusts, shape
 from loftwright.flight.air import air_at_pad
@@ -12,7 +13,6 @@ from loftwright.flight.carried import item_rows
 from loftwright.flight.descent import descent_drag_area
 from loftwright.flight.glider import glider_rows, has_wing
 from loftwright.flight.kernel import gliding, rates
-from loftwright.flight.kernel.compile import reached
 from loftwright.flight.kernel.departure import depart
 from loftwright.flight.kernel.holding import hold_item
 from loftwright.flight.masses import dry_masses

@@ -12,8 +12,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.compiling.clone import compiled, is_cached
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.compile import compiled, is_cached
 from loftwright.flight.kernel.driver import fly_phase
 from loftwright.flight.kernel.fly import Body, Flown, fly, warm_up
 

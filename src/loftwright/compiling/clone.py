@@ -3,6 +3,10 @@
 Laws and kernel code are ordinary Python: they can be read, tested and stepped through as they
 stand. ``compiled`` clones a function: each plain function among its globals is cloned in turn,
 and ``math``'s functions are replaced by forms that vectorise. The originals stay as they were.
+
+An entry whose module says ``EXACT = True`` is compiled, with all that it calls, without fusing a
+multiplication with the addition that follows: each operation rounds as IEEE 754 says, as it does in
+Python and in C that forbids contraction.
 """
 
 from __future__ import annotations
@@ -22,7 +26,7 @@ _SUBSTITUTES = Path(__file__).with_name("elementary.py").read_bytes()
 
 
 def _substitutes() -> dict[Any, Any]:
-    from loftwright.flight.kernel import elementary
+    from loftwright.compiling import elementary
 
     return {
         math.exp: elementary.exp,
@@ -81,9 +85,20 @@ def code_digest(entry: Callable[..., Any]) -> str:
     digest = hashlib.sha256(_SUBSTITUTES)
     # numba keeps kernels of each place on disk apart.
     digest.update(str(Path(entry.__code__.co_filename).resolve().parent).encode())
+    digest.update(str(_is_exact(entry)).encode())
     for function in reached(entry):
         digest.update(_contents(function).encode())
     return digest.hexdigest()[:16]
+
+
+def _is_exact(entry: Callable[..., Any]) -> bool:
+    return bool(entry.__globals__.get("EXACT", False))
+
+
+def _options(entry: Callable[..., Any]) -> dict[str, Any]:
+    from loftwright.compiling.elementary import OPTIONS
+
+    return {**OPTIONS, "fastmath": False} if _is_exact(entry) else OPTIONS
 
 
 def cache_folder(entry: Callable[..., Any]) -> Path:
@@ -148,7 +163,8 @@ def _part_compiler() -> Any:
 class _Cloner:
     """Makes the compiled twins of all that one entry calls, each once."""
 
-    def __init__(self) -> None:
+    def __init__(self, options: dict[str, Any]) -> None:
+        self._options = options
         self._substitutes = _substitutes()
         self._twins: dict[types.FunctionType, Any] = {}
 
@@ -176,12 +192,10 @@ class _Cloner:
         """
         from numba import njit
 
-        from loftwright.flight.kernel.elementary import OPTIONS
-
         if function not in self._twins:
             # Nobody calls a callee from Python, so it needs no way in from there.
             options = {
-                **OPTIONS,
+                **self._options,
                 "no_cpython_wrapper": True,
                 "no_cfunc_wrapper": True,
                 "pipeline_class": _part_compiler(),
@@ -201,15 +215,14 @@ def compiled(entry: Callable[..., Any]) -> Any:
     """
     import numba
 
-    from loftwright.flight.kernel.elementary import OPTIONS
-
     assert isinstance(entry, types.FunctionType)
-    twin = _Cloner().twin(entry)
+    options = _options(entry)
+    twin = _Cloner(options).twin(entry)
     before = numba.config.CACHE_DIR
     numba.config.CACHE_DIR = str(cache_folder(entry))
     try:
-        return numba.njit(cache=True, **OPTIONS)(twin)
+        return numba.njit(cache=True, **options)(twin)
     except RuntimeError:  # no place to write: compile for this process only
-        return numba.njit(**OPTIONS)(twin)
+        return numba.njit(**options)(twin)
     finally:
         numba.config.CACHE_DIR = before

@@ -1,0 +1,1 @@
+"""What sensors, supplies and actuators show and do, and the faults they can have."""

@@ -1,0 +1,1 @@
+"""Compiled loops over cases side by side, in plain Python until they are compiled."""

@@ -1,0 +1,1 @@
+"""Programs in the loop with flights and faults: outcomes, failure tables, margins."""
