@@ -1,0 +1,191 @@
+"""What a rehearsal hands on: counted outcomes of every case, and single flights to look at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.flight.results import Provenance
+
+__all__ = [
+    "FIELD",
+    "PAYLOAD",
+    "VEHICLE",
+    "Case",
+    "Chance",
+    "CommonCause",
+    "CutSet",
+    "Mend",
+    "Rehearsal",
+    "Shift",
+    "Stay",
+    "Watched",
+]
+
+Floats = NDArray[np.float64]
+
+# What can become of a payload, of the vehicle, and where they come down; worst last. Each is
+# defined in the docs (rehearsal).
+PAYLOAD = (
+    "released well",
+    "too fast",
+    "slow or inverted",
+    "too low",
+    "struck the vehicle",
+    "torn off early",
+    "on the pad",
+    "never",
+)
+VEHICLE = ("under canopy", "canopy too fast", "canopy too late", "on the pad", "ballistic")
+FIELD = ("inside", "in trees", "outside", "over the people line")
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """A share counted in flights, with its exact 95 % interval (Clopper and Pearson)."""
+
+    count: int
+    flights: int
+    low: float
+    high: float
+
+    @property
+    def value(self) -> float:
+        """The share itself."""
+        return self.count / self.flights if self.flights else float("nan")
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What a fault, two faults, or none at all does to the flights.
+
+    ``happens`` is how likely the fault is in one flight; 1 for the nominal case. Chances are given
+    that it has happened. ``severity`` and ``risk`` are words of the matrix that the docs name,
+    ``likelihood`` its letter.
+    """
+
+    faults: tuple[str, ...]  # none: the nominal case
+    says: str  # one sentence: what happens
+    happens: float
+    payload: dict[str, Chance]  # by the words of PAYLOAD; empty without a payload
+    vehicle: dict[str, Chance]
+    field: dict[str, Chance]  # of the body that fares worst; empty where no field is described
+    good: Chance  # everything as wanted
+    lost: Chance  # the vehicle comes down so that it does not fly again
+    endangers: Chance  # a body hard enough to injure, over the people line or outside
+    severity: str
+    likelihood: str
+    risk: str
+    energy_j: dict[str, tuple[float, float]]  # by body: median and 95 % at the ground
+    worst: tuple[int, ...] = ()  # numbers of the flights that fared worst, the worst first
+    is_single_point: bool = False
+    part: str = ""  # of the avionics that it happens to, or of the vehicle
+
+    @property
+    def name(self) -> str:
+        """The faults in words; ``"no fault"`` for the nominal case."""
+        return " and ".join(self.faults) or "no fault"
+
+
+@dataclass(frozen=True, slots=True)
+class CutSet:
+    """A smallest set of faults that loses the vehicle or endangers people, and its share."""
+
+    faults: tuple[str, ...]
+    chance: float  # of a flight in which all of it happens and does that
+    share: float  # of the chance of all cut sets together (Fussell and Vesely)
+
+
+@dataclass(frozen=True, slots=True)
+class CommonCause:
+    """What takes several things along at once, by the wiring: one battery, connector or bay."""
+
+    part: str
+    kind: str  # "battery", "connector", "bay"
+    takes_along: tuple[str, ...]  # names of controllers, sensors and actuators
+    leaves_no_way_down: bool  # whether no canopy opens without it
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """How a chance changes, flight by flight on the same draws, with its 95 % interval."""
+
+    before: Chance
+    after: Chance
+    difference: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change that was tried, and what it does, fault by fault."""
+
+    words: str  # "a second battery for the canopy's actuator"
+    how: str  # what to write, and where
+    lost: dict[str, Shift]  # by case name; of the cases that it is meant to mend, and "no fault"
+    good: Shift  # of the nominal case
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """One stay in a stage of a program."""
+
+    stage: str
+    start: float  # s
+    end: float
+    why: str = ""  # which way out ended it: "climb < 50 ft/s", "backup"
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """One flight on one clock: what happened, what was sensed, believed and done. SI arrays.
+
+    Time zero is first motion; the wait on the pad lies before it. ``truth`` holds ``time_s``,
+    ``height_m``, ``climb_m_s`` and ``push_m_s2`` of the vehicle; ``sensed`` holds ``time_s``,
+    ``pressure_pa``, ``height_m`` (that pressure as height above the pad) and ``push_m_s2``;
+    ``believed`` holds ``time_s``, ``height_m`` and ``climb_m_s``. ``sensed``, ``believed``,
+    ``stays`` are by controller. ``commands`` and ``acts`` are moments by what is commanded or
+    moves; ``outcome`` one sentence.
+    """
+
+    case: str
+    flight: int
+    truth: dict[str, Floats]
+    sensed: dict[str, dict[str, Floats]]
+    believed: dict[str, dict[str, Floats]]
+    stays: dict[str, tuple[Stay, ...]]
+    commands: dict[str, float]
+    acts: dict[str, float]
+    events: dict[str, float]
+    outcome: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsal:
+    """All that a rehearsal found.
+
+    ``faults`` are sorted by risk, then by how often they lose the vehicle. ``single_points`` are
+    those whose chance of losing it, or of endangering people, lies above ``level``.
+    """
+
+    flights: int
+    seed: int
+    level: float
+    nominal: Case
+    faults: tuple[Case, ...]
+    provenance: Provenance
+    pairs: tuple[Case, ...] = ()
+    cut_sets: tuple[CutSet, ...] = ()
+    common_causes: tuple[CommonCause, ...] = ()
+    mends: tuple[Mend, ...] = ()
+    watched: tuple[Watched, ...] = ()  # the nominal flight, then the worst of each fault
+    wanted: dict[str, float] = field(default_factory=dict)  # what counts as well, SI
+    truth_from: str = ""  # file whose pressures stood in for the flight; empty: the flight itself
+
+    @property
+    def single_points(self) -> tuple[Case, ...]:
+        """The faults that alone lose the vehicle or endanger people too often."""
+        return tuple(case for case in self.faults if case.is_single_point)
