@@ -23,7 +23,7 @@ from loftwright.flight.draws import Bounds, bounds_of, draw
 from loftwright.flight.figures import columns
 from loftwright.flight.gusts import draw_gusts
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.obstacles import obstacles
 from loftwright.flight.results import Band, Track
 from loftwright.flight.statistics import band
