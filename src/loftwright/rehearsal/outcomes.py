@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.wanted import WantedOpening, WantedRelease
 from loftwright.field.landings import Happening, ends_of, landings_of
 from loftwright.field.shapes import GroundShape
 from loftwright.flight.figures import prefix_of
@@ -60,24 +61,29 @@ class Judged(NamedTuple):
 
     def take(self, rows: NDArray[np.int64]) -> Judged:
         """Return those of some flights."""
-        payload = self.payload[rows] if len(self.payload) else self.payload
-        energies = {body: column[rows] for body, column in self.energies.items()}
-        rest = (column[rows] for column in self[1:6])
-        return Judged(payload, *rest, energies=energies)
+        return Judged(
+            payload=self.payload[rows] if len(self.payload) else self.payload,
+            vehicle=self.vehicle[rows],
+            field=self.field[rows],
+            good=self.good[rows],
+            lost=self.lost[rows],
+            endangers=self.endangers[rows],
+            energies={body: column[rows] for body, column in self.energies.items()},
+        )
 
 
 def wanted_of(campaign: Campaign) -> Wanted:
     """Return what a campaign's documents count as well."""
     payloads = {}
     for root, payload in campaign.payloads.items():
-        wanted = payload.wanted
+        wanted = payload.wanted or WantedRelease()
         payloads[root] = {
             "most_speed": wanted.most_speed.value,
             "least_climb": wanted.least_climb.value,
             "least_height": wanted.least_height.value,
             "most_lean": wanted.most_lean.value,
         }
-    canopy = campaign.vehicle.wanted
+    canopy = campaign.vehicle.wanted or WantedOpening()
     opening = {
         "most_speed": canopy.most_opening_speed.value,
         "least_height": canopy.least_opening_height.value,
@@ -139,7 +145,7 @@ def judge(
 def _worst_first(words: Sequence[str], found: Mapping[str, Bools], count: int) -> Codes:
     """Number of the first word that holds, in the order given; 0 where none does."""
     code = np.zeros(count, np.int8)
-    for word, holds in reversed(found.items()):
+    for word, holds in reversed(list(found.items())):
         code[holds] = words.index(word)
     return code
 
