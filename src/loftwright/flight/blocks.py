@@ -95,7 +95,7 @@ class Drawn(NamedTuple):
     values: dict[str, Any]
     drawn: dict[str, Floats]
     gusts: Gusts
-    count: int
+    flights: int
 
 
 class Job(Protocol):
@@ -142,7 +142,7 @@ def draw_block(recipe: Recipe, first: int, count: int) -> Drawn:
 
 def prepare_block(recipe: Recipe, block: Drawn, values: prepare.Values) -> list[Body]:
     """Return the engine's rows of a block whose flights have these ``values``, or others."""
-    bodies = prepare.prepare(values, recipe.words, flights=block.count, gusts=block.gusts)
+    bodies = prepare.prepare(values, recipe.words, flights=block.flights, gusts=block.gusts)
     raise_trees(bodies, recipe.values, block.drawn)
     return bodies
 

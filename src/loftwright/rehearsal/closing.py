@@ -13,15 +13,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.branches import Acts, Shared
-from loftwright.flight.kernel.body import Flown
+from loftwright.flight.branches import Acts
 
-__all__ = ["Branches", "Settled", "acts_of", "settle"]
+__all__ = ["Branches", "Settled", "acts_of", "settle", "unique"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
-
-TOGETHER = 128  # flights whose samples are kept at once, for memory's sake
 
 
 class Branches(NamedTuple):
@@ -107,23 +104,3 @@ def settle(groups: Whole, flights: int, things: int, listen: Listen) -> Settled:
     everyone = np.indices((cases, flights)).reshape(2, -1)
     branches, which = unique(groups[everyone[0]], everyone[1], acts.reshape(-1, things))
     return Settled(branches, which.reshape(cases, flights))
-
-
-def fly_vehicles(
-    shared: Sequence[Shared],
-    branches: Branches,
-    as_acts: Callable[[Floats], Acts],
-    take: Callable[[slice, Flown, Floats], None],
-) -> None:
-    """Fly the vehicle of every branch, a few at a time, and hand each few on with its samples.
-
-    ``take`` gets which branches these are, what was flown, and when each ended.
-    """
-    for group in np.unique(branches.group):
-        place = np.flatnonzero(branches.group == group)
-        for start in range(0, len(place), TOGETHER):
-            some = place[start : start + TOGETHER]
-            flown, ended = shared[group].vehicles(
-                branches.flight[some], as_acts(branches.acts[some])
-            )
-            take(slice(int(some[0]), int(some[-1]) + 1), flown, ended)
