@@ -66,7 +66,7 @@ def _header(table: Table, counts: tuple[int, int, int, int], exits: list[Exit]) 
     rows = accumulate(sizes, initial=slots.HEADER)
     state = accumulate((most_exits, outputs, outputs, outputs, depth), initial=slots.WHOLE_ROWS)
     places = [slots.LANES * row for row in state]
-    return [table.estimator, stages, outputs, most_exits, *rows, *places]
+    return [slots.LANES, table.estimator, stages, outputs, most_exits, *rows, *places]
 
 
 def _depth(way: Exit) -> int:

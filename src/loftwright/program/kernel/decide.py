@@ -38,6 +38,7 @@ from loftwright.program.kernel.slots import (
     EXIT_STEPS,
     EXIT_TO,
     GOING,
+    GOOD,
     HAS_HEIGHT,
     HEIGHT,
     HEIGHT_GAIN,
@@ -48,9 +49,11 @@ from loftwright.program.kernel.slots import (
     LAUNCHED,
     LEAST,
     LEVEL,
+    MEASURED,
     MOST,
     MOST_EXITS,
     NEVER,
+    NEXT_END,
     NOT_YET,
     OPENED,
     OUTPUTS,
@@ -81,6 +84,7 @@ from loftwright.program.kernel.slots import (
     STEP_SEEN,
     UNKNOWN,
     UNTIL,
+    WIDTH,
     ZERO,
 )
 from loftwright.program.table import Estimator, Op
@@ -117,18 +121,28 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    _restart(k, ints, floats, whole, single, restart)
-    _end_pulses(ints, whole, now, alive)
+    lanes = ints[WIDTH] & LANES  # to the compiler 0 or LANES: a loop of fixed length it would write out
+    _restart(lanes, k, ints, floats, whole, single, restart)
+    _end_pulses(lanes, ints, whole, now, alive)
+    _measure(lanes, floats, whole, single, pressure, alive)
     estimator = ints[ESTIMATOR]
     if estimator == RAW:
-        _raw(floats, whole, single, pressure, alive)
+        _raw(lanes, floats, whole, single)
     elif estimator == FILTER:
-        _filter(floats, whole, single, pressure, alive)
+        _filter(lanes, floats, whole, single)
     else:
-        _track(floats, whole, single, pressure, alive)
-    _look(floats, whole, single, pressure)
-    _look_beside(single, pushed, line)
-    _watch(k, ints, floats, whole, single, now, alive)
+        _track(lanes, floats, whole, single, alive)
+    _look(lanes, floats, whole, single, pressure, pushed, line)
+    _watch(lanes, k, ints, floats, whole, single, now, alive)
+
+
+def _row(first, number):
+    """Return where a row begins, as what the compiler knows not to be negative.
+
+    It could not tell of a number read from a table, would look at every element from which end it
+    counts, and would not vectorise.
+    """
+    return (first + number * LANES) & NEVER
 
 
 # ---------------------------------------------------------------- power-up and pulses
@@ -148,122 +162,125 @@ def power_up(k, ints, floats, whole, single, lane):
     _enter(k, 0, 0, ints, whole, single, lane)
 
 
-def _restart(k, ints, floats, whole, single, restart):
+def _restart(lanes, k, ints, floats, whole, single, restart):
     some = 0
-    for lane in range(LANES):
+    for lane in range(lanes):
         some |= restart[lane]
     if some != 0:
-        for lane in range(LANES):
+        for lane in range(lanes):
             if restart[lane] != 0:
                 power_up(k, ints, floats, whole, single, lane)
 
 
-def _end_pulses(ints, whole, now, alive):
+def _end_pulses(lanes, ints, whole, now, alive):
+    some = 0
+    for lane in range(lanes):
+        over = (now[lane] >= whole[NEXT_END + lane]) & (alive[lane] != 0)
+        some |= 1 if over else 0
+    if some != 0:
+        for lane in range(lanes):
+            if now[lane] >= whole[NEXT_END + lane] and alive[lane] != 0:
+                _end_pulses_of(now[lane], ints, whole, lane)
+
+
+def _end_pulses_of(moment, ints, whole, lane):
+    """End what is over in one lane."""
     for output in range(ints[OUTPUTS]):
-        level = ints[LEVEL] + output * LANES
-        until = ints[UNTIL] + output * LANES
-        some = 0
-        for lane in range(LANES):
-            over = (now[lane] >= whole[until + lane]) & (alive[lane] != 0)
-            some |= 1 if over else 0
-        if some != 0:
-            for lane in range(LANES):
-                if (now[lane] >= whole[until + lane]) & (alive[lane] != 0):
-                    whole[level + lane] = 0
-                    whole[until + lane] = NEVER
+        until = ints[UNTIL] + output * LANES + lane
+        if moment >= whole[until]:
+            whole[ints[LEVEL] + output * LANES + lane] = 0
+            whole[until] = NEVER
+    _find_next_end(ints, whole, lane)
+
+
+def _find_next_end(ints, whole, lane):
+    """Note when the next pulse of one lane is over."""
+    next_end = np.int32(NEVER)
+    for output in range(ints[OUTPUTS]):
+        next_end = min(next_end, whole[ints[UNTIL] + output * LANES + lane])
+    whole[NEXT_END + lane] = next_end
 
 
 # ---------------------------------------------------------------- the estimate
 
 
-def _reference(good, had, ground, gain, reference, pressure):
-    """Return the pressure on the ground: the first good reading, followed in a ground stage."""
-    off = pressure - reference
-    followed = reference + gain * off
-    kept = followed if good & ground else reference
-    return kept if had else (pressure if good else reference)
+def _measure(lanes, floats, whole, single, pressure, alive):
+    """Tell good readings from others, follow the pressure on the ground, and read the height.
 
-
-def _height(floats, reference, pressure):
-    """Height above where the reference was read [m]."""
-    x = (reference - pressure) / reference
-    height = floats[C4] + x * floats[C5]
-    height = floats[C3] + x * height
-    height = floats[C2] + x * height
-    height = floats[C1] + x * height
-    height = floats[C0] + x * height
-    return x * height
-
-
-def _raw(floats, whole, single, pressure, alive):
+    The height above where the reference was read is a series in x, the share of the reference by
+    which the pressure has fallen.
+    """
     least, most, gain = floats[LEAST], floats[MOST], floats[REFERENCE_GAIN]
-    seconds = floats[SECONDS]
-    for lane in range(LANES):
-        p = pressure[lane]
+    c0, c1, c2 = floats[C0], floats[C1], floats[C2]
+    c3, c4, c5 = floats[C3], floats[C4], floats[C5]
+    for lane in range(lanes):
+        p, reference = pressure[lane], single[REFERENCE + lane]
         good = (p >= least) & (p <= most) & (alive[lane] != 0)
-        had = whole[HAS_HEIGHT + lane] != 0
-        ground = whole[IS_GROUND + lane] != 0
-        reference = _reference(good, had, ground, gain, single[REFERENCE + lane], p)
-        measured = _height(floats, reference, p)
-        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
-        rate = (measured - before) / seconds
+        first = good & (whole[HAS_HEIGHT + lane] == 0)
+        ground = good & (whole[HAS_HEIGHT + lane] != 0) & (whole[IS_GROUND + lane] != 0)
+        followed = reference + gain * (p - reference)
+        reference = followed if ground else reference
+        reference = p if first else reference
+        x = (reference - p) / reference
+        height = c4 + x * c5
+        height = c3 + x * height
+        height = c2 + x * height
+        height = c1 + x * height
+        height = c0 + x * height
         single[REFERENCE + lane] = reference
+        single[MEASURED + lane] = x * height
+        whole[GOOD + lane] = 1 if good else 0
+
+
+def _raw(lanes, floats, whole, single):
+    seconds = floats[SECONDS]
+    for lane in range(lanes):
+        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        rate = (measured - before) / seconds
         single[CLIMB + lane] = rate if good & had else climb
         single[HEIGHT + lane] = measured if good else before
-        whole[HAS_HEIGHT + lane] = 1 if good | had else 0
+        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
 
 
-def _filter(floats, whole, single, pressure, alive):
-    least, most, gain = floats[LEAST], floats[MOST], floats[REFERENCE_GAIN]
+def _filter(lanes, floats, whole, single):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
-    for lane in range(LANES):
-        p = pressure[lane]
-        good = (p >= least) & (p <= most) & (alive[lane] != 0)
-        had = whole[HAS_HEIGHT + lane] != 0
-        ground = whole[IS_GROUND + lane] != 0
-        reference = _reference(good, had, ground, gain, single[REFERENCE + lane], p)
-        measured = _height(floats, reference, p)
-        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
+    for lane in range(lanes):
+        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
         height = before + height_gain * (measured - before)
         rate = (height - before) / seconds
         turned = climb + climb_gain * (rate - climb)
-        single[REFERENCE + lane] = reference
+        height = height if had else measured
         single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = (height if had else measured) if good else before
-        whole[HAS_HEIGHT + lane] = 1 if good | had else 0
+        single[HEIGHT + lane] = height if good else before
+        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
 
 
-def _track(floats, whole, single, pressure, alive):
-    least, most, gain = floats[LEAST], floats[MOST], floats[REFERENCE_GAIN]
+def _track(lanes, floats, whole, single, alive):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
-    for lane in range(LANES):
-        p = pressure[lane]
-        live = alive[lane] != 0
-        good = (p >= least) & (p <= most) & live
-        had = whole[HAS_HEIGHT + lane] != 0
-        ground = whole[IS_GROUND + lane] != 0
-        reference = _reference(good, had, ground, gain, single[REFERENCE + lane], p)
-        measured = _height(floats, reference, p)
-        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
+    for lane in range(lanes):
+        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
         ahead = before + climb * seconds
         off = measured - ahead
-        height = ahead + height_gain * off
         turned = climb + climb_gain * off
-        first = measured if good else before
-        later = height if good else (ahead if live else before)
-        single[REFERENCE + lane] = reference
+        mended = ahead + height_gain * off
+        height = ahead if had & (alive[lane] != 0) else before
+        height = mended if good & had else height
+        height = height if had | (not good) else measured
         single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = later if had else first
-        whole[HAS_HEIGHT + lane] = 1 if good | had else 0
+        single[HEIGHT + lane] = height
+        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
 
 
 # ---------------------------------------------------------------- the stages
 
 
-def _look(floats, whole, single, pressure):
-    """Keep the greatest height, and set out what conditions see of pressure."""
+def _look(lanes, floats, whole, single, pressure, pushed, line):
+    """Keep the greatest height, and set out what conditions see."""
     unknown = floats[UNKNOWN]
-    for lane in range(LANES):
+    for lane in range(lanes):
         height, climb, highest = single[HEIGHT + lane], single[CLIMB + lane], single[HIGHEST + lane]
         has = whole[HAS_HEIGHT + lane] != 0
         highest = height if has & (height > highest) else highest
@@ -273,57 +290,52 @@ def _look(floats, whole, single, pressure):
         single[SEEN_CLIMB + lane] = climb if has else unknown
         single[SEEN_DROP + lane] = drop if has else unknown
         single[SEEN_PRESSURE + lane] = pressure[lane]
-
-
-def _look_beside(single, pushed, line):
-    """Set out what conditions see besides."""
-    for lane in range(LANES):
         single[SEEN_PUSH + lane] = pushed[lane]
         single[SEEN_SWITCH + lane] = np.float32(line[lane])
 
 
-def _watch(k, ints, floats, whole, single, now, alive):
+def _watch(lanes, k, ints, floats, whole, single, now, alive):
     """See which lanes leave their stage, and let them enter the next."""
     one = whole[STAGE]
     mixed = 0
-    for lane in range(LANES):
+    for lane in range(lanes):
         mixed |= whole[STAGE + lane] ^ one
         whole[GOING + lane] = NOT_YET
     if mixed == 0:
-        _watch_stage(one, ints, floats, whole, single, now, alive)
+        _watch_stage(lanes, one, ints, floats, whole, single, now, alive)
     else:
         for stage in range(ints[STAGES]):
             some = 0
-            for lane in range(LANES):
+            for lane in range(lanes):
                 some |= 1 if whole[STAGE + lane] == stage else 0
             if some != 0:
-                _watch_stage(stage, ints, floats, whole, single, now, alive)
+                _watch_stage(lanes, np.int32(stage), ints, floats, whole, single, now, alive)
     least = NOT_YET
-    for lane in range(LANES):
+    for lane in range(lanes):
         least = max(least, whole[GOING + lane])
     if least != NOT_YET:
-        for lane in range(LANES):
+        for lane in range(lanes):
             if whole[GOING + lane] != NOT_YET:
                 _enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
 
 
-def _watch_stage(stage, ints, floats, whole, single, now, alive):
+def _watch_stage(lanes, stage, ints, floats, whole, single, now, alive):
     """Note for every lane that is in a stage where it goes, the first exit that is ready."""
     row = ints[STAGE_ROWS] + stage * STAGE_ROW
     first = ints[row + STAGE_FIRST_EXIT]
     for number in range(ints[row + STAGE_EXITS]):
         way = ints[EXIT_ROWS] + (first + number) * EXIT_ROW
-        _work_out(way, ints, floats, whole, single)
-        _hold(way, number, stage, ints, whole, now, alive)
+        _work_out(lanes, way, ints, floats, whole, single)
+        _hold(lanes, way, number, stage, ints, whole, now, alive)
 
 
-def _hold(way, number, stage, ints, whole, now, alive):
+def _hold(lanes, way, number, stage, ints, whole, now, alive):
     """Keep up to date since when an exit holds, and note the lanes that it lets go."""
     to, hold = ints[way + EXIT_TO], ints[way + EXIT_HOLD]
     not_before, not_after = ints[way + EXIT_NOT_BEFORE], ints[way + EXIT_NOT_AFTER]
-    backup, since = ints[way + EXIT_BACKUP], ints[way + EXIT_SINCE]
-    holding, stack = ints[HOLDING] + number * LANES, ints[STACK]
-    for lane in range(LANES):
+    backup, since = ints[way + EXIT_BACKUP], _row(ints[way + EXIT_SINCE], 0)
+    holding, stack = _row(ints[HOLDING], number), _row(ints[STACK], 0)
+    for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
         start = whole[since + lane]
         clock = np.int32(now[lane] - start)
@@ -339,48 +351,53 @@ def _hold(way, number, stage, ints, whole, now, alive):
         whole[GOING + lane] = to if here & (ripe | late) & (going == NOT_YET) else going
 
 
-def _work_out(way, ints, floats, whole, single):
+def _work_out(lanes, way, ints, floats, whole, single):
     """Work a condition out, postfix, for all lanes; its value is left at the stack's foot."""
-    first, count, foot = ints[way + EXIT_FIRST_STEP], ints[way + EXIT_STEPS], ints[STACK]
+    first, count, foot = ints[way + EXIT_FIRST_STEP], ints[way + EXIT_STEPS], _row(ints[STACK], 0)
     if count == 0:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[foot + lane] = 1
-    top = foot
+    waiting = 0
     for step in range(first, first + count):
         row = ints[STEP_ROWS] + step * STEP_ROW
         op = ints[row + STEP_OP]
         if op < AND:
-            _compare(op, ints[row + STEP_SEEN], floats[CONSTANTS + step], whole, single, top)
-            top += LANES
+            seen = _row(ints[row + STEP_SEEN], 0)
+            _compare(lanes, op, seen, floats[CONSTANTS + step], whole, single, _row(foot, waiting))
+            waiting += 1
         elif op == NOT:
-            for lane in range(LANES):
-                whole[top - LANES + lane] ^= 1
+            _turn(lanes, whole, _row(foot, waiting - 1))
         else:
-            top -= LANES
-            _join(op, whole, top - LANES)
+            waiting -= 1
+            _join(lanes, op, whole, _row(foot, waiting - 1))
 
 
-def _compare(op, seen, constant, whole, single, top):
+def _compare(lanes, op, seen, constant, whole, single, top):
     if op == LESS:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[top + lane] = 1 if single[seen + lane] < constant else 0
     elif op == AT_MOST:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[top + lane] = 1 if single[seen + lane] <= constant else 0
     elif op == MORE:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[top + lane] = 1 if single[seen + lane] > constant else 0
     else:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[top + lane] = 1 if single[seen + lane] >= constant else 0
 
 
-def _join(op, whole, left):
+def _turn(lanes, whole, top):
+    for lane in range(lanes):
+        whole[top + lane] ^= 1
+
+
+def _join(lanes, op, whole, left):
     if op == AND:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[left + lane] &= whole[left + LANES + lane]
     else:
-        for lane in range(LANES):
+        for lane in range(lanes):
             whole[left + lane] |= whole[left + LANES + lane]
 
 
@@ -400,6 +417,7 @@ def _enter(k, stage, moment, ints, whole, single, lane):
     first = ints[row + STAGE_FIRST_ACT]
     for act in range(first, first + ints[row + STAGE_ACTS]):
         _act(k, ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
+    _find_next_end(ints, whole, lane)
 
 
 def _act(k, row, moment, ints, whole, lane):

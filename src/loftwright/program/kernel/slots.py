@@ -15,6 +15,7 @@ NOT_YET = -1  # of a time: it has not come. As table.NO_TIME
 
 # --- ints: header -----------------------------------------------------------------------------
 (
+    WIDTH,  # LANES
     ESTIMATOR,
     STAGES,  # how many
     OUTPUTS,
@@ -31,8 +32,8 @@ NOT_YET = -1  # of a time: it has not come. As table.NO_TIME
     OPENED,  # the sample in which its level first went up, or NOT_YET; kept through power cuts
     STACK,  # of conditions: 0 or 1
     WHOLE_SIZE,
-) = range(14)
-HEADER = 14
+) = range(15)
+HEADER = 15
 
 # --- ints: a row of each kind -------------------------------------------------------------------
 (STAGE_FIRST_EXIT, STAGE_EXITS, STAGE_FIRST_ACT, STAGE_ACTS, STAGE_GROUND, STAGE_LAUNCH) = range(6)
@@ -80,9 +81,12 @@ STEP_ROW = 2
     HAS_HEIGHT,
     IS_GROUND,  # whether the stage follows the reference pressure
     SENSED,  # the sample in which launch was first sensed, or NOT_YET; kept through power cuts
-    GOING,  # stage that is entered in this sample, or NOT_YET
-) = (LANES * i for i in range(7))
-WHOLE_ROWS = 7
+    NEXT_END,  # of any pulse [ms], or NEVER
+    # of this sample
+    GOOD,  # whether the reading of pressure is taken
+    GOING,  # stage that is entered, or NOT_YET
+) = (LANES * i for i in range(9))
+WHOLE_ROWS = 9
 
 # --- state: single precision ----------------------------------------------------------------------
 (
@@ -90,12 +94,13 @@ WHOLE_ROWS = 7
     HEIGHT,  # m
     CLIMB,  # m/s
     HIGHEST,  # m
-    # what conditions see, in the order of table.Seen
+    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen
+    MEASURED,
     SEEN,
     SEEN_CLIMB,
     SEEN_DROP,
     SEEN_PRESSURE,
     SEEN_PUSH,
     SEEN_SWITCH,
-) = (LANES * i for i in range(10))
-SINGLE_ROWS = 10
+) = (LANES * i for i in range(11))
+SINGLE_ROWS = 11
