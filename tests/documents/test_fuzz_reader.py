@@ -22,11 +22,10 @@ from loftwright.errors import ProblemError, as_dict, as_line, as_text
 from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
-STAGED = WHOLE.with_name("staged")
+STAGED, WIRED = WHOLE.with_name("staged"), WHOLE.with_name("wired")
+HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED}
 TEXTS = {
-    name: ((STAGED if name in ("boosters", "upper") else WHOLE) / f"{name}.toml").read_text(
-        encoding="utf-8"
-    )
+    name: (HOMES.get(name, WHOLE) / f"{name}.toml").read_text(encoding="utf-8")
     for name in EVERY_MODEL
 }
 models = st.sampled_from(sorted(EVERY_MODEL))

@@ -20,7 +20,7 @@ __all__ = ["BALLISTIC", "read_with", "set_option"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
 STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")
-ROLES = ("campaign", *STAGES, "site")
+ROLES = ("campaign", *STAGES, "avionics", "site")
 _WHOLE = re.compile(r"[0-9]{1,9}")
 
 set_option = click.option(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from loftwright.documents.avionics import Avionics
 from loftwright.documents.fields import choice, text
 from loftwright.documents.payload import Payload
 from loftwright.documents.site import Site
@@ -64,6 +65,7 @@ class Campaign:
     payload3: Payload | None = None
     boosters: Boosters | None = None
     upper: Upper | None = None
+    avionics: Avionics | None = None
 
     @property
     def payloads(self) -> dict[str, Payload]:
@@ -74,6 +76,6 @@ class Campaign:
     @property
     def documents(self) -> dict[str, Any]:
         """Every document by its root, in the order in which they are flattened."""
-        roots = ("vehicle", *PAYLOADS, "boosters", "upper", "site")
+        roots = ("vehicle", *PAYLOADS, "boosters", "upper", "avionics", "site")
         given = {root: getattr(self, root) for root in roots}
         return {root: document for root, document in given.items() if document is not None}

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from hashlib import sha256
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, TypeVar
 
+from loftwright.documents.avionics import Avionics
 from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
 from loftwright.documents.finding import Finding, apply
 from loftwright.documents.payload import Payload
+from loftwright.documents.rules_avionics import AVIONICS_RULES, works_what_is_there
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
@@ -24,7 +25,7 @@ from loftwright.documents.rules_stages import (
 )
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
-from loftwright.documents.source import Source, load, read_bytes
+from loftwright.documents.source import Source, load
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
@@ -50,6 +51,7 @@ MODELS: dict[str, type] = {
     "payload": Payload,
     "boosters": Boosters,
     "upper": Upper,
+    "avionics": Avionics,
     "site": Site,
 }
 _RULES: dict[type, Rules] = {
@@ -58,6 +60,7 @@ _RULES: dict[type, Rules] = {
     Payload: PAYLOAD_RULES,
     Boosters: (*VEHICLE_RULES, *BOOSTER_RULES),
     Upper: (*VEHICLE_RULES, *UPPER_RULES),
+    Avionics: AVIONICS_RULES,
     Site: SITE_RULES,
 }
 # The roles that a document can have in a campaign; several payloads are of one kind.
@@ -66,6 +69,7 @@ ROLES: dict[str, type] = {
     **dict.fromkeys(PAYLOADS, Payload),
     "boosters": Boosters,
     "upper": Upper,
+    "avionics": Avionics,
     "site": Site,
 }
 
@@ -113,6 +117,8 @@ def _between(documents: Mapping[str, Any]) -> Iterator[tuple[str, Rules, tuple[A
     for role, rules in (("boosters", BOOSTERS_ON_VEHICLE), ("upper", UPPER_ON_VEHICLE)):
         if documents.get(role) is not None:
             yield role, rules, (documents[role], vehicle)
+    if documents.get("avionics") is not None:
+        yield "avionics", (works_what_is_there,), (documents["avionics"], documents)
     given = {root: documents[root] for root in PAYLOADS if documents.get(root) is not None}
     for number, (root, payload) in enumerate(given.items()):
         carrier = documents.get(_carrier(payload))
@@ -187,7 +193,7 @@ class _Folder:
         Where campaign.toml does not tell, the usual name is tried: its problems count too.
         """
         names: dict[str, str] = {}
-        for role in (*ROLES, "avionics"):
+        for role in ROLES:
             try:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
@@ -220,18 +226,12 @@ class _Folder:
         return inside
 
     def _document(self, role: str, name: str) -> None:
-        if role == "avionics":
-            source = Source(name)
-            content = read_bytes(self.folder / name, source)
-            source.sha256 = "" if content is None else sha256(content).hexdigest()
-        else:
-            source = load(self.folder / name, name)
+        source = load(self.folder / name, name)
         if not source.sha256:
             self._report_unread(role, name, source)
             return
         self.sources[role] = source
-        if role in ROLES:
-            self.documents[role] = check_source(source, ROLES[role])
+        self.documents[role] = check_source(source, ROLES[role])
 
     def _report_unread(self, role: str, name: str, source: Source) -> None:
         """Report a file that cannot be had at the place that names it."""
@@ -271,6 +271,7 @@ class _Folder:
             payload3=self.documents.get("payload3"),
             boosters=self.documents.get("boosters"),
             upper=self.documents.get("upper"),
+            avionics=self.documents.get("avionics"),
             site=self.documents["site"],
             hashes={source.file: source.sha256 for source in sources},
             warnings=tuple(problems),
