@@ -1,0 +1,24 @@
+"""Words in a drawing, folded into lines that fit."""
+
+from __future__ import annotations
+
+from loftwright.report import svg
+
+__all__ = ["folded"]
+
+
+def folded(words: str, width: float, size: float, *, bold: bool = False) -> list[str]:
+    """Return words as lines of no more than ``width`` px at ``size`` px.
+
+    Lines break at spaces (not at no-break spaces). A word that alone is too long is shortened.
+    """
+    lines: list[str] = []
+    # The width of bold type is that of its letters, a tenth more.
+    room = width / 1.1 if bold else width
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and svg.text_width(longer, size) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(svg.shortened(word, room, size))
+    return [line for line in lines if line]
