@@ -121,7 +121,9 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    lanes = ints[WIDTH] & LANES  # to the compiler 0 or LANES: a loop of fixed length it would write out
+    lanes = (
+        ints[WIDTH] & LANES
+    )  # to the compiler 0 or LANES: a loop of fixed length it would write out
     _restart(lanes, k, ints, floats, whole, single, restart)
     _end_pulses(lanes, ints, whole, now, alive)
     _measure(lanes, floats, whole, single, pressure, alive)
@@ -236,7 +238,11 @@ def _raw(lanes, floats, whole, single):
     seconds = floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         rate = (measured - before) / seconds
         single[CLIMB + lane] = rate if good & had else climb
         single[HEIGHT + lane] = measured if good else before
@@ -247,7 +253,11 @@ def _filter(lanes, floats, whole, single):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         height = before + height_gain * (measured - before)
         rate = (height - before) / seconds
         turned = climb + climb_gain * (rate - climb)
@@ -261,7 +271,11 @@ def _track(lanes, floats, whole, single, alive):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         ahead = before + climb * seconds
         off = measured - ahead
         turned = climb + climb_gain * off
