@@ -14,11 +14,13 @@ from loftwright.program.kernel.slots import (
     HEIGHT,
     LANES,
     LEVEL,
+    NEVER,
     NOT_YET,
     OPENED,
     OUTPUTS,
     SENSED,
     STAGE,
+    WIDTH,
 )
 
 __all__ = ["TAPE_COLUMNS", "listen"]
@@ -36,53 +38,80 @@ def _restore(start, state):
         state[i] = start[i]
 
 
-def _gather(k, rows, width, table, values):
+def _row(first, number):
+    """Where a row begins, as what the compiler knows not to be negative (see ``decide``)."""
+    return (first + number * LANES) & NEVER
+
+
+def _gather(lanes, k, rows, width, table, values):
     """Take each lane's number of this sample out of the row of its own flight."""
-    for l in range(LANES):
+    for l in range(lanes):
         values[l] = table[rows[l] * width + k]
 
 
-def _spread(k, row, width, table, values):
+def _spread(lanes, k, row, width, table, values):
     """The same where all lanes have one flight."""
     value = table[row * width + k]
-    for l in range(LANES):
+    for l in range(lanes):
         values[l] = value
 
 
-def _noise(k, rows, width, tables, noise):
+def _noise(lanes, k, rows, width, tables, noise):
     pressures, pushes, luck = tables
-    for l in range(LANES):
+    for l in range(lanes):
         place = rows[l] * width + k
         noise[NOISE_PRESSURE + l] = pressures[place]
         noise[NOISE_PUSH + l] = pushes[place]
         noise[NOISE_LUCK + l] = luck[place]
 
 
-def _same_noise(k, row, width, tables, noise):
+def _same_noise(lanes, k, row, width, tables, noise):
     pressures, pushes, luck = tables
     place = row * width + k
     pressure, push, lucky = pressures[place], pushes[place], luck[place]
-    for l in range(LANES):
+    for l in range(lanes):
         noise[NOISE_PRESSURE + l] = pressure
         noise[NOISE_PUSH + l] = push
         noise[NOISE_LUCK + l] = lucky
 
 
-def _are_same(rows):
+def _are_same(lanes, rows):
     different = 0
-    for l in range(LANES):
+    for l in range(lanes):
         different |= rows[l] ^ rows[0]
     return different == 0
 
 
-def _draw(k, ints, whole, currents, lengths, draw):
+def _openings(lanes, ints, whole):
+    """A number that grows whenever an output goes up for the first time in some lane."""
+    total = 0
+    for output in range(ints[OUTPUTS]):
+        first = _row(ints[OPENED], output)
+        for l in range(lanes):
+            total += whole[first + l]
+    return total
+
+
+def _busy_until(lanes, ints, whole, lengths):
+    """First sample in which no actuator moves any more."""
+    until = 0
+    for output in range(ints[OUTPUTS]):
+        first = _row(ints[OPENED], output)
+        for l in range(lanes):
+            opened = whole[first + l]
+            if opened != NOT_YET:
+                until = max(until, opened + lengths[output * LANES + l])
+    return until
+
+
+def _draw(lanes, k, ints, whole, currents, lengths, draw):
     """Current of the actuators that move: for a while after their output has gone up."""
-    for l in range(LANES):
+    for l in range(lanes):
         draw[l] = QUIET
     for output in range(ints[OUTPUTS]):
-        opened = ints[OPENED] + output * LANES
-        first = output * LANES
-        for l in range(LANES):
+        opened = _row(ints[OPENED], output)
+        first = _row(0, output)
+        for l in range(lanes):
             since = k - whole[opened + l]
             moves = (whole[opened + l] != NOT_YET) & (since < lengths[first + l])
             draw[l] += currents[first + l] if moves else QUIET
@@ -139,24 +168,31 @@ def listen(
         work
     )
     ports, pushes = truth
+    lanes = ints[WIDTH] & LANES  # to the compiler 0 or LANES: see ``decide``
     for group in range(samples.shape[0]):
         rows, quiet, p = truth_rows[group], noise_rows[group], parameters[group]
-        same, same_noise = _are_same(rows), _are_same(quiet)
+        same, same_noise = _are_same(lanes, rows), _are_same(lanes, quiet)
         _restore(start[0], whole)
         _restore(start[1], single)
         begin(p, memory)
+        _draw(lanes, 0, ints, whole, currents[group], lengths[group], draw)
+        openings, until = _openings(lanes, ints, whole), 0
         for k in range(samples[group]):
             if same:
-                _spread(k, rows[0], width, ports, port)
-                _spread(k, rows[0], width, pushes, push)
+                _spread(lanes, k, rows[0], width, ports, port)
+                _spread(lanes, k, rows[0], width, pushes, push)
             else:
-                _gather(k, rows, width, ports, port)
-                _gather(k, rows, width, pushes, push)
+                _gather(lanes, k, rows, width, ports, port)
+                _gather(lanes, k, rows, width, pushes, push)
             if same_noise:
-                _same_noise(k, quiet[0], width, noises, noise)
+                _same_noise(lanes, k, quiet[0], width, noises, noise)
             else:
-                _noise(k, quiet, width, noises, noise)
-            _draw(k, ints, whole, currents[group], lengths[group], draw)
+                _noise(lanes, k, quiet, width, noises, noise)
+            if _openings(lanes, ints, whole) != openings:
+                openings = _openings(lanes, ints, whole)
+                until = _busy_until(lanes, ints, whole, lengths[group])
+            if k <= until:
+                _draw(lanes, k, ints, whole, currents[group], lengths[group], draw)
             sense(
                 k, port, push, noise, draw, p, memory, pressure, pushed, line, now, alive, restart
             )
