@@ -121,7 +121,9 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    lanes = ints[WIDTH] & LANES  # to the compiler 0 or LANES: a loop of fixed length it would write out
+    lanes = (
+        ints[WIDTH] & LANES
+    )  # to the compiler 0 or LANES: a loop of fixed length it would write out
     _restart(lanes, k, ints, floats, whole, single, restart)
     _end_pulses(lanes, ints, whole, now, alive)
     _measure(lanes, floats, whole, single, pressure, alive)
@@ -236,7 +238,11 @@ def _raw(lanes, floats, whole, single):
     seconds = floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         rate = (measured - before) / seconds
         single[CLIMB + lane] = rate if good & had else climb
         single[HEIGHT + lane] = measured if good else before
@@ -247,7 +253,11 @@ def _filter(lanes, floats, whole, single):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         height = before + height_gain * (measured - before)
         rate = (height - before) / seconds
         turned = climb + climb_gain * (rate - climb)
@@ -261,7 +271,11 @@ def _track(lanes, floats, whole, single, alive):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = single[HEIGHT + lane], single[CLIMB + lane], single[MEASURED + lane]
+        before, climb, measured = (
+            single[HEIGHT + lane],
+            single[CLIMB + lane],
+            single[MEASURED + lane],
+        )
         ahead = before + climb * seconds
         off = measured - ahead
         turned = climb + climb_gain * off
@@ -416,15 +430,22 @@ def _enter(k, stage, moment, ints, whole, single, lane):
             whole[SENSED + lane] = k
     first = ints[row + STAGE_FIRST_ACT]
     for act in range(first, first + ints[row + STAGE_ACTS]):
-        _act(k, ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
+        _act(ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
+    _note_opened(k, ints, whole, lane)
     _find_next_end(ints, whole, lane)
 
 
-def _act(k, row, moment, ints, whole, lane):
-    """Do one thing to one output; note when its level goes up for the first time."""
+def _act(row, moment, ints, whole, lane):
+    """Do one thing to one output."""
     output = ints[row + ACT_OUTPUT] * LANES + lane
-    level, for_ms = ints[row + ACT_LEVEL], ints[row + ACT_FOR]
-    whole[ints[LEVEL] + output] = level
+    for_ms = ints[row + ACT_FOR]
+    whole[ints[LEVEL] + output] = ints[row + ACT_LEVEL]
     whole[ints[UNTIL] + output] = NEVER if for_ms == NEVER else moment + for_ms
-    if level == 1 and whole[ints[OPENED] + output] == NOT_YET:
-        whole[ints[OPENED] + output] = k
+
+
+def _note_opened(k, ints, whole, lane):
+    """Note for each output whether this is the first sample in which its level is up."""
+    for output in range(ints[OUTPUTS]):
+        opened = ints[OPENED] + output * LANES + lane
+        if whole[opened] == NOT_YET and whole[ints[LEVEL] + output * LANES + lane] == 1:
+            whole[opened] = k
