@@ -70,6 +70,7 @@ def power_up(table: Table, now_ms: int = 0) -> State:
     return state
 
 
+@np.errstate(all="ignore")  # readings may be anything; what comes of them is defined
 def step(table: Table, state: State, reading: Reading) -> None:
     """Take one sample: end what is over, estimate, then leave the stage if an exit is ready."""
     now = reading.now_ms

@@ -430,15 +430,22 @@ def _enter(k, stage, moment, ints, whole, single, lane):
             whole[SENSED + lane] = k
     first = ints[row + STAGE_FIRST_ACT]
     for act in range(first, first + ints[row + STAGE_ACTS]):
-        _act(k, ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
+        _act(ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
+    _note_opened(k, ints, whole, lane)
     _find_next_end(ints, whole, lane)
 
 
-def _act(k, row, moment, ints, whole, lane):
-    """Do one thing to one output; note when its level goes up for the first time."""
+def _act(row, moment, ints, whole, lane):
+    """Do one thing to one output."""
     output = ints[row + ACT_OUTPUT] * LANES + lane
-    level, for_ms = ints[row + ACT_LEVEL], ints[row + ACT_FOR]
-    whole[ints[LEVEL] + output] = level
+    for_ms = ints[row + ACT_FOR]
+    whole[ints[LEVEL] + output] = ints[row + ACT_LEVEL]
     whole[ints[UNTIL] + output] = NEVER if for_ms == NEVER else moment + for_ms
-    if level == 1 and whole[ints[OPENED] + output] == NOT_YET:
-        whole[ints[OPENED] + output] = k
+
+
+def _note_opened(k, ints, whole, lane):
+    """Note for each output whether this is the first sample in which its level is up."""
+    for output in range(ints[OUTPUTS]):
+        opened = ints[OPENED] + output * LANES + lane
+        if whole[opened] == NOT_YET and whole[ints[LEVEL] + output * LANES + lane] == 1:
+            whole[opened] = k
