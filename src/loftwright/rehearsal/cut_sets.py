@@ -228,7 +228,8 @@ def importances(sets: CutSets, chances: Mapping[str, float]) -> dict[str, Import
 def beta_pair(chance: float, beta: float) -> float:
     """Return the chance that two alike fail in the same flight.
 
-    Of each one's failures the share ``beta`` strikes both; the rest are independent.
+    Of each one's failures the share ``beta`` strikes both; the rest are independent, and such
+    that each one fails with ``chance`` in all.
 
     Raises
     ------
@@ -241,7 +242,10 @@ def beta_pair(chance: float, beta: float) -> float:
     """
     _check_share(chance)
     _check_share(beta)
-    return ((1.0 - beta) * chance) ** 2 + beta * chance
+    common = beta * chance
+    if common == 1.0:
+        return 1.0
+    return common + ((1.0 - beta) * chance) ** 2 / (1.0 - common)
 
 
 def pfd_single(rate: float, interval: float) -> float:
