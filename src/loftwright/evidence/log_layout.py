@@ -59,7 +59,10 @@ def cells_of(line: str, delimiter: str, columns: int | None = None) -> list[str]
     """
     if delimiter == " ":
         return line.split()
-    cells = [cell.strip().strip('"').strip() for cell in line.split(delimiter)]
+    cells = line.split(delimiter)
+    if '"' in line:
+        cells = [cell.strip().strip('"') for cell in cells]
+    cells = [cell.strip() for cell in cells]
     while columns is not None and len(cells) > columns and not cells[-1]:
         cells.pop()
     return cells

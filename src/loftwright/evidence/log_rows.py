@@ -21,10 +21,11 @@ MOST_MARKS = 1000  # changes of state that are kept
 # One column of plain numbers, a line each; possessive, so that nothing is tried twice.
 PLAIN = {
     mark: re.compile(
-        rf"(?:\s*+[+-]?+(?:\d++(?:{m}\d*+)?+|{m}\d++)(?:[eE][+-]?+\d{{1,2}}+)?+\s*+(?:\n|\Z))*+",
+        rf"(?:[ \t]*+[+-]?+(?:\d++(?:{point}\d*+)?+|{point}\d++)"
+        r"(?:[eE][+-]?+\d{1,2}+)?+[ \t]*+(?:\n|\Z))*+",
         re.ASCII,
     )
-    for mark, m in ((".", r"\."), (",", ","))
+    for mark, point in ((".", r"\."), (",", ","))
 }
 
 
