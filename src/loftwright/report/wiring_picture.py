@@ -4,8 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
-from loftwright.documents.avionics import Avionics, names_in
+from loftwright.documents.avionics import (
+    Accelerometer,
+    Actuator,
+    Avionics,
+    Barometer,
+    Controller,
+    Indicator,
+    Switch,
+    names_in,
+)
 from loftwright.report.quantities import stated
 from loftwright.report.reading import listed
 
@@ -137,8 +147,13 @@ def _bays(avionics: Avionics, system: str) -> Iterator[BayFrame]:
 
 def _consumers(avionics: Avionics) -> Iterator[tuple[str, str, tuple[str, ...]]]:
     """Yield each thing that takes current: its name, its battery, the connectors between."""
-    for each in (*avionics.controller, *avionics.actuator):
+    fed: tuple[Controller | Actuator, ...] = (*avionics.controller, *avionics.actuator)
+    for each in fed:
         yield each.name, each.battery, names_in(each.through)
+
+
+def _told(avionics: Avionics) -> tuple[Actuator | Indicator, ...]:
+    return (*avionics.actuator, *avionics.indicator)
 
 
 def _nets(avionics: Avionics) -> Iterator[Net]:
@@ -146,20 +161,22 @@ def _nets(avionics: Avionics) -> Iterator[Net]:
     power: dict[tuple[str, str], list[str]] = {}
     for name, battery, through in _consumers(avionics):
         path = (battery, *through, name)
-        for source, sink in zip(path, path[1:], strict=False):
+        for source, sink in pairwise(path):
             known = power.setdefault((battery, source), [])
             if sink not in known:
                 known.append(sink)
     for (_, source), sinks in power.items():
         yield Net(source, tuple(sinks), "power")
-    for sensor in (*avionics.barometer, *avionics.accelerometer, *avionics.switch):
+    sensors: tuple[Barometer | Accelerometer | Switch, ...] = (
+        *avionics.barometer, *avionics.accelerometer, *avionics.switch,
+    )  # fmt: skip
+    for sensor in sensors:
         readers = [each.name for each in avionics.controller
                    if sensor.name in names_in(each.senses)]  # fmt: skip
         if readers:
             yield Net(sensor.name, tuple(readers), "sensed")
     for controller in avionics.controller:
-        told = [each.name for each in (*avionics.actuator, *avionics.indicator)
-                if each.controller == controller.name]  # fmt: skip
+        told = [each.name for each in _told(avionics) if each.controller == controller.name]
         if told:
             yield Net(controller.name, tuple(told), "told")
     for actuator in avionics.actuator:
@@ -185,7 +202,7 @@ def _shared(avionics: Avionics, supply: str) -> tuple[str, bool]:
 def _lost(avionics: Avionics, fed: Iterable[str]) -> list[str]:
     """Return all that is lost with what a supply feeds: what a controller works goes with it."""
     lost = dict.fromkeys(fed)
-    for each in (*avionics.actuator, *avionics.indicator):
+    for each in _told(avionics):
         if each.controller in lost:
             lost[each.name] = None
     return list(lost)
