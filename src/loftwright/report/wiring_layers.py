@@ -283,13 +283,14 @@ def _line(
     stops: list[tuple[float, float]],
     tips: list[tuple[float, float, float]],
 ) -> str:
+    # A step that nobody sees is none.
+    stops = [(end, start[1] if abs(y - start[1]) < 0.5 else y) for end, y in stops]
     heights = sorted({start[1], *(y for _, y in stops)})
     pieces = [[start, (x, start[1])], *([(x, y), (end, y)] for end, y in stops)]
     if len(heights) > 1:
         pieces.append([(x, heights[0]), (x, heights[-1])])
     joints = [(x, y) for y in heights[1:-1]]
-    level = [y for _, y in stops if abs(y - start[1]) < 0.5]
-    if level and len(heights) > 1:
+    if len(heights) > 1 and start[1] in [y for _, y in stops]:
         joints.append((x, start[1]))
     return draw_net(kind, pieces, tips, joints)
 
