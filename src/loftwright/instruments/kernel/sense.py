@@ -139,27 +139,29 @@ def sense(k, port, push, noise, draw, p, m, pressure, pushed, line, now, alive, 
         Written: 1 where the line is open; ms by the controller's clock; 1 where it runs; 1 where
         it runs anew from this sample on, and its clock with it.
     """
-    _bay(k, port, p, m)
-    _barometer(k, noise, p, m, pressure)
-    _accelerometer(k, push, noise, p, m, pushed)
-    _line(k, p, line)
-    _supply(k, push, draw, p, m)
-    for l in range(LANES):
+    # To the compiler 0 or LANES: a loop of fixed length it would write out instead of vectorise.
+    lanes = restart.shape[0] & LANES
+    _bay(lanes, k, port, p, m)
+    _barometer(lanes, k, noise, p, m, pressure)
+    _accelerometer(lanes, k, push, noise, p, m, pushed)
+    _line(lanes, k, p, line)
+    _supply(lanes, k, push, draw, p, m)
+    for l in range(lanes):
         now[l] = np.int32(m[NOW_MS + l])
-    for l in range(LANES):
+    for l in range(lanes):
         alive[l] = np.int32(m[ALIVE_NOW + l])
-    for l in range(LANES):
+    for l in range(lanes):
         restart[l] = np.int32(m[RESTART_NOW + l])
 
 
-def _bay(k, port, p, m):
+def _bay(lanes, k, port, p, m):
     """Let the bay breathe: one implicit step of its balance of mass, in closed form.
 
     With x the bay's excess over the vents, x + K sign(x) sqrt|x| is what x would be had nothing
     flowed through the vents since the last sample.
     """
     number = np.float32(k)
-    for l in range(LANES):
+    for l in range(lanes):
         t = p[FIRST_AT + l] + number * p[STEP + l]
         blows = (t >= p[GUST_FROM + l]) & (t < p[GUST_UNTIL + l])
         outside = port[l] + (p[GUST + l] if blows else NONE)
@@ -176,10 +178,10 @@ def _bay(k, port, p, m):
         m[LAST_PORT + l] = outside
 
 
-def _barometer(k, noise, p, m, pressure):
+def _barometer(lanes, k, noise, p, m, pressure):
     """Take the bay's pressure as the sensor does: late, warm, noisy, filtered, in steps."""
     number = np.float32(k)
-    for l in range(LANES):
+    for l in range(lanes):
         step = p[STEP + l]
         t = p[FIRST_AT + l] + number * step
         luck = noise[NOISE_LUCK + l]
@@ -216,10 +218,10 @@ def _barometer(k, noise, p, m, pressure):
         pressure[l] = p[FAIL_READS + l] if fails else read
 
 
-def _accelerometer(k, push, noise, p, m, pushed):
+def _accelerometer(lanes, k, push, noise, p, m, pushed):
     """Read the push along the axis."""
     number = np.float32(k)
-    for l in range(LANES):
+    for l in range(lanes):
         t = p[FIRST_AT + l] + number * p[STEP + l]
         bumped = (t >= p[BUMP_FROM + l]) & (t < p[BUMP_UNTIL + l])
         value = push[l] + (p[BUMP + l] if bumped else NONE)
@@ -234,19 +236,19 @@ def _accelerometer(k, push, noise, p, m, pushed):
         pushed[l] = p[PUSH_FAIL_READS + l] if fails else held
 
 
-def _line(k, p, line):
+def _line(lanes, k, p, line):
     """Look whether the line that opens at liftoff is open."""
     number = np.float32(k)
-    for l in range(LANES):
+    for l in range(lanes):
         t = p[FIRST_AT + l] + number * p[STEP + l]
         opened = (t >= p[LINE_OPENS + l]) & (t < p[LINE_CLOSES + l])
         line[l] = ONE_WHOLE if opened else NO_WHOLE
 
 
-def _supply(k, push, draw, p, m):
+def _supply(lanes, k, push, draw, p, m):
     """See whether the controller has power, since when, and what its clock says."""
     number = np.float32(k)
-    for l in range(LANES):
+    for l in range(lanes):
         t = p[FIRST_AT + l] + number * p[STEP + l]
         shaken = abs(push[l]) > p[OPENS_AT + l]
         again = t + p[OPEN_FOR + l] if shaken else m[OPEN_AGAIN + l]
