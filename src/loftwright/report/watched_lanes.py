@@ -70,7 +70,7 @@ def watched_strip(watched: Watched, system: str, part: tuple[float, float] | Non
     return Strip(
         title="The part in which they act, shown larger" if part else f"{watched.case}",
         description=f"Flight {watched.flight}, {watched.case}. {watched.outcome} "
-        + " ".join(stay_sentences(watched, system)),
+        + " ".join(stay_sentences(watched)),
         start=start,
         end=end,
         lanes=tuple(lanes),
@@ -199,7 +199,7 @@ def _events(watched: Watched, long: float) -> Iterator[Event]:
         yield Event(f"{words} moved", float(time), role="vehicle")
 
 
-def stay_sentences(watched: Watched, system: str) -> list[str]:
+def stay_sentences(watched: Watched) -> list[str]:
     """Return a sentence for each controller: its stages, when each begins, and why."""
     sentences = []
     for name, stays in watched.stays.items():
@@ -209,7 +209,7 @@ def stay_sentences(watched: Watched, system: str) -> list[str]:
                 told.append(stay.stage)
                 continue
             why = stays[number - 1].why
-            when = amount(stay.start, "time", system)
+            when = f"{stay.start:.2f}\u00a0s".replace("-", "−")
             told.append(f"{stay.stage} at {when}{f' ({why})' if why else ''}")
         if told:
             sentences.append(f"{name[:1].upper()}{name[1:]}: {'; '.join(told)}.")
