@@ -239,7 +239,8 @@ def _alone(rehearsal: Rehearsal) -> Verdict:
 def cause_words(cause: CommonCause) -> str:
     """Return what a supply, connector or bay takes along, as a sentence."""
     without = "; no canopy opens without it" if cause.leaves_no_way_down else ""
-    name = f"{cause.part[:1].upper()}{cause.part[1:]} ({cause.kind})"
+    kind = "" if cause.kind in cause.part.split() else f" ({cause.kind})"
+    name = f"{cause.part[:1].upper()}{cause.part[1:]}{kind}"
     return f"{name} takes along {listed(list(cause.takes_along))}{without}."
 
 
