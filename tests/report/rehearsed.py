@@ -37,6 +37,8 @@ from loftwright.rehearsal.results import (
     Stay,
     Watched,
 )
+from loftwright.report.program_page import CheckRow
+from loftwright.report.tune_page import Aim, TradeOff, TradePoint
 from loftwright.units import Quantity
 
 Floats = NDArray[np.float64]
@@ -314,4 +316,36 @@ def rehearsal() -> Rehearsal:
             watched("latch sticks", 5),
         ),
         wanted={"release_climb_m_s": 18.0, "release_height_m": 10.0},
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- a trade-off
+
+
+def trade_off() -> TradeOff:
+    """Climb at which it lets go, against how often it does so on the pad or in the boost."""
+    points = []
+    for k, climb in enumerate((20, 30, 40, 50, 60, 70, 80)):
+        height = 34.0 - 0.9 * k - 0.12 * k * k
+        false = chance((0, 0, 2, 9, 60, 220, 700)[::-1][k])
+        points.append(TradePoint(
+            {"climb at which it lets go": f"{climb} ft/s"}, (height, false.value),
+            (height - 0.4, false.low), (height + 0.4, false.high), is_on_front=k != 4,
+            is_chosen=k == 3, is_written=k == 2,
+        ))  # fmt: skip
+    return TradeOff(
+        (Aim("height at release", "height", True), Aim("false release", "chance", False)),
+        tuple(points),
+        "Let go below 50 ft/s: at 30.2 m, with a false release in 9 of 10 000 flights.",
+        ("One setting is beaten by another on both aims.",),
+    )
+
+
+def checks() -> tuple[CheckRow, ...]:
+    return (
+        CheckRow("the canopy opens no later than 9 s after launch is sensed", True),
+        CheckRow(
+            "the latch opens not before 0.8 s after launch is sensed", False,
+            ("pad, until push > 3 g", "climbing, until height < 2 m", "let go, which opens it"),
+        ),
     )  # fmt: skip

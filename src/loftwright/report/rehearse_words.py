@@ -6,13 +6,14 @@ import math
 from collections.abc import Mapping, Sequence
 
 from loftwright.flight.chance import Chance as Counted
-from loftwright.rehearsal.results import Case, Chance, Mend, Rehearsal, Shift
+from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
-from loftwright.report.reading import hundredths, in_hundred, listed
+from loftwright.report.reading import hundredths, in_hundred, listed, often
 from loftwright.report.words import figure
 
 __all__ = [
+    "cause_words",
     "counted",
     "definitions",
     "happens_words",
@@ -190,8 +191,8 @@ def _single_words(rehearsal: Rehearsal) -> str:
 
 def _keys(rehearsal: Rehearsal, system: str) -> list[KeyFigure]:
     nominal, keys = rehearsal.nominal, []
-    told = [("as wanted, nothing failing", nominal.good), ("lost, nothing failing", nominal.lost),
-            ("endangers people, nothing failing", nominal.endangers)]  # fmt: skip
+    told = [("without a fault: as wanted", nominal.good), ("vehicle lost", nominal.lost),
+            ("people endangered", nominal.endangers)]  # fmt: skip
     for name, chance in told:
         share, interval = share_words(chance)
         value = share if share in ("none", "all") else f"{share}{NO_BREAK}in{NO_BREAK}100"
@@ -231,22 +232,24 @@ def _alone(rehearsal: Rehearsal) -> Verdict:
         return Verdict(question, (f"None of those tried, in more than {level} of its flights.",))
     said = []
     for case in single:
-        share, interval = share_words(case.lost)
-        often = {"all": "in every flight", "none": "in no flight"}.get(share, f"in {share} of 100")
-        said.append(f"Yes: {case.name}. The vehicle is lost {often} {interval}.")
+        said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
     return Verdict(question, tuple(said), warn=True)
+
+
+def cause_words(cause: CommonCause) -> str:
+    """Return what a supply, connector or bay takes along, as a sentence."""
+    without = "; no canopy opens without it" if cause.leaves_no_way_down else ""
+    kind = "" if cause.kind in cause.part.split() else f" ({cause.kind})"
+    name = f"{cause.part[:1].upper()}{cause.part[1:]}{kind}"
+    return f"{name} takes along {listed(list(cause.takes_along))}{without}."
 
 
 def _along(rehearsal: Rehearsal) -> Verdict | None:
     causes = rehearsal.common_causes
     if not causes:
         return None
-    said = [
-        f"The {cause.kind} {cause.part} takes along {listed(list(cause.takes_along))}"
-        f"{': no canopy opens without it' if cause.leaves_no_way_down else ''}."
-        for cause in causes
-    ]
-    return Verdict("What takes several things along at once?", tuple(said),
+    said = tuple(cause_words(cause) for cause in causes)
+    return Verdict("What takes several things along at once?", said,
                    warn=any(cause.leaves_no_way_down for cause in causes))  # fmt: skip
 
 
@@ -258,10 +261,7 @@ def _mended(mends: Sequence[Mend]) -> Verdict | None:
             done = [f"after {name} {shift_words(shift)}" for name, shift in better]
             said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: lost {listed(done)}.")
         else:
-            said.append(
-                f"{mend.words[:1].upper()}{mend.words[1:]}: no loss that can be told from none "
-                "is mended."
-            )
+            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: nothing that can be told.")
     return Verdict("What would mend it?", tuple(said)) if said else None
 
 
