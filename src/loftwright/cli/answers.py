@@ -26,6 +26,8 @@ VERSIONS = {
     "check": 1,
     "firing": 1,
     "forecast": 2,
+    "rehearse": 1,
+    "tune": 1,
     "compare": 1,
     "explore": 1,
     "best": 1,

@@ -27,6 +27,8 @@ COMMANDS: dict[str, str] = {
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
+    "rehearse": "Fly with the release programs at work, and with every fault there may be.",
+    "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
