@@ -10,6 +10,7 @@ conditions cannot be met as assumed (two ways that ask for contrary things), or 
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import inf
@@ -230,9 +231,9 @@ def spread(
     found = Spread(dict(roots))
     stays: dict[Node, _Stay] = {}
     growth: dict[Node, int] = {}
-    waiting = [(node, span) for node, span in roots.items()]
+    waiting = deque(roots.items())
     while waiting:
-        node, span = waiting.pop()
+        node, span = waiting.popleft()
         grown = _add(found.arrivals.setdefault(node, []), span)
         if grown is None or node.stage in absorbing:
             continue
@@ -255,9 +256,13 @@ def _widened(spans: list[Span], grown: Span, times: int) -> Span:
     """Return ``grown``, or all there is up to eternity, when it has grown too often."""
     if times <= WIDEN_AFTER and len(spans) <= MOST_SPANS:
         return grown
-    first = 0 if times > 4 * WIDEN_AFTER else min(each.first for each in spans)
-    spans[:] = [Span(first, inf)]
-    return spans[0]
+    first = grown.first
+    if len(spans) > MOST_SPANS:
+        first = min(each.first for each in spans)
+    if times > 4 * WIDEN_AFTER:
+        first = 0
+    spans[:] = [*(each for each in spans if each.last < first - 1), Span(first, inf)]
+    return spans[-1]
 
 
 def _add(spans: list[Span], new: Span) -> Span | None:
