@@ -49,6 +49,7 @@ class Verdict:
     kept: bool
     says: str
     path: tuple[str, ...] = ()
+    is_late: bool = False  # no_later_than is what is broken
 
 
 def switching(table: Table, output: int, does: str) -> frozenset[int]:
@@ -61,9 +62,7 @@ def switching(table: Table, output: int, does: str) -> frozenset[int]:
     )
 
 
-def bounds_of(
-    table: Table, output: int, does: str = "open", never: Ways = frozenset()
-) -> Bounds:
+def bounds_of(table: Table, output: int, does: str = "open", never: Ways = frozenset()) -> Bounds:
     """Return when ``output`` is first switched. ``never``: ways whose condition cannot hold."""
     return _Analysis(table, output, does, never).bounds()
 
@@ -168,7 +167,9 @@ class _Analysis:
             return [inf]
         found = [span.last for _, span in self._moments(self.before)]
         for stage, (spans, run) in self.after.items():
-            found.append(max(each.last for each in spans) + self._latest_of(stage, spans, run).moment)
+            found.append(
+                max(each.last for each in spans) + self._latest_of(stage, spans, run).moment
+            )
         return found
 
     def _path(
@@ -229,10 +230,11 @@ def _verdict(number: int, promise: Promise, bounds: Bounds) -> Verdict:
     if promise.no_later_than is not None:
         limit = promise.no_later_than.value * 1000.0
         if latest > limit + 1e-6:
-            says = f"{promise.output} may not be told to {promise.does} until {seconds(latest)} {since}"
+            moment = _moment(latest, since)
+            says = f"{promise.output} may not be told to {promise.does} until {moment}"
             if latest == inf:
                 says = f"{promise.output} may never be told to {promise.does}"
-            return Verdict(number, promise, False, says, bounds.late_path)
+            return Verdict(number, promise, False, says, bounds.late_path, is_late=True)
     if earliest is None:
         return Verdict(number, promise, True, f"{promise.output} never {word}")
     ends = "and maybe never" if latest == inf else f"at the latest {seconds(latest)}"

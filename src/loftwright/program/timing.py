@@ -67,7 +67,9 @@ class Spread:
     arrivals: dict[Node, list[Span]] = field(default_factory=dict)
     leaves: dict[Leave, None] = field(default_factory=dict)
     waits: dict[Node, int] = field(default_factory=dict)  # with a moment of entry
-    launches: dict[int, list[Span]] = field(default_factory=dict)  # by stage, where launch is marked
+    launches: dict[int, list[Span]] = field(
+        default_factory=dict
+    )  # by stage, where launch is marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +97,8 @@ class _Watch:
         if launch:
             self.ready = _Line(node.wait + hold, begins + hold)
             self.backup = _Line(node.wait, backup)
-            self.marks = [begins + hold, ends, backup]
-            self.steps = [node.wait, node.wait + hold]
+            self.marks = [float(begins + hold), ends, backup]
+            self.steps = [float(node.wait), float(node.wait + hold)]
         else:
             self.ready = _Line(max(node.wait, begins) + hold)
             self.backup = _Line(max(node.wait, backup))
