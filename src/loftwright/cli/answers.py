@@ -24,6 +24,8 @@ __all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings
 VERSIONS = {
     "new": 1,
     "check": 1,
+    "program-check": 1,
+    "program-explain": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
