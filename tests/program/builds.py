@@ -43,7 +43,9 @@ def needs(*tools: str) -> None:
 def run(command: Sequence[object], text: str = "") -> str:
     """Run a tool to its end and return what it printed; its complaints fail the test."""
     words = [str(word) for word in command]
-    done = subprocess.run(words, input=text, capture_output=True, text=True, check=False, timeout=600)
+    done = subprocess.run(
+        words, input=text, capture_output=True, text=True, check=False, timeout=600
+    )
     assert done.returncode == 0, f"{' '.join(words)}\n{done.stdout}{done.stderr}"
     return done.stdout + done.stderr
 

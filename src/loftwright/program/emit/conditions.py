@@ -28,6 +28,7 @@ _PLACES = {
     Seen.PRESSURE: "reading->pressure_pa",
     Seen.PUSH: "reading->push_ms2",
 }
+_HAS_HEIGHT = "state->has_height"
 _ESTIMATED = (Seen.HEIGHT, Seen.CLIMB, Seen.DROP)
 
 
@@ -103,10 +104,11 @@ def _join(op: Op, left: Node, right: Node) -> Node:
     for one, other in ((left, right), (right, left)):
         if isinstance(one, bool):
             return decides if one == decides else other
-    parts: tuple[Node, ...] = ()
-    for part in (left, right):
-        parts += part.parts if isinstance(part, Joined) and part.op == op else (part,)
-    return Joined(op, parts)
+    parts: list[Node] = []
+    for node in (left, right):
+        parts += node.parts if isinstance(node, Joined) and node.op == op else (node,)
+    different = tuple(dict.fromkeys(parts))
+    return different[0] if len(different) == 1 else Joined(op, different)
 
 
 def sees(node: Node) -> set[Seen]:
@@ -161,12 +163,34 @@ def in_c(node: Node, indent: str, own_function: Callable[[Node], str]) -> str:
     parts = _grouped(node.op, node.parts)
     limit = max(1, MOST_LEAVES // len(parts))
     inner = indent + " "
-    texts = [
-        own_function(part) if _leaves(part) > limit else in_c(part, inner, own_function)
-        for part in parts
-    ]
-    sign = "&&" if node.op == Op.AND else "||"
-    return "(" + f"\n{inner}{sign} ".join(texts) + ")"
+    estimates = [part for part in parts if _is_estimate(part)]
+    texts = []
+    for part in parts:
+        if len(estimates) > 1 and _is_estimate(part):
+            if part is estimates[0]:
+                texts += _estimates_in_c(node.op, estimates, inner)
+        elif _leaves(part) > limit:
+            texts.append(own_function(part))
+        else:
+            texts.append(in_c(part, inner, own_function))
+    return _joined_in_c(node.op, texts, inner)
+
+
+def _is_estimate(node: Node) -> bool:
+    return isinstance(node, Leaf) and node.step.seen in _ESTIMATED
+
+
+def _estimates_in_c(op: Op, leaves: Sequence[Node], indent: str) -> list[str]:
+    """Return several comparisons of estimates, with one look at whether there are any."""
+    texts = [_compared(leaf.step) for leaf in leaves if isinstance(leaf, Leaf)]
+    if op == Op.AND:
+        return [_HAS_HEIGHT, *texts]
+    return [_joined_in_c(Op.AND, [_HAS_HEIGHT, _joined_in_c(op, texts, indent + "  ")], indent)]
+
+
+def _joined_in_c(op: Op, texts: Sequence[str], indent: str) -> str:
+    sign = "&&" if op == Op.AND else "||"
+    return "(" + f"\n{indent}{sign} ".join(texts) + ")"
 
 
 def _leaves(node: Node) -> int:
@@ -186,6 +210,10 @@ def _grouped(op: Op, parts: tuple[Node, ...]) -> tuple[Node, ...]:
 def _leaf_in_c(step: Step) -> str:
     if step.seen == Seen.SWITCH:
         return "reading->line_open"
-    text = f"({_PLACES[step.seen]} {_SIGNS[step.op]} {constant(step.constant)})"
     # Before the first good reading every comparison of an estimate is false.
-    return f"(state->has_height && {text})" if step.seen in _ESTIMATED else text
+    estimated = step.seen in _ESTIMATED
+    return f"({_HAS_HEIGHT} && {_compared(step)})" if estimated else _compared(step)
+
+
+def _compared(step: Step) -> str:
+    return f"({_PLACES[step.seen]} {_SIGNS[step.op]} {constant(step.constant)})"

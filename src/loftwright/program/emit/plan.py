@@ -30,10 +30,18 @@ class Way:
         return self.condition is not False or self.exit.backup_ms != NO_TIME
 
     @property
+    def has_end(self) -> bool:
+        """Whether its window ends before its backup comes."""
+        way = self.exit
+        if way.not_after_ms == NO_TIME:
+            return False
+        return way.backup_ms == NO_TIME or way.not_after_ms < way.backup_ms
+
+    @property
     def needs_times(self) -> bool:
         """Whether it looks at the time since its stage was entered, or since launch."""
         way = self.exit
-        has_window = way.not_before_ms > 0 or way.not_after_ms != NO_TIME
+        has_window = way.not_before_ms > 0 or self.has_end
         return way.backup_ms != 0 and (has_window or way.backup_ms != NO_TIME)
 
 
@@ -105,8 +113,9 @@ def _ways(stage: Stage, number: int, phrases: Mapping[tuple[int, int], str]) -> 
     for place, way in enumerate(stage.exits):
         condition = tree(way.condition)
         said = phrases.get((number, place)) or in_words(condition)
-        if NO_TIME != way.not_after_ms < way.not_before_ms:
-            condition = False
+        ends = (time for time in (way.not_after_ms, way.backup_ms - 1) if time >= 0)
+        if way.not_before_ms > min(ends, default=way.not_before_ms):
+            condition = False  # nothing can come of it before the backup, if ever
         holds = way.hold_ms > 0 and condition is not False and way.backup_ms != 0
         ways.append(Way(way, place + 1, condition, said, slots if holds else -1))
         slots += holds

@@ -17,7 +17,9 @@ __all__ = ["source"]
 def source(plan: Plan, banner: Lines) -> str:
     """Return the text of the program's C."""
     head = _HEAD.replace("$name", plan.name).split("\n")
-    macros = [f"#define NOT_YET {plan.upper}_NOT_YET", f"#define STAY {len(plan.stages)}U"]
+    macros = [f"#define NOT_YET {plan.upper}_NOT_YET"]
+    if any(_has_exits(plan, number) for number in range(len(plan.stages))):
+        macros.append(f"#define STAY {plan.upper}_STAGES")
     lines = [*banner, *head, *macros, *estimate_macros(plan), ""]
     for function in _functions(plan):
         lines += function.lines()
@@ -180,10 +182,10 @@ def _holds(way: Way, own_function: Callable[[Node], str]) -> str:
     texts = []
     if way.exit.not_before_ms > 0:
         texts.append(f"(clock_ms >= {way.exit.not_before_ms}U)")
-    if way.exit.not_after_ms != NO_TIME:
+    if way.has_end:
         texts.append(f"(clock_ms <= {way.exit.not_after_ms}U)")
     if way.condition is not True:
-        texts.append(in_c(way.condition, "    ", own_function))
+        texts.append(in_c(way.condition, "                   ", own_function))
     return "\n    && ".join(texts) if texts else "true"
 
 
