@@ -12,9 +12,11 @@ from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
 from loftwright.documents.finding import Finding, apply
 from loftwright.documents.payload import Payload
+from loftwright.documents.program import Program
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
+from loftwright.documents.rules_program import RULES as PROGRAM_RULES
 from loftwright.documents.rules_site import RULES as SITE_RULES
 from loftwright.documents.rules_stages import (
     BOOSTER_RULES,
@@ -44,13 +46,15 @@ CAMPAIGN_FILE = "campaign.toml"
 Document = TypeVar("Document")
 Rules = tuple[Callable[..., Iterator[Finding]], ...]
 
-# The kinds of document that campaign.toml names: the model of each and the rules within it.
+# The kinds of document: the model of each and the rules within it. campaign.toml names them, save
+# for programs, which the avionics name.
 MODELS: dict[str, type] = {
     "vehicle": Vehicle,
     "payload": Payload,
     "boosters": Boosters,
     "upper": Upper,
     "site": Site,
+    "program": Program,
 }
 _RULES: dict[type, Rules] = {
     CampaignFile: CAMPAIGN_RULES,
@@ -59,6 +63,7 @@ _RULES: dict[type, Rules] = {
     Boosters: (*VEHICLE_RULES, *BOOSTER_RULES),
     Upper: (*VEHICLE_RULES, *UPPER_RULES),
     Site: SITE_RULES,
+    Program: PROGRAM_RULES,
 }
 # The roles that a document can have in a campaign; several payloads are of one kind.
 ROLES: dict[str, type] = {
