@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
 from report import synthetic
 from scipy.stats import beta
 
+from loftwright.documents.avionics import (
+    Accelerometer,
+    Actuator,
+    Avionics,
+    Barometer,
+    Battery,
+    Bay,
+    Connector,
+    Controller,
+    Indicator,
+    Switch,
+)
 from loftwright.program.table import (
     ALWAYS,
     Act,
@@ -38,7 +49,10 @@ from loftwright.rehearsal.results import (
     Watched,
 )
 from loftwright.report.program_page import CheckRow
+from loftwright.report.rehearse_page import Pictures
+from loftwright.report.stage_words import StagePicture
 from loftwright.report.tune_page import Aim, TradeOff, TradePoint
+from loftwright.report.wiring_picture import picture_of
 from loftwright.units import Quantity
 
 Floats = NDArray[np.float64]
@@ -108,41 +122,57 @@ CONDITIONS = (
 )
 
 
+READING = (
+    "It waits on the pad until it is pushed harder than 3 g, or is higher than 12 m, for 60 ms.",
+    "It lets go once it climbs slower than 50 ft/s.",
+)
+
+
+def picture(name: str = "Main release") -> StagePicture:
+    return StagePicture(table(name), CONDITIONS)
+
+
+def pictures() -> Pictures:
+    wiring = picture_of(avionics(), "us")
+    return Pictures(wiring, (picture(), picture("Canopy")))
+
+
 # ---------------------------------------------------------------- wiring
 
 
-def avionics() -> SimpleNamespace:
-    """What avionics.toml becomes, by the names of its fields."""
-    n = SimpleNamespace
-    return n(
+def avionics() -> Avionics:
+    """Two controllers on one cell, and a second cell for the canopy's actuator."""
+    return Avionics(
         name="Sedge electronics",
         bay=(
-            n(name="nose bay", volume=Q(180e-6), vent_count=4, vent_diameter=Q(2e-3)),
-            n(name="tail bay", volume=Q(90e-6), vent_count=2, vent_diameter=Q(1.5e-3)),
+            Bay(name="nose bay", volume=Q(180e-6), vent_count=4, vent_diameter=Q(2e-3)),
+            Bay(name="tail bay", volume=Q(90e-6), vent_count=1, vent_diameter=Q(1.5e-3)),
         ),
         battery=(
-            n(name="main cell", voltage=Q(3.9, 0.1)), n(name="tail cell", voltage=Q(3.7, 0.1)),
+            Battery(name="main cell", voltage=Q(3.9, 0.1)),
+            Battery(name="tail cell", voltage=Q(3.7, 0.1)),
         ),
-        connector=(n(name="bay plug", bears=Q(785.0, 147.0)), n(name="nose plug", bears=None)),
+        connector=(Connector(name="bay plug", bears=Q(785.0, 147.0)), Connector(name="nose plug")),
         barometer=(
-            n(name="baro", bay="nose bay"), n(name="second baro", bay="nose bay"),
-            n(name="tail baro", bay="tail bay"),
+            Barometer(name="baro", bay="nose bay"),
+            Barometer(name="second baro", bay="nose bay"),
+            Barometer(name="tail baro", bay="tail bay"),
         ),
-        accelerometer=(n(name="accel", range=Q(157.0)),),
-        switch=(n(name="pad line"),),
+        accelerometer=(Accelerometer(name="accel", range=Q(157.0)),),
+        switch=(Switch(name="pad line"),),
         controller=(
-            n(name="main", program="program-main.toml", battery="main cell", through="bay plug",
-              senses="baro, accel, pad line"),
-            n(name="canopy", program="program-canopy.toml", battery="main cell",
-              through="bay plug, nose plug", senses="second baro, tail baro"),
+            Controller(name="main", program="program-main.toml", battery="main cell",
+                       through="bay plug", senses="baro, accel, pad line"),
+            Controller(name="canopy", program="program-canopy.toml", battery="main cell",
+                       through="bay plug, nose plug", senses="second baro, tail baro"),
         ),
         actuator=(
-            n(name="latch", controller="main", output="latch", battery="main cell",
-              through="bay plug", works="payload"),
-            n(name="canopy servo", controller="canopy", output="canopy", battery="tail cell",
-              through="", works="canopy"),
+            Actuator(name="latch", controller="main", output="latch", battery="main cell",
+                     through="bay plug", works="payload"),
+            Actuator(name="canopy servo", controller="canopy", output="canopy",
+                     battery="tail cell", works="canopy"),
         ),
-        indicator=(n(name="beeper", kind="beeper", controller="main", output="beeper"),),
+        indicator=(Indicator(name="beeper", kind="beeper", controller="main", output="beeper"),),
     )  # fmt: skip
 
 
@@ -195,6 +225,14 @@ def watched(case: str = "no fault", number: int = 0, *, frozen: bool = False) ->
         levels={"latch": ((let_go, top),)},
         supplies={"main": {"time_s": s, "volts": np.where(np.abs(s - let_go) < 0.1, 3.3, 3.9)}},
     )  # fmt: skip
+
+
+def replayed() -> Watched:
+    """The main controller alone, on a record: nobody knows how it flew."""
+    made = watched()
+    own = {key: {"main": getattr(made, key)["main"]} for key in ("sensed", "believed", "stays")}
+    return replace(made, truth={}, commands={"latch": made.commands["latch"]}, acts={}, events={},
+                   supplies={}, **own)  # fmt: skip
 
 
 def sensed(s: Floats, height: Floats) -> dict[str, Floats]:

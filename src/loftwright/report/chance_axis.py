@@ -42,9 +42,7 @@ def chance_axis(words: str, values: Sequence[float], start: float, end: float) -
     top = max(positive, default=0.01)
     least = min(positive, default=top)
     if top < WIDE * least:
-        low = 100.0 * max(least - 0.1 * (top - least), 0.0) if len(positive) == len(values) else 0.0
-        scale = Scale(low, 100.0 * (top + 0.07 * (top - low / 100.0)), start, end)
-        return Axis(words, UNIT, 0.01, 0.0, scale)
+        return Axis(words, UNIT, 0.01, 0.0, Scale(0.0, 107.0 * top, start, end))
     # Half a power of ten sets none apart from the least that there is.
     scale = Scale(math.floor(math.log10(least)) - 0.7, math.log10(top) + 0.1, start, end)
     return ChanceAxis(words, UNIT, 0.01, 0.0, scale)
