@@ -15,7 +15,7 @@ from program.made_up import Readings
 
 from loftwright.program.table import Table
 
-__all__ = ["CONTROLLERS", "Controller", "run_on"]
+__all__ = ["CONTROLLERS", "Controller", "emulate", "run_on"]
 
 HERE = Path(__file__).parent
 COMMON = ("-std=c99", "-ffp-contract=off", "-Wall", "-Wextra", "-Werror")
@@ -68,7 +68,7 @@ def run_on(name: str, table: Table, readings: Readings, folder: Path) -> list[st
     image = folder / f"{name}.elf"
     main = HERE / "controller_main.c"
     run([*controller.compiler, *COMMON, f"-I{folder}", "-o", image, main, source])
-    return _emulate([*controller.emulator, str(image)])
+    return emulate([*controller.emulator, str(image)])
 
 
 def _arrays(readings: Readings) -> str:
@@ -94,7 +94,7 @@ def _arrays(readings: Readings) -> str:
     return "\n".join([*lines, ""])
 
 
-def _emulate(command: Sequence[str]) -> list[str]:
+def emulate(command: Sequence[str]) -> list[str]:
     """Run an emulator until the program says that it is done (some never stop by themselves)."""
     lines: list[str] = []
     with subprocess.Popen(
