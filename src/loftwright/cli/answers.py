@@ -33,6 +33,7 @@ VERSIONS = {
     "doctor": 1,
     "explain": 1,
     "problems": 1,
+    "program-run": 1,
 }
 
 
