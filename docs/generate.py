@@ -21,6 +21,7 @@ from loftwright.documents.reference import document_reference
 from loftwright.errors import catalogue
 
 FAMILIES = {
+    "avionics": "Avionics",
     "check": "Warnings of the check",
     "cluster": "Several machines",
     "command": "The command line",

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from documents.bad_documents import STAGED, WHOLE, reported
 from documents.bad_input import PAGE, Case, page, sections
+from documents.bad_wired import WIRED
 
 from loftwright.errors import as_text
 from loftwright.errors.catalogue import find
@@ -14,7 +15,7 @@ from loftwright.errors.catalogue import find
 CASES = [case for section in sections() for case in section.cases]
 
 
-@pytest.mark.parametrize("campaign", [WHOLE, STAGED])
+@pytest.mark.parametrize("campaign", [WHOLE, STAGED, WIRED])
 def test_the_whole_campaign_reads_without_a_word(campaign: Path) -> None:
     assert reported(campaign) == ()
 

@@ -22,11 +22,11 @@ from loftwright.errors import ProblemError, as_dict, as_line, as_text
 from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
-STAGED = WHOLE.with_name("staged")
+STAGED, WIRED = WHOLE.with_name("staged"), WHOLE.with_name("wired")
+HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED, "program": WIRED}
+FILES = {"program": "program-main.toml"}
 TEXTS = {
-    name: ((STAGED if name in ("boosters", "upper") else WHOLE) / f"{name}.toml").read_text(
-        encoding="utf-8"
-    )
+    name: (HOMES.get(name, WHOLE) / FILES.get(name, f"{name}.toml")).read_text(encoding="utf-8")
     for name in EVERY_MODEL
 }
 models = st.sampled_from(sorted(EVERY_MODEL))

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from documents.bad_documents import WHOLE
+from documents.bad_wired import WIRED
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -76,13 +77,25 @@ def test_the_campaign_file_stands_for_its_folder(folder: Path) -> None:
     assert read_campaign(folder / "campaign.toml").head == read_campaign(folder).head
 
 
-def test_payload_is_optional_and_avionics_are_only_looked_for(folder: Path) -> None:
-    rewrite(folder, "campaign.toml", ('payload = "payload.toml"', 'avionics = "box/avionics.txt"'))
-    (folder / "box").mkdir()
-    (folder / "box" / "avionics.txt").write_bytes(b"\xffanything")
+def test_payload_and_avionics_are_optional(folder: Path) -> None:
+    rewrite(folder, "campaign.toml", ('payload = "payload.toml"\n', ""))
     campaign = read_campaign(folder)
-    assert campaign.payload is None
-    assert "box/avionics.txt" in campaign.hashes
+    assert (campaign.payload, campaign.avionics) == (None, None)
+
+
+def test_avionics_are_read_and_counted_among_the_documents() -> None:
+    campaign = read_campaign(WIRED)
+    assert campaign.warnings == ()
+    assert campaign.avionics is not None
+    assert campaign.avionics.barometer[0].noise == Quantity(1.5, 0.0)
+    assert list(campaign.documents) == ["vehicle", "payload", "avionics", "site"]
+    assert "avionics.toml" in campaign.hashes
+    assert campaign.programs["main"].stage[1].launch
+    assert "program-main.toml" in campaign.hashes
+    values, sds, words = flatten(campaign)
+    assert values["avionics.barometer.0.noise"] == 1.5
+    assert sds["avionics.barometer.0.warming"] == 2.0
+    assert words["avionics.controller.0.senses"] == "baro, accel, pad line"
 
 
 def test_warnings_do_not_stop_reading(folder: Path) -> None:

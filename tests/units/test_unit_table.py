@@ -31,6 +31,7 @@ SI = {
     "absolute_pressure": "Pa", "angle": "rad", "angular_rate": "rad/s", "density": "kg/m^3",
     "number": "dimensionless", "energy": "J", "power": "W", "frequency": "Hz", "voltage": "V",
     "current": "A", "resistance": "ohm", "temperature": "K",
+    "temperature_difference": "K", "pressure_difference": "Pa", "temperature_drift": "Pa/K",
 }  # fmt: skip
 PLAIN: Any = str.maketrans({"²": "^2", "³": "^3", "·": " ", "*": " "})
 
@@ -39,6 +40,8 @@ def pint_name(dimension: str, unit: str) -> str:
     """Return our spelling in pint's words."""
     if dimension == "acceleration" and unit == "g":
         return "standard_gravity"
+    if dimension == "temperature_difference" and unit != "K":
+        return "delta_" + unit.replace("°", "deg")
     plain = unit.translate(PLAIN)
     plain = plain.replace("°", "deg").replace("Ω", "ohm").replace("μ", "µ")
     return PINT_NAMES.get(plain, plain.replace(" ", " * "))
@@ -86,7 +89,8 @@ def test_gauge_and_absolute_share_plain_units_only() -> None:
 def test_a_spelling_in_two_dimensions_is_meant_so() -> None:
     shared = {unit for _, unit in EVERY_UNIT if len(dimensions_of(unit)) > 1}
     plain_pressures = {"Pa", "hPa", "kPa", "MPa", "mbar", "bar", "psi", "atm"}
-    assert shared == plain_pressures | {"g"}
+    temperatures = set(DIMENSIONS["temperature"].units)  # and differences between them
+    assert shared == plain_pressures | temperatures | {"g"}
 
 
 def test_hints_lead_from_unknown_words_to_known_units() -> None:

@@ -20,7 +20,7 @@ __all__ = ["BALLISTIC", "read_with", "set_option"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
 STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")
-ROLES = ("campaign", *STAGES, "site")
+ROLES = ("campaign", *STAGES, "avionics", "site")
 _WHOLE = re.compile(r"[0-9]{1,9}")
 
 set_option = click.option(
@@ -94,8 +94,11 @@ def _names(home: Path) -> dict[str, str]:
 
 
 def _copy(home: Path, scratch: Path, names: dict[str, str]) -> None:
-    """Copy the documents of a campaign."""
-    for name in names.values():
+    """Copy the documents of a campaign, and the programs that its avionics name."""
+    from loftwright.documents.reading import programs_named
+
+    programs = programs_named(home, names["avionics"]) if "avionics" in names else []
+    for name in (*names.values(), *(each for each in programs if (home / each).is_file())):
         copy = scratch / name
         inside = copy.resolve().is_relative_to(scratch.resolve())
         if inside:

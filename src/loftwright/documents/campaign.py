@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from loftwright.documents.avionics import Avionics
 from loftwright.documents.fields import choice, text
 from loftwright.documents.payload import Payload
+from loftwright.documents.program import Program
 from loftwright.documents.site import Site
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
@@ -50,7 +52,7 @@ class Campaign:
     """A campaign folder, read and checked.
 
     ``hashes`` maps each document's file name to the SHA-256 of its bytes; ``warnings`` are the
-    doubtful things that reading found.
+    doubtful things that reading found. ``programs`` are by the controller that runs them.
     """
 
     folder: Path
@@ -64,6 +66,8 @@ class Campaign:
     payload3: Payload | None = None
     boosters: Boosters | None = None
     upper: Upper | None = None
+    avionics: Avionics | None = None
+    programs: dict[str, Program] = field(default_factory=dict)
 
     @property
     def payloads(self) -> dict[str, Payload]:
@@ -74,6 +78,6 @@ class Campaign:
     @property
     def documents(self) -> dict[str, Any]:
         """Every document by its root, in the order in which they are flattened."""
-        roots = ("vehicle", *PAYLOADS, "boosters", "upper", "site")
+        roots = ("vehicle", *PAYLOADS, "boosters", "upper", "avionics", "site")
         given = {root: getattr(self, root) for root in roots}
         return {root: document for root, document in given.items() if document is not None}

@@ -15,7 +15,7 @@ from loftwright.units import Quantity, format_quantity
 
 __all__ = ["Difference", "differences", "texts"]
 
-ROOTS = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper", "site")
+ROOTS = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper", "avionics", "site")
 ROUNDING = 1e-12  # between a value in one unit and the same in another
 
 

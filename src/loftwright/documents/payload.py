@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from loftwright.documents.fields import Quantity, choice, quantity, table, tables, text, whole
 from loftwright.documents.glider import Balance, Fin, Fuselage, Tailplane, Wing
+from loftwright.documents.wanted import WantedRelease
 
 __all__ = ["BEARS", "Carried", "Descent", "Glide", "Hold", "Payload", "Release", "Retainer", "Toss"]
 
@@ -354,3 +355,4 @@ class Payload:
     retainer: tuple[Retainer, ...] = tables(Retainer, "Pieces that hold it, one by one.")
     release: Release = table(Release, "What lets it go.")
     toss: Toss | None = table(Toss, "How it is pushed off.", required=False)
+    wanted: WantedRelease | None = table(WantedRelease, "What a good release is.", required=False)

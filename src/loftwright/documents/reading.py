@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from hashlib import sha256
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, TypeVar
 
+from loftwright.documents.avionics import Avionics
 from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
-from loftwright.documents.finding import Finding, apply
+from loftwright.documents.finding import Finding, apply, listed
 from loftwright.documents.payload import Payload
 from loftwright.documents.program import Program
+from loftwright.documents.rules_avionics import (
+    AVIONICS_RULES,
+    outputs_are_there,
+    works_what_is_there,
+)
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
@@ -26,7 +31,8 @@ from loftwright.documents.rules_stages import (
 )
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
-from loftwright.documents.source import Source, load, read_bytes
+from loftwright.documents.source import Source, load
+from loftwright.documents.spans import Path as SpanPath
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
@@ -37,6 +43,7 @@ __all__ = [
     "ROLES",
     "check_source",
     "findings",
+    "programs_named",
     "read_campaign",
     "read_document",
 ]
@@ -53,6 +60,7 @@ MODELS: dict[str, type] = {
     "payload": Payload,
     "boosters": Boosters,
     "upper": Upper,
+    "avionics": Avionics,
     "site": Site,
     "program": Program,
 }
@@ -62,6 +70,7 @@ _RULES: dict[type, Rules] = {
     Payload: PAYLOAD_RULES,
     Boosters: (*VEHICLE_RULES, *BOOSTER_RULES),
     Upper: (*VEHICLE_RULES, *UPPER_RULES),
+    Avionics: AVIONICS_RULES,
     Site: SITE_RULES,
     Program: PROGRAM_RULES,
 }
@@ -71,6 +80,7 @@ ROLES: dict[str, type] = {
     **dict.fromkeys(PAYLOADS, Payload),
     "boosters": Boosters,
     "upper": Upper,
+    "avionics": Avionics,
     "site": Site,
 }
 
@@ -118,6 +128,8 @@ def _between(documents: Mapping[str, Any]) -> Iterator[tuple[str, Rules, tuple[A
     for role, rules in (("boosters", BOOSTERS_ON_VEHICLE), ("upper", UPPER_ON_VEHICLE)):
         if documents.get(role) is not None:
             yield role, rules, (documents[role], vehicle)
+    if documents.get("avionics") is not None:
+        yield "avionics", (works_what_is_there,), (documents["avionics"], documents)
     given = {root: documents[root] for root in PAYLOADS if documents.get(root) is not None}
     for number, (root, payload) in enumerate(given.items()):
         carrier = documents.get(_carrier(payload))
@@ -138,6 +150,16 @@ def _carrier(payload: Payload) -> str:
         return ""
 
 
+def programs_named(folder: Path, avionics: str) -> list[str]:
+    """Return the program files that the avionics in ``folder`` name, as far as they can be read."""
+    data = load(folder / avionics, avionics).data or {}
+    controllers = data.get("controller")
+    if not isinstance(controllers, list):
+        return []
+    names = [each.get("program") for each in controllers if isinstance(each, dict)]
+    return list(dict.fromkeys(name for name in names if isinstance(name, str)))
+
+
 def check_source(source: Source, model: type) -> Any:
     """Note every problem of a document, and return what could be read of it (None: nothing)."""
     if source.data is None:
@@ -151,6 +173,15 @@ def _in_order(source: Source) -> list[Problem]:
     return sorted(source.problems, key=lambda problem: problem.where.line or 0)
 
 
+def _programs_of(avionics: Any) -> Iterator[tuple[SpanPath, str, str]]:
+    """Yield where each controller names its program, the controller, and the program's file."""
+    try:
+        for path, controller in listed("controller", avionics.controller):
+            yield (*path, "program"), controller.name, controller.program
+    except UnreadError:
+        return
+
+
 class _Folder:
     """One reading of one folder."""
 
@@ -159,6 +190,7 @@ class _Folder:
         self.head = Source(CAMPAIGN_FILE)
         self.sources: dict[str, Source] = {}  # by role, in the order of campaign.toml
         self.documents: dict[str, Any] = {}
+        self.programs: dict[str, Any] = {}  # by controller
 
     def read(self) -> Campaign:
         if not os.path.isdir(self.folder):
@@ -173,6 +205,7 @@ class _Folder:
         names = self._names(head)
         for role, name in names.items():
             self._document(role, name)
+        self._programs()
         self._together()
         return self._result(head)
 
@@ -192,12 +225,12 @@ class _Folder:
         Where campaign.toml does not tell, the usual name is tried: its problems count too.
         """
         names: dict[str, str] = {}
-        for role in (*ROLES, "avionics"):
+        for role in ROLES:
             try:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
                 name = f"{role}.toml" if os.path.isfile(self.folder / f"{role}.toml") else None
-            if name is None or not self._is_safe(role, name):
+            if name is None or not self._is_safe(self.head, (role,), name):
                 continue
             if name in names.values():
                 other = next(one for one in names if names[one] == name)
@@ -208,7 +241,7 @@ class _Folder:
             names[role] = name
         return names
 
-    def _is_safe(self, role: str, name: str) -> bool:
+    def _is_safe(self, source: Source, place: SpanPath, name: str) -> bool:
         """Tell whether a file name stays inside the folder; report it if it does not."""
         posix, windows = PurePosixPath(name), PureWindowsPath(name)
         leaves = ".." in windows.parts or posix.is_absolute() or windows.anchor or "\\" in name
@@ -219,26 +252,44 @@ class _Folder:
             except (OSError, ValueError, RuntimeError):
                 inside = False
         if not inside:
+            word = place[-1]
             message = "this file is not inside the campaign folder"
-            mend = f'give a name inside it, with / between folders, e.g. {role} = "{role}.toml"'
-            self.head.report("file-outside", (role,), message, mend)
+            mend = f'give a name inside it, with / between folders, e.g. {word} = "{word}.toml"'
+            source.report("file-outside", place, message, mend)
         return inside
 
     def _document(self, role: str, name: str) -> None:
-        if role == "avionics":
-            source = Source(name)
-            content = read_bytes(self.folder / name, source)
-            source.sha256 = "" if content is None else sha256(content).hexdigest()
-        else:
-            source = load(self.folder / name, name)
+        source = load(self.folder / name, name)
         if not source.sha256:
-            self._report_unread(role, name, source)
+            self._report_unread(self.head, (role,), name, source)
             return
         self.sources[role] = source
-        if role in ROLES:
-            self.documents[role] = check_source(source, ROLES[role])
+        self.documents[role] = check_source(source, ROLES[role])
 
-    def _report_unread(self, role: str, name: str, source: Source) -> None:
+    def _programs(self) -> None:
+        """Read the programs that the controllers name; controllers may share one."""
+        avionics, source = self.documents.get("avionics"), self.sources.get("avionics")
+        if avionics is None or source is None:
+            return
+        read: dict[str, Any] = {}
+        for place, controller, file in _programs_of(avionics):
+            if file not in read and self._is_safe(source, place, file):
+                read[file] = self._program(source, place, file)
+            self.programs[controller] = read.get(file)
+
+    def _program(self, avionics: Source, place: SpanPath, file: str) -> Any:
+        if file in (CAMPAIGN_FILE, *(each.file for each in self.sources.values())):
+            message, mend = "this is another document's file", "give the program one of its own"
+            avionics.report("file-twice", place, message, mend)
+            return None
+        source = load(self.folder / file, file)
+        if not source.sha256:
+            self._report_unread(avionics, place, file, source)
+            return None
+        self.sources[f"program {file}"] = source
+        return check_source(source, Program)
+
+    def _report_unread(self, head: Source, place: SpanPath, name: str, source: Source) -> None:
         """Report a file that cannot be had at the place that names it."""
         for problem in source.problems:
             message, mend = problem.message, problem.mend
@@ -247,7 +298,7 @@ class _Folder:
                 near = closest(name, [each for each in present if each != CAMPAIGN_FILE])
                 message = "there is no such file in the folder"
                 mend = f'did you mean "{near}"?' if near else "write the file, or correct its name"
-            self.head.report(problem.code, (role,), message, mend)
+            head.report(problem.code, place, message, mend)
 
     def _together(self) -> None:
         """Hold the documents against each other."""
@@ -255,6 +306,10 @@ class _Folder:
             return
         for role, rules, documents in _between(self.documents):
             apply(rules, self.sources[role], *documents)
+        if self.documents.get("avionics") is not None:
+            programs = {name: each for name, each in self.programs.items() if each is not None}
+            avionics = self.documents["avionics"]
+            apply((outputs_are_there,), self.sources["avionics"], avionics, programs)
         for root in PAYLOADS:
             payload = self.documents.get(root)
             if payload is not None and _carrier(payload) == "upper" and "upper" not in self.sources:
@@ -276,7 +331,9 @@ class _Folder:
             payload3=self.documents.get("payload3"),
             boosters=self.documents.get("boosters"),
             upper=self.documents.get("upper"),
+            avionics=self.documents.get("avionics"),
             site=self.documents["site"],
+            programs=self.programs,
             hashes={source.file: source.sha256 for source in sources},
             warnings=tuple(problems),
         )

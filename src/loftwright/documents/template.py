@@ -54,6 +54,7 @@ _HEADS = {
     "payload": "What the vehicle carries and lets go.",
     "boosters": "One of the boosters beside the vehicle, and how they are attached.",
     "upper": "The upper stage, and how it sits on the vehicle.",
+    "avionics": "What senses, decides and acts on board, and how it is wired together.",
     "site": "The field, its air, its wind, and how the pad is set.",
     "program": "What a controller does with what it senses, stage by stage.",
 }

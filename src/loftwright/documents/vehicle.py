@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from loftwright.documents.fields import Quantity, choice, quantity, table, tables, text, whole
+from loftwright.documents.wanted import WantedOpening
 
 __all__ = [
     "Ballast",
@@ -329,3 +330,4 @@ class Vehicle:
     fins: tuple[Fins, ...] = tables(Fins, "Sets of fins.")
     drag: Drag | None = table(Drag, "Measured drag.", required=False)
     canopy: Canopy | None = table(Canopy, "The parachute.", required=False)
+    wanted: WantedOpening | None = table(WantedOpening, "What a good opening is.", required=False)

@@ -148,7 +148,8 @@ class Watched:
     ``pressure_pa``, ``height_m`` (that pressure as height above the pad) and ``push_m_s2``;
     ``believed`` holds ``time_s``, ``height_m`` and ``climb_m_s``. ``sensed``, ``believed``,
     ``stays`` are by controller. ``commands`` and ``acts`` are moments by what is commanded or
-    moves; ``outcome`` one sentence.
+    moves; ``outcome`` one sentence. ``levels`` are the stretches of time in which an output is
+    on; ``supplies`` hold ``time_s`` and ``volts``, by controller; both may be left out.
     """
 
     case: str
@@ -161,6 +162,8 @@ class Watched:
     acts: dict[str, float]
     events: dict[str, float]
     outcome: str
+    levels: dict[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)
+    supplies: dict[str, dict[str, Floats]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

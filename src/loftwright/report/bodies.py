@@ -39,7 +39,9 @@ def body_name(campaign: Campaign, body: str) -> str:
 def body_names(campaign: Campaign) -> dict[str, str]:
     """Return names by root, of every document that flies."""
     return {
-        root: str(document.name) for root, document in campaign.documents.items() if root != "site"
+        root: str(document.name)
+        for root, document in campaign.documents.items()
+        if root not in ("avionics", "site")
     }
 
 

@@ -18,7 +18,10 @@ CLOSE = 61
 
 
 def readout_data(strip: Strip) -> dict[str, object]:
-    """Return times and, for each lane, its main line and its 5 to 95 % band, numbers or None."""
+    """Return times and, for each lane, its main line and its 5 to 95 % band, numbers or None.
+
+    A lane of blocks has its stays instead: start, end and words of each.
+    """
     end = strip.end if strip.end > strip.start else strip.start + 1.0
     times = np.linspace(strip.start, end, SAMPLES)
     if strip.close_up:
@@ -30,6 +33,8 @@ def readout_data(strip: Strip) -> dict[str, object]:
 
 def _lane(lane: Lane, times: Floats) -> dict[str, object]:
     out: dict[str, object] = {"name": lane.name, "unit": lane.unit}
+    if lane.blocks:
+        return out | {"stays": [[b.start, b.end, b.words] for b in lane.blocks if b.words]}
     if lane.spreads:
         main = lane.spreads[0]
         columns = [_sample(main.time, main.percentiles[:, k], times) for k in (2, 0, 4)]

@@ -13,6 +13,7 @@ from loftwright.report import svg
 from loftwright.report.decimate import thin
 from loftwright.report.rail import draw_rail, place_words, rail_height
 from loftwright.report.scales import Scale, nice_ticks, tick_texts
+from loftwright.report.strip_blocks import draw_blocks
 from loftwright.report.strip_model import Curve, Lane, Limit, Role, Spread, Strip
 from loftwright.report.svg import Box
 
@@ -126,6 +127,8 @@ def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
 
 
 def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
+    if lane.blocks:
+        return _lane_name(lane, room, layout) + draw_blocks(lane, clock, room, layout.small)
     low, high = _lane_range(lane, clock)
     level = Scale(low, high, room.bottom, room.top)
     parts = [_lane_name(lane, room, layout), _lane_ticks(level, room, layout)]

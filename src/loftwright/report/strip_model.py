@@ -8,7 +8,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Curve", "Event", "Lane", "Limit", "Note", "Role", "Spread", "Strip"]
+__all__ = ["Block", "Curve", "Event", "Lane", "Limit", "Note", "Role", "Spread", "Strip"]
 
 Floats = NDArray[np.float64]
 
@@ -19,6 +19,7 @@ class Role(Enum):
     FORECAST = "vehicle"
     RECORD = "ink"
     PAYLOAD = "payload"
+    SENSED = "quiet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +69,22 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
+class Block:
+    """A stretch of time with its name; ``role`` names its colour, hatched where it warns."""
+
+    words: str
+    start: float
+    end: float
+    role: str = "rule"
+
+
+@dataclass(frozen=True, slots=True)
 class Lane:
     """One lane; ``height`` is in px at the laptop's width.
 
-    ``from_zero`` keeps zero in sight, as for everything but temperatures; ``reach`` keeps more in
-    sight than is drawn, as beside another strip.
+    A lane of ``blocks`` has no numbers; its ``unit`` is a word under its name. ``from_zero`` keeps
+    zero in sight, as for everything but temperatures; ``reach`` keeps more in sight than is drawn,
+    as beside another strip.
     """
 
     name: str
@@ -84,10 +96,13 @@ class Lane:
     height: float = 90.0
     from_zero: bool = True
     reach: tuple[float, ...] = ()
+    blocks: tuple[Block, ...] = ()
 
     @property
     def empty(self) -> bool:
-        """Whether there is no finite number to draw."""
+        """Whether there is neither a block nor a finite number to draw."""
+        if self.blocks:
+            return False
         columns = [c.value for c in self.curves] + [s.percentiles for s in self.spreads]
         return not any(bool(np.isfinite(column).any()) for column in columns)
 

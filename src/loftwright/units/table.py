@@ -208,6 +208,21 @@ DIMENSIONS: dict[str, Dimension] = {
             "°F": Unit(5.0 / 9.0, 459.67 * 5.0 / 9.0),
         },
     ),
+    "temperature_difference": Dimension(
+        "a difference of temperatures",
+        "2 K",
+        _table(
+            {"K": 1.0, "degC": 1.0, "°C": 1.0, "degF": 5.0 / 9.0, "°F": 5.0 / 9.0},
+        ),
+    ),
+    "pressure_difference": Dimension(
+        "a difference of pressures",
+        "1.5 Pa",
+        _table({"Pa": 1.0, "hPa": 1e2, "kPa": 1e3, "mbar": 1e2}),
+    ),
+    "temperature_drift": Dimension(
+        "a pressure for each kelvin", "1.5 Pa/K", _table({"Pa/K": 1.0, "hPa/K": 1e2})
+    ),
     "angle": Dimension(
         "an angle", "35 deg", _table({"rad": 1.0, "mrad": 1e-3, "deg": _DEGREE, "°": _DEGREE})
     ),

@@ -12,7 +12,10 @@
       const [one, other] = [column[after - 1], column[after]];
       return one === null || other === null ? null : one + share * (other - one);
     };
-    const parts = strip.lanes.filter((lane) => at(lane.v) !== null).map((lane) => {
+    const during = (stays) => stays.find(([start, end]) => start <= time && time < end);
+    const told = (lane) => (lane.stays ? during(lane.stays) !== undefined : at(lane.v) !== null);
+    const parts = strip.lanes.filter(told).map((lane) => {
+      if (lane.stays) return `${lane.name}: ${during(lane.stays)[2]}`;
       const [low, high] = lane.lo ? [round(at(lane.lo)), round(at(lane.hi))] : ["", ""];
       const spread = low === high ? "" : ` (${low} to ${high})`;
       return `${lane.name} ${round(at(lane.v))} ${lane.unit}${spread}`;

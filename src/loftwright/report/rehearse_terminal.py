@@ -1,0 +1,74 @@
+"""A rehearsal in a terminal: the same answer, the faults by risk, what hangs on one thing."""
+
+from __future__ import annotations
+
+import sys
+from typing import TextIO
+
+from loftwright.rehearsal.results import Rehearsal
+from loftwright.report.rehearse_rows import CaseRow, case_row, cut_rows, mend_rows
+from loftwright.report.rehearse_words import rehearse_answer
+from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
+
+__all__ = ["print_rehearsal"]
+
+ROOMY = 110  # columns from which the table tells outcomes too
+
+
+def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = None) -> None:
+    """Print the answer, the table of faults, cut sets and mends, in the units of ``system``."""
+    out = stream if stream is not None else sys.stdout
+    print_answer(rehearse_answer(rehearsal, system), out)
+    _print_faults(rehearsal, out)
+    cuts = cut_rows(rehearsal)
+    if cuts:
+        heads = ("smallest set that loses it or endangers people", "of a flight", "its part")
+        print_table(heads, cuts, out)
+    for words, how, rows in mend_rows(rehearsal):
+        cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
+        print_table((f"mend: {words}", "counted", "before", "after", "difference"), cells, out)
+        print_lines([how], out)
+    print_caution(out)
+
+
+def _print_faults(rehearsal: Rehearsal, out: TextIO) -> None:
+    rows = [case_row(case, {}) for case in (rehearsal.nominal, *rehearsal.faults)]
+    cells: list[tuple[str, ...]]
+    if _columns(out) < ROOMY:
+        cells = [
+            (_named(row), row.happens, row.lost[0], row.endangers[0], _risk(row)) for row in rows
+        ]
+        print_table(("fault", "happens", "lost", "endangers", "risk"), cells, out)
+    else:
+        cells = [
+            (_named(row), row.happens, _most(row), _pair(row.lost), _pair(row.endangers),
+             _risk(row))
+            for row in rows
+        ]  # fmt: skip
+        print_table(("fault", "happens", "most often", "lost", "endangers", "risk"), cells, out)
+    print_lines(["Shares in 100 flights in which it has happened. !: a single point of failure."],
+                out)  # fmt: skip
+
+
+def _columns(out: TextIO) -> int:
+    from shutil import get_terminal_size
+
+    return get_terminal_size().columns if out.isatty() else 100
+
+
+def _named(row: CaseRow) -> str:
+    return f"! {row.name}" if row.warns else row.name
+
+
+def _pair(chance: tuple[str, str]) -> str:
+    return " ".join(chance)
+
+
+def _risk(row: CaseRow) -> str:
+    return f"{row.risk} ({row.severity}, {row.likelihood})" if row.risk else ""
+
+
+def _most(row: CaseRow) -> str:
+    """Return the most frequent outcome of the payload, and of the vehicle."""
+    shown = [f"{each[0].value} {each[0].words}" for each in (row.payload, row.vehicle) if each]
+    return ", ".join(shown)

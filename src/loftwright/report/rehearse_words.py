@@ -1,0 +1,285 @@
+"""What a rehearsal found, in sentences: the answer, chances, and what counts as what."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from loftwright.flight.chance import Chance as Counted
+from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
+from loftwright.report.answer import Answer, KeyFigure, Verdict
+from loftwright.report.quantities import NO_BREAK, THIN, amount
+from loftwright.report.reading import hundredths, in_hundred, listed, often
+from loftwright.report.words import figure
+
+__all__ = [
+    "cause_words",
+    "counted",
+    "definitions",
+    "happens_words",
+    "number_words",
+    "outcome_words",
+    "rehearse_answer",
+    "share_words",
+    "shift_words",
+    "wanted_rows",
+    "whole",
+]
+
+NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
+MOST_NAMED = 4  # faults by name in the lead
+
+# Outcomes as they are said where their column does not say of what.
+_SAID = {
+    ("payload", "never"): "never released",
+    ("payload", "on the pad"): "released on the pad",
+    ("vehicle", "on the pad"): "canopy on the pad",
+}
+
+_MEANS = {
+    "payload": (
+        ("released well", "let go as it was meant to, clear of the vehicle, as slow and as high "
+                          "as is wanted"),
+        ("too fast", "let go at more speed than it may have"),
+        ("slow or inverted", "let go about the top or past it, too slow or nose down"),
+        ("too low", "let go with less height left than it needs"),
+        ("struck the vehicle", "touched the vehicle after it was let go"),
+        ("torn off early", "left because its hold gave way, not because it was let go"),
+        ("on the pad", "let go before liftoff"),
+        ("never", "came down with the vehicle, never let go"),
+    ),
+    "vehicle": (
+        ("under canopy", "came down under its open canopy"),
+        ("canopy too fast", "the canopy opened at more speed than it bears"),
+        ("canopy too late", "the canopy opened too late to slow the vehicle down"),
+        ("on the pad", "the canopy opened before liftoff"),
+        ("ballistic", "came down without a canopy"),
+    ),
+    "field": (
+        ("inside", "everything came down inside the field"),
+        ("in trees", "something ended in the trees"),
+        ("outside", "something came down outside the field"),
+        ("over the people line", "something came down beyond the line behind which people stand"),
+    ),
+}  # fmt: skip
+
+
+def whole(number: int) -> str:
+    """Return a whole number, its thousands apart: ``"10 000"``."""
+    return f"{number:,}".replace(",", THIN) if number >= 10_000 else str(number)
+
+
+def number_words(number: int) -> str:
+    """Return a small number as a word that begins a sentence."""
+    return NUMBERS[number] if number < len(NUMBERS) else str(number)
+
+
+def counted(chance: Chance) -> Counted:
+    """Return a chance of a rehearsal in the form that the words of all reports read."""
+    return Counted(chance.count, chance.flights, chance.low, chance.high)
+
+
+def share_words(chance: Chance) -> tuple[str, str]:
+    """Return a chance in flights of a hundred, and its exact 95 % interval, both in words."""
+    return in_hundred(counted(chance))
+
+
+def happens_words(share: float) -> str:
+    """Return how likely a fault is: ``"0.40 in 100 flights"``."""
+    if share >= 1.0:
+        return "always"
+    if not math.isfinite(share) or share <= 0.0:
+        return "not known"
+    return f"{hundredths(share)} in 100"
+
+
+def outcome_words(kind: str, outcome: str) -> str:
+    """Return an outcome of the payload, the vehicle or the field as it is said by itself."""
+    return _SAID.get((kind, outcome), outcome)
+
+
+def definitions(rehearsal: Rehearsal) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return what counts as each outcome, for what this rehearsal has."""
+    has = {
+        "payload": bool(rehearsal.nominal.payload),
+        "vehicle": bool(rehearsal.nominal.vehicle),
+        "field": bool(rehearsal.nominal.field),
+    }
+    return [
+        (kind, [(outcome_words(kind, word), means) for word, means in rows])
+        for kind, rows in _MEANS.items()
+        if has[kind]
+    ]
+
+
+def wanted_rows(wanted: Mapping[str, float], system: str) -> list[tuple[str, str]]:
+    """Return the bounds that were set for this rehearsal, in the person's units."""
+    rows = []
+    for key, value in wanted.items():
+        known = figure(key)
+        words = known.words[:1].upper() + known.words[1:]
+        rows.append((words, amount(value, known.kind, system)))
+    return rows
+
+
+# ---------------------------------------------------------------- the answer
+
+
+def rehearse_answer(rehearsal: Rehearsal, system: str) -> Answer:
+    """Put what a rehearsal found into words."""
+    verdicts = [_when_nothing_fails(rehearsal), _alone(rehearsal), _along(rehearsal)]
+    mends = _mended(rehearsal.mends)
+    return Answer(
+        lead=f"{_nominal_words(rehearsal)} {_single_words(rehearsal)}",
+        keys=tuple(_keys(rehearsal, system)),
+        sentences=(),
+        chances=(),
+        verdicts=tuple(each for each in (*verdicts, mends) if each is not None),
+    )
+
+
+def _of_flights(chance: Chance, verb: str) -> str:
+    share, interval = share_words(chance)
+    interval = interval.strip("()")
+    if chance.count == chance.flights:
+        start = f"All {whole(chance.flights)} flights without a fault {verb}"
+    elif chance.count == 0:
+        start = f"None of {whole(chance.flights)} flights without a fault {verb}"
+    else:
+        start = f"Of {whole(chance.flights)} flights without a fault {share} in 100 {verb}"
+    return f"{start} (exact 95{NO_BREAK}%: {interval})."
+
+
+def _nominal_words(rehearsal: Rehearsal) -> str:
+    nominal = rehearsal.nominal
+    if nominal.payload:
+        return _of_flights(nominal.payload["released well"], "release well")
+    return _of_flights(nominal.good, "go as wanted")
+
+
+def _names(cases: Sequence[Case]) -> str:
+    names = [case.name for case in cases]
+    if len(names) > MOST_NAMED:
+        names = [*names[:MOST_NAMED], f"{len(names) - MOST_NAMED} more"]
+    return listed(names)
+
+
+def _loses(rehearsal: Rehearsal) -> list[Case]:
+    return [case for case in rehearsal.single_points if case.lost.value > rehearsal.level]
+
+
+def _endangers(rehearsal: Rehearsal) -> list[Case]:
+    return [case for case in rehearsal.single_points if case.endangers.value > rehearsal.level]
+
+
+def _single_words(rehearsal: Rehearsal) -> str:
+    lose, endanger = _loses(rehearsal), _endangers(rehearsal)
+    if not rehearsal.faults:
+        return "No fault was tried."
+    if not rehearsal.single_points:
+        return f"None of the {len(rehearsal.faults)} faults tried loses the vehicle by itself."
+    said = []
+    if lose:
+        verb = "fault loses" if len(lose) == 1 else "faults lose"
+        said.append(f"{number_words(len(lose))} single {verb} the vehicle: {_names(lose)}.")
+    others = [case for case in endanger if case not in lose]
+    if others:
+        verb = "fault endangers" if len(others) == 1 else "faults endanger"
+        said.append(f"{number_words(len(others))} single {verb} people: {_names(others)}.")
+    return " ".join(said)
+
+
+def _keys(rehearsal: Rehearsal, system: str) -> list[KeyFigure]:
+    nominal, keys = rehearsal.nominal, []
+    told = [("without a fault: as wanted", nominal.good), ("vehicle lost", nominal.lost),
+            ("people endangered", nominal.endangers)]  # fmt: skip
+    for name, chance in told:
+        share, interval = share_words(chance)
+        value = share if share in ("none", "all") else f"{share}{NO_BREAK}in{NO_BREAK}100"
+        keys.append(KeyFigure(name, value, interval.strip("()")))
+    tried = f"of {len(rehearsal.faults)} faults tried"
+    keys.append(KeyFigure("single points of failure", str(len(rehearsal.single_points)), tried))
+    energy = nominal.energy_j.get("vehicle")
+    if energy is not None:
+        value = amount(energy[0], "energy", system, 2)
+        top = amount(energy[1], "energy", system, 2)
+        keys.append(KeyFigure("vehicle at the ground", value, f"95 % below {top}"))
+    return keys
+
+
+def _when_nothing_fails(rehearsal: Rehearsal) -> Verdict:
+    nominal, said = rehearsal.nominal, []
+    told = (("payload", nominal.payload), ("vehicle", nominal.vehicle), ("field", nominal.field))
+    for kind, outcomes in told:
+        found = sorted((c for c in outcomes.items() if c[1].count), key=lambda c: -c[1].count)
+        if found:
+            words = [f"{outcome_words(kind, word)} {_each(chance)}" for word, chance in found]
+            said.append(f"{kind[:1].upper()}{kind[1:]}: {', '.join(words)}.")
+    said.append("Shares in 100 flights.")
+    return Verdict("What happens when nothing fails?", tuple(said))
+
+
+def _each(chance: Chance) -> str:
+    share, _ = share_words(chance)
+    return share if share != "all" else "every time"
+
+
+def _alone(rehearsal: Rehearsal) -> Verdict:
+    single = rehearsal.single_points
+    question = "Does any fault by itself lose the vehicle or endanger people?"
+    level = f"{hundredths(rehearsal.level)} in 100"
+    if not single:
+        return Verdict(question, (f"None of those tried, in more than {level} of its flights.",))
+    said = []
+    for case in single:
+        said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
+    return Verdict(question, tuple(said), warn=True)
+
+
+def cause_words(cause: CommonCause) -> str:
+    """Return what a supply, connector or bay takes along, as a sentence."""
+    without = "; no canopy opens without it" if cause.leaves_no_way_down else ""
+    kind = "" if cause.kind in cause.part.split() else f" ({cause.kind})"
+    name = f"{cause.part[:1].upper()}{cause.part[1:]}{kind}"
+    return f"{name} takes along {listed(list(cause.takes_along))}{without}."
+
+
+def _along(rehearsal: Rehearsal) -> Verdict | None:
+    causes = rehearsal.common_causes
+    if not causes:
+        return None
+    said = tuple(cause_words(cause) for cause in causes)
+    return Verdict("What takes several things along at once?", said,
+                   warn=any(cause.leaves_no_way_down for cause in causes))  # fmt: skip
+
+
+def _mended(mends: Sequence[Mend]) -> Verdict | None:
+    said = []
+    for mend in mends:
+        better = [(name, shift) for name, shift in mend.lost.items() if shift.high < 0.0]
+        if better:
+            done = [f"after {name} {shift_words(shift)}" for name, shift in better]
+            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: lost {listed(done)}.")
+        else:
+            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: nothing that can be told.")
+    return Verdict("What would mend it?", tuple(said)) if said else None
+
+
+# ---------------------------------------------------------------- differences
+
+
+def shift_words(shift: Shift) -> str:
+    """Return how a chance changes: ``"12 fewer in 100 (9.1 to 15)"``, or that nothing is told."""
+    if shift.low <= 0.0 <= shift.high:
+        most = hundredths(max(-shift.low, shift.high))
+        return f"no change that can be told (less than {most} in 100)"
+    more = "more" if shift.difference > 0.0 else "fewer"
+    ends = sorted((abs(shift.low), abs(shift.high)))
+    if abs(shift.difference) >= 1.0:
+        return f"at least {hundredths(ends[0])} {more} in 100"
+    for finer in range(4):
+        low, high = (hundredths(min(end, 1.0), finer) for end in ends)
+        if low != high:
+            break
+    upper = f"to {high}" if ends[1] < 1.0 else "or more"
+    return f"{hundredths(abs(shift.difference))} {more} in 100 ({low} {upper})"
