@@ -119,6 +119,30 @@ def test_csv_has_every_sample(folder: Path) -> None:
     assert float(opened[0]["time_s"]) == pytest.approx(13.0, abs=0.5)
 
 
+def test_the_report_shows_stages_on_the_flights_clock(folder: Path) -> None:
+    target = folder / "out.html"
+    assert run(folder, "--report", target).exit_code == 0
+    page = target.read_text(encoding="utf-8")
+    assert "would have sensed launch 0." in page
+    assert page.count("let go") > 3
+    assert "flight.csv" in page
+    later = run(folder, "--report", target, "--liftoff", "9 s")
+    assert later.exit_code == 0
+    assert "would have sensed launch 1." in target.read_text(encoding="utf-8")
+    assert code_of(run(folder, "--report", target, "--liftoff", "99 s")) == "log-option"
+
+
+def test_a_log_without_a_liftoff_still_has_a_report(folder: Path) -> None:
+    flight = flown()
+    columns = [flight.time, flight.pressure[0] + 0.0 * flight.time]
+    (folder / "flight.csv").write_text(written(columns, ("t (s)", "p (Pa)"), digits=(2, 1)))
+    target = folder / "out.html"
+    result = run(folder, "--report", target)
+    assert result.exit_code == 0, result.exception
+    assert "would not have sensed a launch" in result.output
+    assert "would not have sensed a launch" in target.read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("name", ["flight.csv", "main.toml"])
 def test_an_output_takes_the_place_of_no_input(folder: Path, name: str) -> None:
     before = (folder / name).read_bytes()

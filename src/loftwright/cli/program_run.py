@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from loftwright.cli.log_options import LogWords, log_reading_options, read_time
-from loftwright.cli.options import csv_option, json_option
+from loftwright.cli.options import csv_option, json_option, report_option
 
 if TYPE_CHECKING:
     from loftwright.documents.program import Program
     from loftwright.evidence.flight_log import FlightLog
+    from loftwright.program.reading import ReadProgram
     from loftwright.rehearsal.replay import Replayed
 
 __all__ = ["command"]
@@ -38,14 +39,23 @@ class _Own:
     metavar="TIME",
     help="When the pad line opens, by the log's clock, e.g. 12.3s; never when left out.",
 )
+@click.option(
+    "--liftoff",
+    metavar="TIME",
+    help="When the vehicle began to move, by the log's clock: where the report's time begins. "
+    "Found from the log when left out.",
+)
 @log_reading_options
 @csv_option
+@report_option
 @json_option
 def command(
     program: Path,
     log: Path,
     line_opens: str | None,
+    liftoff: str | None,
     csv: Path | None,
+    report: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> None:
@@ -61,7 +71,10 @@ def command(
 
     options = LogWords(**reading).options()
     opens = None if line_opens is None else read_time("--line-opens", line_opens, "12.3s")
-    outputs = Outputs({"--csv": csv}, _Own(program.parent, {program.name: ""}), [log])
+    began = None if liftoff is None else read_time("--liftoff", liftoff, "12.3s")
+    outputs = Outputs(
+        {"--csv": csv, "--report": report}, _Own(program.parent, {program.name: ""}), [log]
+    )
     read = read_program(program)
     flight = _with_progress("bytes", lambda tell: read_flight_log(log, options, progress=tell))
     replayed = _with_progress(
@@ -76,8 +89,12 @@ def command(
     )
     if csv is not None:
         outputs.fill("--csv", lambda draft: _write_csv(draft, replayed))
+    if report is not None:
+        from loftwright.report.replay_report import replay_report
+
+        outputs.write("--report", replay_report(read, flight, replayed, began))
     if as_json:
-        _emit(read.program, flight, replayed, outputs.written)
+        _emit(read, flight, replayed, outputs.written)
         return
     _show(read.program, flight, replayed)
     for path in outputs.written:
@@ -168,16 +185,17 @@ def _cell(value: float) -> str:
     return "" if isnan(value) else repr(value)
 
 
-def _emit(program: Program, log: FlightLog, replayed: Replayed, written: Sequence[Path]) -> None:
+def _emit(read: ReadProgram, log: FlightLog, replayed: Replayed, written: Sequence[Path]) -> None:
     from dataclasses import asdict
 
+    from loftwright import __version__
     from loftwright.cli.answers import emit
     from loftwright.errors import as_dict
 
     emit(
         "program-run",
         {
-            "program": program.name,
+            "program": read.program.name,
             "log": {
                 "file": log.name,
                 "sha256": log.sha256,
@@ -193,5 +211,9 @@ def _emit(program: Program, log: FlightLog, replayed: Replayed, written: Sequenc
             "notes": replayed.notes,
             "samples": len(replayed.time_s),
             "files": written,
+            "provenance": {
+                "documents_sha256": {read.source.file: read.source.sha256, log.name: log.sha256},
+                "model": f"loftwright {__version__}",
+            },
         },
     )

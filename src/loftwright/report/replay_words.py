@@ -18,6 +18,7 @@ __all__ = [
     "reading_lines",
     "record_lines",
     "switched_rows",
+    "why_words",
 ]
 
 ENTERED_HEADS = ("log time", "since launch", "stage", "height", "climb", "why")
@@ -51,7 +52,7 @@ def entered_rows(replayed: Replayed, program: Program) -> list[tuple[str, ...]]:
             each.name,
             _number(each.height_m, "m"),
             _number(each.climb_m_s, "m/s"),
-            _why(each, program),
+            why_words(each, program),
         )
         for each in replayed.entered
     ]
@@ -94,7 +95,7 @@ def _number(value: float, unit: str) -> str:
     return NOTHING if isnan(value) else f"{value:.1f} {unit}"
 
 
-def _why(entered: Entered, program: Program) -> str:
+def why_words(entered: Entered, program: Program) -> str:
     """Say what made the program enter a stage, in the words of its document."""
     if entered.way_number is None:
         return "power-up"
