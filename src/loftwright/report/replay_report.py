@@ -32,10 +32,10 @@ def replay_report(
     ``liftoff_s`` is first motion by the log's clock; found from the log when left out. Raises
     ``ProblemError`` for one that is not within the log.
     """
-    zero = _zero(log, replayed, liftoff_s, read.program.pad_temperature.value)
+    zero, since = _zero(log, replayed, liftoff_s, read.program.pad_temperature.value)
     hashes = {read.source.file: read.source.sha256, log.name: log.sha256}
     made = Provenance(hashes, f"loftwright {__version__}", laws=LAWS)
-    watched = watched_replay(replayed, log, read.program, zero)
+    watched = watched_replay(replayed, log, read.program, zero, since)
     warnings = [as_dict(each) for each in log.warnings]
     picture = program_picture(read.program)
     return replay_page(watched, "metric", picture, made, source=log.name, warnings=warnings)
@@ -43,22 +43,23 @@ def replay_report(
 
 def _zero(
     log: FlightLog, replayed: Replayed, liftoff_s: float | None, pad_temperature: float
-) -> float:
-    """Return where the page's time begins: first motion, else launch sensed, else the log."""
+) -> tuple[float, str]:
+    """Return where the page's time begins, and what that is: first motion if there is one."""
     if liftoff_s is not None:
         truth = pressure_truth(log, liftoff_s=liftoff_s, pad_temperature=pad_temperature)
-        return truth.liftoff_s
+        return truth.liftoff_s, "first motion"
     try:
-        return pressure_truth(log, pad_temperature=pad_temperature).liftoff_s
+        return pressure_truth(log, pad_temperature=pad_temperature).liftoff_s, "first motion"
     except ProblemError:  # a log of the pad alone is a log as well
-        sensed = replayed.launch_s
-        return float(log.time_s[0]) if sensed is None else sensed
+        return float(log.time_s[0]), "the log's beginning"
 
 
-def watched_replay(replayed: Replayed, log: FlightLog, program: Program, zero_s: float) -> Watched:
+def watched_replay(
+    replayed: Replayed, log: FlightLog, program: Program, zero_s: float, since: str = "first motion"
+) -> Watched:
     """Return a replay as it is drawn: one clock, whose zero is ``zero_s`` of the log's.
 
-    What is sensed is what the program read; there is no truth beside it.
+    ``since`` says what that moment is. What is sensed is what the program read; there is no truth beside it.
     """
     readings = replayed.readings
     time = replayed.time_s - zero_s
@@ -88,7 +89,7 @@ def watched_replay(replayed: Replayed, log: FlightLog, program: Program, zero_s:
         commands=_commands(replayed, zero_s),
         acts={},
         events=_events(replayed, zero_s),
-        outcome=_outcome(replayed, zero_s),
+        outcome=_outcome(replayed, zero_s, since),
         levels=_levels(replayed, zero_s),
     )
 
@@ -130,12 +131,12 @@ def _levels(replayed: Replayed, zero_s: float) -> dict[str, tuple[tuple[float, f
     return found
 
 
-def _outcome(replayed: Replayed, zero_s: float) -> str:
+def _outcome(replayed: Replayed, zero_s: float, since: str) -> str:
     last = replayed.entered[-1].name
     if replayed.launch_s is None:
         return f'The program would not have sensed a launch; it ends in stage "{last}".'
     after = replayed.launch_s - zero_s
     return (
-        f"The program would have sensed launch {after:.2f} s after first motion; it ends in stage "
+        f"The program would have sensed launch {after:.2f}\u00a0s after {since}; it ends in stage "
         f'"{last}".'
     )
