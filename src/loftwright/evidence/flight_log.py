@@ -204,7 +204,8 @@ def _log(
         for role, read in chosen.items()
         if role not in {"time", "state"}
     }
-    time, lines = time[keep], lines[keep]
+    if not keep.all():
+        time, lines = time[keep], lines[keep]
     _refuse_short(source.name, time, values)
     kept = check_clock(source.name, time, lines)
     part = slice(kept.first, kept.end)

@@ -124,8 +124,8 @@ LOG_PROBLEMS: dict[str, Text] = {
         "give the whole log",
     ),
     "log-readings-far": Text(
-        "{count} reading(s) lie where no flight of this kind is (below {low:g} or above {high:g} Pa), "
-        "the first here",
+        "{count} reading(s) lie where no flight of this kind is (below {low:g} or above {high:g} "
+        "Pa), the first here",
         "nothing: a program refuses readings outside its own limits; look at the sensor",
     ),
     "log-push-unclear": Text(

@@ -32,7 +32,7 @@ def replay_report(
     ``liftoff_s`` is first motion by the log's clock; found from the log when left out. Raises
     ``ProblemError`` for one that is not within the log.
     """
-    zero, since = _zero(log, replayed, liftoff_s, read.program.pad_temperature.value)
+    zero, since = _zero(log, liftoff_s, read.program.pad_temperature.value)
     hashes = {read.source.file: read.source.sha256, log.name: log.sha256}
     made = Provenance(hashes, f"loftwright {__version__}", laws=LAWS)
     watched = watched_replay(replayed, log, read.program, zero, since)
@@ -41,9 +41,7 @@ def replay_report(
     return replay_page(watched, "metric", picture, made, source=log.name, warnings=warnings)
 
 
-def _zero(
-    log: FlightLog, replayed: Replayed, liftoff_s: float | None, pad_temperature: float
-) -> tuple[float, str]:
+def _zero(log: FlightLog, liftoff_s: float | None, pad_temperature: float) -> tuple[float, str]:
     """Return where the page's time begins, and what that is: first motion if there is one."""
     if liftoff_s is not None:
         truth = pressure_truth(log, liftoff_s=liftoff_s, pad_temperature=pad_temperature)
@@ -59,7 +57,8 @@ def watched_replay(
 ) -> Watched:
     """Return a replay as it is drawn: one clock, whose zero is ``zero_s`` of the log's.
 
-    ``since`` says what that moment is. What is sensed is what the program read; there is no truth beside it.
+    ``since`` says what that moment is. What is sensed is what the program read; there is no truth
+    beside it.
     """
     readings = replayed.readings
     time = replayed.time_s - zero_s
