@@ -37,6 +37,7 @@ VERSIONS = {
     "doctor": 1,
     "explain": 1,
     "problems": 1,
+    "program-run": 1,
 }
 
 
