@@ -17,7 +17,8 @@ import numpy as np
 
 from loftwright.compiling.clone import reached
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body, _items
+from loftwright.flight.kernel.body import Body
+from loftwright.flight.kernel.fly import _items
 from loftwright.flight.kernel.rates import lane_rates
 
 __all__ = ["count_rates", "count_step", "peak"]

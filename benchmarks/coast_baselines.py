@@ -63,7 +63,7 @@ def _fly(body: Any, states: Any, parameters: Any, times: Any, phase: int, tolera
     tables, tape = _tables(rows, times.copy(), phases, 0, 1, np.ones(2))
     work = _workspace(rows)
     begin = time.process_time()
-    engine._engine()(phase, np.arange(flights), tolerance, FAR, tables, tape, work)
+    engine.compiled_engine()(phase, np.arange(flights), tolerance, FAR, tables, tape, work)
     return tables, time.process_time() - begin
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from loftwright.documents.campaign import Campaign
-    from loftwright.flight.kernel.fly import Body
+    from loftwright.flight.kernel.body import Body
 
 __all__ = ["CAMPAIGN", "SEED", "alone", "bodies_of", "pointed", "winged"]
 

@@ -29,7 +29,8 @@ from loftwright.documents import read_campaign
 from loftwright.flight import engine
 from loftwright.flight.forecast import forecast
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body, fly
+from loftwright.flight.kernel.body import Body
+from loftwright.flight.kernel.fly import fly
 
 HOME = Path(__file__).resolve().parent.parent
 FLIGHTS = 2000
@@ -87,7 +88,7 @@ def phase_by_phase(
     """Steps, operations and seconds a flight of each body's phases, up to ``last``."""
     flights = len(bodies[0].parameters)
     found: dict[tuple[str, int], tuple[float, float, float]] = {}
-    fast = engine._engine()
+    fast = engine.compiled_engine()
     taken = [slot // slots.LANES for slot in (slots.STEPS_TAKEN, slots.STEPS_REFUSED)]
 
     def noting(

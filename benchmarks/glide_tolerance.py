@@ -19,7 +19,7 @@ from loftwright.flight.kernel import slots
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from loftwright.flight.kernel.fly import Body
+    from loftwright.flight.kernel.body import Body
 
 FLIGHTS = 256
 ASCENT = 1e-6

@@ -15,9 +15,10 @@ from scipy.integrate import solve_ivp
 
 from loftwright.compiling.clone import compiled
 from loftwright.flight.kernel import slots
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.kernel.departure import depart
 from loftwright.flight.kernel.events import TEAR, let_go_by, upcoming
-from loftwright.flight.kernel.fly import Body, _first_phases, _items, _take_leave
+from loftwright.flight.kernel.fly import _first_phases, _items, _take_leave
 from loftwright.flight.kernel.happenings import happen
 from loftwright.flight.kernel.holding import hold_item, least_spare
 from loftwright.flight.kernel.rates import lane_rates

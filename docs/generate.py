@@ -30,6 +30,7 @@ FAMILIES = {
     "file": "Files",
     "fit": "Fitting",
     "payload": "Payloads",
+    "program": "Release programs",
     "quantity": "Quantities",
     "site": "Sites",
     "stage": "Boosters and upper stages",

@@ -23,9 +23,10 @@ from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
 STAGED, WIRED = WHOLE.with_name("staged"), WHOLE.with_name("wired")
-HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED}
+HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED, "program": WIRED}
+FILES = {"program": "program-main.toml"}
 TEXTS = {
-    name: (HOMES.get(name, WHOLE) / f"{name}.toml").read_text(encoding="utf-8")
+    name: (HOMES.get(name, WHOLE) / FILES.get(name, f"{name}.toml")).read_text(encoding="utf-8")
     for name in EVERY_MODEL
 }
 models = st.sampled_from(sorted(EVERY_MODEL))

@@ -90,6 +90,8 @@ def test_avionics_are_read_and_counted_among_the_documents() -> None:
     assert campaign.avionics.barometer[0].noise == Quantity(1.5, 0.0)
     assert list(campaign.documents) == ["vehicle", "payload", "avionics", "site"]
     assert "avionics.toml" in campaign.hashes
+    assert campaign.programs["main"].stage[1].launch
+    assert "program-main.toml" in campaign.hashes
     values, sds, words = flatten(campaign)
     assert values["avionics.barometer.0.noise"] == 1.5
     assert sds["avionics.barometer.0.warming"] == 2.0

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from loftwright.flight import engine
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 
 Floats = NDArray[np.float64]
 Thing = dict[str, Any]

@@ -14,8 +14,9 @@ from flight.engine_rows import Floats
 from scipy.integrate import solve_ivp
 
 from loftwright.flight.kernel import events, rates, slots
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.kernel.departure import depart
-from loftwright.flight.kernel.fly import Body, _first_phases, _items, _take_leave
+from loftwright.flight.kernel.fly import _first_phases, _items, _take_leave
 from loftwright.flight.kernel.happenings import happen
 from loftwright.flight.kernel.holding import hold_item, least_spare
 

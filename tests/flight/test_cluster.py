@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
+import gc
 import os
 import signal
 import socket
 import sys
+import threading
+import weakref
 from functools import cache
 
 import pytest
 from flight.campaigns import example
 
 from loftwright.errors import ProblemError
-from loftwright.flight import cluster
+from loftwright.flight import cluster, loop_thread
 from loftwright.flight.blocks import fly_block, recipe_of
 from loftwright.flight.cluster import fly_on_cluster, fly_remote
 from loftwright.flight.fingerprint import fingerprint
@@ -142,9 +146,114 @@ def test_an_address_where_nobody_answers_is_told_in_time():
     assert "within" in message
 
 
-@pytest.mark.parametrize("address", ["", "nonsense", "ftp://127.0.0.1:1"])
-def test_what_is_no_address_is_told(address):
-    assert refused(address, patience=0.5)[0] == "cluster-silent"
+NO_ADDRESSES = (
+    "",
+    "nonsense",
+    "ftp://127.0.0.1:1",
+    "tcp://127.0.0.1",
+    "tcp://127.0.0.1:port",
+    "tcp://127.0.0.1:0",
+    "tcp://127.0.0.1:65536",
+    "tcp://:8786",
+    "tcp://1:2:3",
+)
+
+
+@pytest.mark.parametrize("address", NO_ADDRESSES)
+def test_what_is_no_address_is_refused_before_anything_starts(address, monkeypatch):
+    def start(*_args, **_options):
+        raise AssertionError("a thread or a client was started")
+
+    monkeypatch.setattr(threading.Thread, "start", start)
+    monkeypatch.setattr(distributed.Client, "__init__", start)
+    assert refused(address)[0] == "cluster-address"
+
+
+def test_the_kind_of_address_that_is_not_known_is_named():
+    assert "ftp://" in refused("ftp://127.0.0.1:1")[1]
+
+
+def threads() -> set[str]:
+    return {each.name for each in threading.enumerate()}
+
+
+NO_LOOP = {"given up": ("", "did not begin"), "no room": ("too many open files", "too many")}
+
+
+@pytest.mark.parametrize("case", NO_LOOP)
+def test_a_loop_that_does_not_start_is_told(case, monkeypatch):
+    fault, said = NO_LOOP[case]
+    held = threading.Event()
+
+    def new_loop():
+        if fault:
+            raise OSError(fault)
+        held.wait()
+        return asyncio.SelectorEventLoop()
+
+    monkeypatch.setattr(cluster, "STARTS_WITHIN", 60.0 if fault else 0.05)
+    monkeypatch.setattr(loop_thread, "_new_loop", new_loop)
+    code, message = refused("tcp://127.0.0.1:1")
+    held.set()
+    assert code == "cluster-no-loop"
+    assert said in message
+    for each in threading.enumerate():  # that begins after all sees that nobody waits any more
+        if each.name == loop_thread.NAME:
+            each.join(60.0)
+    assert loop_thread.NAME not in threads()
+
+
+def test_a_thread_that_the_system_refuses_is_told(monkeypatch):
+    def start(_thread):
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(threading.Thread, "start", start)
+    code, message = refused("tcp://127.0.0.1:1")
+    assert code == "cluster-no-loop"
+    assert "can't start new thread" in message
+
+
+# The one that nobody can reach, and the one that wants keys that are not there.
+@pytest.mark.parametrize("address", ["tcp://127.0.0.1:1", "tls://127.0.0.1:1"])
+def test_a_client_that_could_not_connect_leaves_nothing_behind(address):
+    before = threads()
+    assert refused(address, patience=0.2)[0] == "cluster-silent"
+    assert threads() - before == set()
+
+
+def test_a_dropped_client_that_is_collected_meanwhile_holds_nothing_up(two, monkeypatch):
+    """A client that failed is collected by the very thread that another one waits for.
+
+    Dask's own way to start a loop waits ten seconds for the lock that it holds itself, and gives
+    up without a word.
+    """
+
+    def new_loop():
+        gc.collect()
+        collected.append(gone() is None)
+        return asyncio.SelectorEventLoop()
+
+    collected: list[bool] = []
+    monkeypatch.setattr(cluster, "STARTS_WITHIN", 5.0)
+    monkeypatch.setattr(loop_thread, "_new_loop", new_loop)
+    gc.collect()
+    gc.disable()
+    try:
+        gone = dropped_client()
+        assert gone() is not None
+        blocks = list(fly_on_cluster(two.scheduler_address, RECIPE, 0, 600))
+    finally:
+        gc.enable()
+    assert collected == [True]
+    assert sum(len(block.columns["apogee_m"]) for block in blocks) == 600
+
+
+def dropped_client() -> weakref.ref:
+    """Return what is left of a client that failed to connect and that nobody closed."""
+    client = distributed.Client.__new__(distributed.Client)
+    with pytest.raises(TypeError):
+        client.__init__("tls://127.0.0.1:1", timeout=0.2, set_as_default=False)
+    return weakref.ref(client)
 
 
 def test_a_scheduler_without_workers_is_told():

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loftwright.flight.kernel import slots
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.kernel.departure import depart
-from loftwright.flight.kernel.fly import Body, _step_aside
+from loftwright.flight.kernel.fly import _step_aside
 from loftwright.flight.kernel.loading import lane_load
 from loftwright.physics.rotation import rotate_to_body, rotate_to_ground
 

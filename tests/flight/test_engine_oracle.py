@@ -13,8 +13,9 @@ from flight.plain_flight import PlainBody, fly_plainly
 from loftwright.documents.flatten import flatten
 from loftwright.flight import engine
 from loftwright.flight.kernel import slots
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.kernel.driver import fly_phase
-from loftwright.flight.kernel.fly import Body, fly
+from loftwright.flight.kernel.fly import fly
 from loftwright.flight.prepare import prepare
 
 # How the payload leaves, and what it is: a point that glides, or a glider with its wing.
@@ -114,7 +115,7 @@ def test_the_compiled_engine_is_the_plain_one():
             1,
             np.ones(2),
         )
-        for driver in (engine._engine(), fly_phase)
+        for driver in (engine.compiled_engine(), fly_phase)
     )
     # Rounding alone decides now and then whether a step is a little longer; the largest speed is
     # looked for at the ends of steps only, and so are distances.

@@ -16,7 +16,8 @@ from flight.engine_rows import Floats
 from loftwright.compiling.clone import compiled
 from loftwright.documents.flatten import flatten
 from loftwright.flight.kernel import slots, stepper
-from loftwright.flight.kernel.fly import Body, _items
+from loftwright.flight.kernel.body import Body
+from loftwright.flight.kernel.fly import _items
 from loftwright.flight.prepare import prepare
 
 LANES = slots.LANES

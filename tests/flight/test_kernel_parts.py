@@ -171,7 +171,7 @@ def test_one_signature_of_the_engine_serves_every_call():
     fly(parameters(3), coasting(3, V_UP=1.0), recorded=2, capacity=5, tolerance=1e-4)
     fly(parameters(), coasting(V_UP=1.0), recorded=1, intervals=(1, 2))
     fly(parameters(items=[thing(AT=0.0)]), coasting(V_UP=1.0), point(), shapes=np.zeros(1))
-    assert len(engine._engine().signatures) == 1
+    assert len(engine.compiled_engine().signatures) == 1
 
 
 def test_originals_stay_plain():

@@ -9,6 +9,7 @@ import click
 
 from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
 from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
     from typing import Any
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from loftwright.study.best import Best
 
 __all__ = ["command"]
-
-INTERRUPTED = 130
 
 
 @click.command("best")
@@ -80,22 +79,16 @@ def command(
     campaign = read_with(folder, settings)
     outputs = Outputs({"--report": report}, campaign)
     found = _best(campaign, aims, ranges, limits, flights, seed)
-    if report is not None:
-        from loftwright.report.study_page import best_page
-
-        outputs.write("--report", best_page(found))
-    if as_json:
-        from loftwright.cli.answers import emit
-
-        about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
-        emit("best", {**about, **_answer(found)})
-    else:
-        from loftwright.report.study_terminal import print_best
-
-        print_best(found)
-        for path in outputs.written:
-            click.echo(f"Written: {path}")
-    return INTERRUPTED if found.stopped else 0
+    return tell_result(
+        "best",
+        {"name": campaign.head.name, "settings": settings},
+        outputs,
+        as_json=as_json,
+        files={"--report": lambda: _page(found)},
+        answer=lambda: _answer(found),
+        show=lambda: _show(found),
+        stopped=found.stopped,
+    )
 
 
 def _best(
@@ -127,6 +120,18 @@ def _best(
         return best(question, seed=seed, progress=progress)
     finally:
         progress.finish()
+
+
+def _page(found: Best) -> str:
+    from loftwright.report.study_page import best_page
+
+    return best_page(found)
+
+
+def _show(found: Best) -> None:
+    from loftwright.report.study_terminal import print_best
+
+    print_best(found)
 
 
 def _answer(found: Best) -> dict[str, Any]:

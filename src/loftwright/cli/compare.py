@@ -9,6 +9,7 @@ import click
 
 from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
 from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
     from typing import Any
@@ -45,7 +46,7 @@ def command(
     seed: int,
     report: Path | None,
     as_json: bool,
-) -> None:
+) -> int:
     """Compare the campaign in DIR with itself changed by --set, or with the one in OTHER.
 
     Says what differs in the documents, and which figures of the flight that moves, by how much and
@@ -63,21 +64,27 @@ def command(
     sides = _sides(one, two, _labels(one, two, other), flights, seed, alike=not found)
     said, aside = _phrases(found, sides, two_folders=other is not None)
     compared = _compared(sides, found, said, aside)
-    if report is not None:
-        from loftwright.report.compare_page import compare_page
+    return tell_result(
+        "compare",
+        {"names": [one.head.name, two.head.name], "settings": settings},
+        outputs,
+        as_json=as_json,
+        files={"--report": lambda: _page(compared)},
+        answer=lambda: _answer(compared),
+        show=lambda: _show(compared),
+    )
 
-        outputs.write("--report", compare_page(compared))
-    if as_json:
-        from loftwright.cli.answers import emit
 
-        about = {"names": [one.head.name, two.head.name], "settings": settings}
-        emit("compare", {**about, "files": outputs.written, **_answer(compared)})
-        return
+def _page(compared: Compared) -> str:
+    from loftwright.report.compare_page import compare_page
+
+    return compare_page(compared)
+
+
+def _show(compared: Compared) -> None:
     from loftwright.report.compare_terminal import print_compared
 
     print_compared(compared)
-    for path in outputs.written:
-        click.echo(f"Written: {path}")
 
 
 def _refuse(folder: Path, other: Path | None, settings: tuple[str, ...]) -> None:

@@ -15,6 +15,7 @@ from loftwright.cli.options import (
     seed_option,
 )
 from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
     from typing import Any
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 ROW, SIDE = 41, 21  # points along one range, and along each of two
-INTERRUPTED = 130
 
 
 @click.command("explore")
@@ -88,24 +88,16 @@ def command(
     campaign = read_with(folder, settings)
     outputs = Outputs({"--csv": csv, "--report": report}, campaign)
     explored = _explored(campaign, ranges, points, shows, limits, flights, seed)
-    if csv is not None:
-        outputs.write("--csv", _csv(explored))
-    if report is not None:
-        from loftwright.report.study_page import explore_page
-
-        outputs.write("--report", explore_page(explored))
-    if as_json:
-        from loftwright.cli.answers import emit
-
-        about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
-        emit("explore", {**about, **_answer(explored)})
-    else:
-        from loftwright.report.study_terminal import print_explored
-
-        print_explored(explored)
-        for path in outputs.written:
-            click.echo(f"Written: {path}")
-    return INTERRUPTED if explored.stopped else 0
+    return tell_result(
+        "explore",
+        {"name": campaign.head.name, "settings": settings},
+        outputs,
+        as_json=as_json,
+        files={"--csv": lambda: _csv(explored), "--report": lambda: _page(explored)},
+        answer=lambda: _answer(explored),
+        show=lambda: _show(explored),
+        stopped=explored.stopped,
+    )
 
 
 def _explored(
@@ -141,6 +133,18 @@ def _explored(
         )
     finally:
         progress.finish()
+
+
+def _page(explored: Explored) -> str:
+    from loftwright.report.study_page import explore_page
+
+    return explore_page(explored)
+
+
+def _show(explored: Explored) -> None:
+    from loftwright.report.study_terminal import print_explored
+
+    print_explored(explored)
 
 
 def _answer(explored: Explored) -> dict[str, Any]:

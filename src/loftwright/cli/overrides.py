@@ -94,8 +94,11 @@ def _names(home: Path) -> dict[str, str]:
 
 
 def _copy(home: Path, scratch: Path, names: dict[str, str]) -> None:
-    """Copy the documents of a campaign."""
-    for name in names.values():
+    """Copy the documents of a campaign, and the programs that its avionics name."""
+    from loftwright.documents.reading import programs_named
+
+    programs = programs_named(home, names["avionics"]) if "avionics" in names else []
+    for name in (*names.values(), *(each for each in programs if (home / each).is_file())):
         copy = scratch / name
         inside = copy.resolve().is_relative_to(scratch.resolve())
         if inside:

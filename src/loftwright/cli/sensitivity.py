@@ -9,6 +9,7 @@ import click
 
 from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
 from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
     from typing import Any
@@ -53,7 +54,7 @@ def command(
     settings: tuple[str, ...],
     report: Path | None,
     as_json: bool,
-) -> None:
+) -> int:
     """Share out a figure's variance among the uncertain fields of the campaign in DIR.
 
     Each share comes with its 95 % interval: alone, and with all that it does together with
@@ -64,21 +65,27 @@ def command(
     campaign = read_with(folder, settings)
     outputs = Outputs({"--report": report}, campaign)
     found = _found(campaign, figures, flights, seed)
-    if report is not None:
-        from loftwright.report.study_page import sensitivity_page
+    return tell_result(
+        "sensitivity",
+        {"name": campaign.head.name, "settings": settings},
+        outputs,
+        as_json=as_json,
+        files={"--report": lambda: _page(found)},
+        answer=lambda: _answer(found),
+        show=lambda: _show(found),
+    )
 
-        outputs.write("--report", sensitivity_page(found))
-    if as_json:
-        from loftwright.cli.answers import emit
 
-        about = {"name": campaign.head.name, "settings": settings, "files": outputs.written}
-        emit("sensitivity", {**about, **_answer(found)})
-        return
+def _page(found: list[Sensitivity]) -> str:
+    from loftwright.report.study_page import sensitivity_page
+
+    return sensitivity_page(found)
+
+
+def _show(found: list[Sensitivity]) -> None:
     from loftwright.report.study_terminal import print_sensitivity
 
     print_sensitivity(found)
-    for path in outputs.written:
-        click.echo(f"Written: {path}")
 
 
 def _found(campaign: Any, figures: tuple[str, ...], flights: int, seed: int) -> list[Sensitivity]:

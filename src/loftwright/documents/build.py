@@ -32,6 +32,9 @@ _SYNONYMS = {
     "top": "height", "wood": "trees", "woods": "trees", "forest": "trees", "tree": "trees",
     "pond": "water", "lake": "water", "river": "water", "house": "building", "barn": "building",
     "path": "road", "track": "road", "street": "road", "crowd": "people", "spectators": "people",
+    "state": "stage", "states": "stage", "stages": "stage", "exit": "way", "transition": "way",
+    "ways": "way", "action": "do", "act": "do", "condition": "when", "if": "when",
+    "outputs": "output", "duration": "for", "timeout": "backup", "promises": "promise",
     "boundary": "field edge", "fence": "field edge", "flight line": "people line",
 }  # fmt: skip
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from loftwright.documents.avionics import Avionics
 from loftwright.documents.fields import choice, text
 from loftwright.documents.payload import Payload
+from loftwright.documents.program import Program
 from loftwright.documents.site import Site
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
@@ -51,7 +52,7 @@ class Campaign:
     """A campaign folder, read and checked.
 
     ``hashes`` maps each document's file name to the SHA-256 of its bytes; ``warnings`` are the
-    doubtful things that reading found.
+    doubtful things that reading found. ``programs`` are by the controller that runs them.
     """
 
     folder: Path
@@ -66,6 +67,7 @@ class Campaign:
     boosters: Boosters | None = None
     upper: Upper | None = None
     avionics: Avionics | None = None
+    programs: dict[str, Program] = field(default_factory=dict)
 
     @property
     def payloads(self) -> dict[str, Payload]:

@@ -8,10 +8,11 @@ import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["read_regular", "replacing", "write_atomically"]
+__all__ = ["open_regular", "read_regular", "replacing", "write_atomically"]
 
 # A pipe that nobody writes to must not hold the reader up; Windows has no such flag, and would
 # change line ends without the other.
@@ -27,23 +28,43 @@ def read_regular(path: Path, limit: int, *, name: str | None = None) -> bytes:
     ``file-unreadable``.
     """
     shown = Path(name) if name is not None else path
-    try:
-        _refuse_irregular(os.stat(path).st_mode, shown)  # first: opening a device may do something
-        with open(os.open(path, _READING), "rb") as stream:
-            _refuse_irregular(os.fstat(stream.fileno()).st_mode, shown)
-            content = stream.read(limit + 1)
-    except FileNotFoundError as error:
-        mend = "write it, or correct the name"
-        raise _refused(shown, "file-missing", "there is no such file", mend) from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        message = f"the file cannot be read: {reason}"
-        mend = "see whether it may be read and whether another program holds it"
-        raise _refused(shown, "file-unreadable", message, mend) from error
+    with open_regular(path, name=name) as stream:
+        content = stream.read(limit + 1)
     if len(content) > limit:
         message = f"the file is larger than {limit // 1024} KiB"
         raise _refused(shown, "file-too-large", message, "see whether this is the file you mean")
     return content
+
+
+@contextmanager
+def open_regular(path: Path, *, name: str | None = None) -> Iterator[BinaryIO]:
+    """Open the regular file at ``path`` for reading bytes; a link is followed.
+
+    Never waits. Raises ``ProblemError`` as `read_regular` does, also where reading fails later.
+    """
+    shown = Path(name) if name is not None else path
+    try:
+        with _opened(path, shown) as stream:
+            _refuse_irregular(os.fstat(stream.fileno()).st_mode, shown)
+            yield stream
+    except OSError as error:
+        raise _unreadable(shown, error.strerror or str(error)) from error
+
+
+def _opened(path: Path, shown: Path) -> BinaryIO:
+    try:
+        _refuse_irregular(os.stat(path).st_mode, shown)  # first: opening a device may do something
+        return open(os.open(path, _READING), "rb")
+    except FileNotFoundError as error:
+        mend = "write it, or correct the name"
+        raise _refused(shown, "file-missing", "there is no such file", mend) from error
+    except ValueError as error:  # a name that no file can have
+        raise _unreadable(shown, str(error)) from error
+
+
+def _unreadable(shown: Path, reason: str) -> ProblemError:
+    mend = "see whether it may be read and whether another program holds it"
+    return _refused(shown, "file-unreadable", f"the file cannot be read: {reason}", mend)
 
 
 def _refuse_irregular(mode: int, shown: Path) -> None:

@@ -10,12 +10,18 @@ from typing import Any, TypeVar
 from loftwright.documents.avionics import Avionics
 from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
-from loftwright.documents.finding import Finding, apply
+from loftwright.documents.finding import Finding, apply, listed
 from loftwright.documents.payload import Payload
-from loftwright.documents.rules_avionics import AVIONICS_RULES, works_what_is_there
+from loftwright.documents.program import Program
+from loftwright.documents.rules_avionics import (
+    AVIONICS_RULES,
+    outputs_are_there,
+    works_what_is_there,
+)
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
+from loftwright.documents.rules_program import RULES as PROGRAM_RULES
 from loftwright.documents.rules_site import RULES as SITE_RULES
 from loftwright.documents.rules_stages import (
     BOOSTER_RULES,
@@ -26,6 +32,7 @@ from loftwright.documents.rules_stages import (
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
 from loftwright.documents.source import Source, load
+from loftwright.documents.spans import Path as SpanPath
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
 from loftwright.errors import Problem, ProblemError, Where
@@ -36,6 +43,7 @@ __all__ = [
     "ROLES",
     "check_source",
     "findings",
+    "programs_named",
     "read_campaign",
     "read_document",
 ]
@@ -45,7 +53,8 @@ CAMPAIGN_FILE = "campaign.toml"
 Document = TypeVar("Document")
 Rules = tuple[Callable[..., Iterator[Finding]], ...]
 
-# The kinds of document that campaign.toml names: the model of each and the rules within it.
+# The kinds of document: the model of each and the rules within it. campaign.toml names them, save
+# for programs, which the avionics name.
 MODELS: dict[str, type] = {
     "vehicle": Vehicle,
     "payload": Payload,
@@ -53,6 +62,7 @@ MODELS: dict[str, type] = {
     "upper": Upper,
     "avionics": Avionics,
     "site": Site,
+    "program": Program,
 }
 _RULES: dict[type, Rules] = {
     CampaignFile: CAMPAIGN_RULES,
@@ -62,6 +72,7 @@ _RULES: dict[type, Rules] = {
     Upper: (*VEHICLE_RULES, *UPPER_RULES),
     Avionics: AVIONICS_RULES,
     Site: SITE_RULES,
+    Program: PROGRAM_RULES,
 }
 # The roles that a document can have in a campaign; several payloads are of one kind.
 ROLES: dict[str, type] = {
@@ -139,6 +150,16 @@ def _carrier(payload: Payload) -> str:
         return ""
 
 
+def programs_named(folder: Path, avionics: str) -> list[str]:
+    """Return the program files that the avionics in ``folder`` name, as far as they can be read."""
+    data = load(folder / avionics, avionics).data or {}
+    controllers = data.get("controller")
+    if not isinstance(controllers, list):
+        return []
+    names = [each.get("program") for each in controllers if isinstance(each, dict)]
+    return list(dict.fromkeys(name for name in names if isinstance(name, str)))
+
+
 def check_source(source: Source, model: type) -> Any:
     """Note every problem of a document, and return what could be read of it (None: nothing)."""
     if source.data is None:
@@ -152,6 +173,15 @@ def _in_order(source: Source) -> list[Problem]:
     return sorted(source.problems, key=lambda problem: problem.where.line or 0)
 
 
+def _programs_of(avionics: Any) -> Iterator[tuple[SpanPath, str, str]]:
+    """Yield where each controller names its program, the controller, and the program's file."""
+    try:
+        for path, controller in listed("controller", avionics.controller):
+            yield (*path, "program"), controller.name, controller.program
+    except UnreadError:
+        return
+
+
 class _Folder:
     """One reading of one folder."""
 
@@ -160,6 +190,7 @@ class _Folder:
         self.head = Source(CAMPAIGN_FILE)
         self.sources: dict[str, Source] = {}  # by role, in the order of campaign.toml
         self.documents: dict[str, Any] = {}
+        self.programs: dict[str, Any] = {}  # by controller
 
     def read(self) -> Campaign:
         if not os.path.isdir(self.folder):
@@ -174,6 +205,7 @@ class _Folder:
         names = self._names(head)
         for role, name in names.items():
             self._document(role, name)
+        self._programs()
         self._together()
         return self._result(head)
 
@@ -198,7 +230,7 @@ class _Folder:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
                 name = f"{role}.toml" if os.path.isfile(self.folder / f"{role}.toml") else None
-            if name is None or not self._is_safe(role, name):
+            if name is None or not self._is_safe(self.head, (role,), name):
                 continue
             if name in names.values():
                 other = next(one for one in names if names[one] == name)
@@ -209,7 +241,7 @@ class _Folder:
             names[role] = name
         return names
 
-    def _is_safe(self, role: str, name: str) -> bool:
+    def _is_safe(self, source: Source, place: SpanPath, name: str) -> bool:
         """Tell whether a file name stays inside the folder; report it if it does not."""
         posix, windows = PurePosixPath(name), PureWindowsPath(name)
         leaves = ".." in windows.parts or posix.is_absolute() or windows.anchor or "\\" in name
@@ -220,20 +252,44 @@ class _Folder:
             except (OSError, ValueError, RuntimeError):
                 inside = False
         if not inside:
+            word = place[-1]
             message = "this file is not inside the campaign folder"
-            mend = f'give a name inside it, with / between folders, e.g. {role} = "{role}.toml"'
-            self.head.report("file-outside", (role,), message, mend)
+            mend = f'give a name inside it, with / between folders, e.g. {word} = "{word}.toml"'
+            source.report("file-outside", place, message, mend)
         return inside
 
     def _document(self, role: str, name: str) -> None:
         source = load(self.folder / name, name)
         if not source.sha256:
-            self._report_unread(role, name, source)
+            self._report_unread(self.head, (role,), name, source)
             return
         self.sources[role] = source
         self.documents[role] = check_source(source, ROLES[role])
 
-    def _report_unread(self, role: str, name: str, source: Source) -> None:
+    def _programs(self) -> None:
+        """Read the programs that the controllers name; controllers may share one."""
+        avionics, source = self.documents.get("avionics"), self.sources.get("avionics")
+        if avionics is None or source is None:
+            return
+        read: dict[str, Any] = {}
+        for place, controller, file in _programs_of(avionics):
+            if file not in read and self._is_safe(source, place, file):
+                read[file] = self._program(source, place, file)
+            self.programs[controller] = read.get(file)
+
+    def _program(self, avionics: Source, place: SpanPath, file: str) -> Any:
+        if file in (CAMPAIGN_FILE, *(each.file for each in self.sources.values())):
+            message, mend = "this is another document's file", "give the program one of its own"
+            avionics.report("file-twice", place, message, mend)
+            return None
+        source = load(self.folder / file, file)
+        if not source.sha256:
+            self._report_unread(avionics, place, file, source)
+            return None
+        self.sources[f"program {file}"] = source
+        return check_source(source, Program)
+
+    def _report_unread(self, head: Source, place: SpanPath, name: str, source: Source) -> None:
         """Report a file that cannot be had at the place that names it."""
         for problem in source.problems:
             message, mend = problem.message, problem.mend
@@ -242,7 +298,7 @@ class _Folder:
                 near = closest(name, [each for each in present if each != CAMPAIGN_FILE])
                 message = "there is no such file in the folder"
                 mend = f'did you mean "{near}"?' if near else "write the file, or correct its name"
-            self.head.report(problem.code, (role,), message, mend)
+            head.report(problem.code, place, message, mend)
 
     def _together(self) -> None:
         """Hold the documents against each other."""
@@ -250,6 +306,10 @@ class _Folder:
             return
         for role, rules, documents in _between(self.documents):
             apply(rules, self.sources[role], *documents)
+        if self.documents.get("avionics") is not None:
+            programs = {name: each for name, each in self.programs.items() if each is not None}
+            avionics = self.documents["avionics"]
+            apply((outputs_are_there,), self.sources["avionics"], avionics, programs)
         for root in PAYLOADS:
             payload = self.documents.get(root)
             if payload is not None and _carrier(payload) == "upper" and "upper" not in self.sources:
@@ -273,6 +333,7 @@ class _Folder:
             upper=self.documents.get("upper"),
             avionics=self.documents.get("avionics"),
             site=self.documents["site"],
+            programs=self.programs,
             hashes={source.file: source.sha256 for source in sources},
             warnings=tuple(problems),
         )

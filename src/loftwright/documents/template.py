@@ -40,6 +40,11 @@ IN_USE = frozenset(
         "site.air.humidity",
         "site.wind.at_height",
         "site.launch.azimuth",
+        "program.estimate.unsteadiness",
+        "program.estimate.noise",
+        "program.output",
+        "program.stage",
+        "program.stage.ground",
     }
 )
 
@@ -51,6 +56,7 @@ _HEADS = {
     "upper": "The upper stage, and how it sits on the vehicle.",
     "avionics": "What senses, decides and acts on board, and how it is wired together.",
     "site": "The field, its air, its wind, and how the pad is set.",
+    "program": "What a controller does with what it senses, stage by stage.",
 }
 STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with
 STAGES = ("boosters", "upper")  # vehicles themselves, so what a vehicle shows in use they do too

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from loftwright.evidence.labels import known_words
@@ -11,8 +11,17 @@ from loftwright.evidence.layout import Layout, split_cells
 from loftwright.evidence.problems import problem
 from loftwright.evidence.text import Lines
 
-__all__ = ["Condition", "Header", "Remark", "read_header"]
+__all__ = [
+    "Condition",
+    "Header",
+    "Remark",
+    "column_names",
+    "header_remarks",
+    "read_header",
+    "stated_rates",
+]
 
+Known = Callable[[str], int]
 PSI = 6894.757293168361  # Pa: 4.4482216152605 N over (25.4 mm)^2, both exact (NIST SP 811, B.8)
 NUMBER = r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?)"
 # Unit as written, lower case -> (factor, offset) to SI.
@@ -100,8 +109,8 @@ def _number(text: str) -> float:
     return float(text.replace(",", "."))
 
 
-def _rate(name: str, remarks: Sequence[Remark]) -> tuple[float | None, list[str]]:
-    """Find the sampling frequency in Hz, if the header gives one."""
+def stated_rates(remarks: Sequence[Remark]) -> list[tuple[float, Remark]]:
+    """Return every sampling frequency in Hz that header lines give, each with its line."""
     found: list[tuple[float, Remark]] = []
     for remark in remarks:
         for number, unit in RATE.findall(remark.text):
@@ -109,7 +118,12 @@ def _rate(name: str, remarks: Sequence[Remark]) -> tuple[float | None, list[str]
         for number, unit in PERIOD.findall(remark.text):
             if _number(number) > 0:
                 found.append((1.0 / (_number(number) * PERIOD_UNITS[unit.lower()]), remark))
-    found = [(rate, remark) for rate, remark in found if 0 < rate < 1e9]
+    return [(rate, remark) for rate, remark in found if 0 < rate < 1e9]
+
+
+def _rate(name: str, remarks: Sequence[Remark]) -> tuple[float | None, list[str]]:
+    """Find the sampling frequency in Hz, if the header gives one."""
+    found = stated_rates(remarks)
     if not found:
         return None, []
     rates = [rate for rate, _ in found]
@@ -167,7 +181,7 @@ def _splits(line: str, delimiter: str) -> list[list[str]]:
     return [*splits, re.split(r"\s{2,}|\t", line.strip()), line.split()]
 
 
-def _labels(line: str, layout: Layout) -> tuple[str, ...]:
+def _labels(line: str, layout: Layout, known: Known) -> tuple[str, ...]:
     """Names of all columns in a header line, or none if it does not name them."""
     if line.lstrip("%# ").startswith("\t"):
         return ()  # the first column would have no name
@@ -178,7 +192,9 @@ def _labels(line: str, layout: Layout) -> tuple[str, ...]:
         extra = [n for n in names[layout.columns :] if n and not RATE.search(n)]
         if len(named) == layout.columns and not extra and all(map(_is_name, named)):
             found.append(tuple(named))
-    return max(found, key=lambda names: sum(map(known_words, names)) + bool(names) / 2)
+            if len(cells) == layout.columns > 1 and layout.delimiter in "\t;,":
+                break  # as the rows themselves: what else could be read into it counts for nothing
+    return max(found, key=lambda names: sum(map(known, names)) + bool(names) / 2)
 
 
 def _is_name(label: str) -> bool:
@@ -191,20 +207,34 @@ def _is_name(label: str) -> bool:
     )
 
 
-def _names(lines: Lines, layout: Layout) -> tuple[tuple[str, ...], int | None]:
-    """Name the columns by the header line that holds the most known words."""
+def column_names(
+    lines: Lines, layout: Layout, known: Known = known_words
+) -> tuple[tuple[str, ...], int | None]:
+    """Name the columns by the header line that holds the most known words; and say which it is.
+
+    ``known`` counts what is understood of one name. Without such a line no name is returned.
+    """
     best: tuple[int, tuple[str, ...], int | None] = (0, (), None)
     for index in range(layout.first):
-        names = _labels(lines.texts[index], layout)
-        score = sum(known_words(name) for name in names)
+        names = _labels(lines.texts[index], layout, known)
+        score = sum(map(known, names))
         if names and score > best[0]:
             best = (score, names, index)
     _, names, line = best
     if line is not None and line + 1 < layout.first:
-        units = _labels(lines.texts[line + 1], layout)
+        units = _labels(lines.texts[line + 1], layout, known)
         if units and all(len(unit) <= 6 for unit in units):
             names = tuple(f"{n} [{u.strip('()[]')}]" for n, u in zip(names, units, strict=True))
     return names, None if line is None else line + 1
+
+
+def header_remarks(lines: Lines, layout: Layout) -> tuple[Remark, ...]:
+    """Return the lines above the numbers that say anything."""
+    return tuple(
+        Remark(number, text)
+        for number, line in enumerate(lines.texts[: layout.first], start=1)
+        if (text := _bare(line))
+    )
 
 
 def read_header(lines: Lines, layout: Layout) -> Header:
@@ -215,12 +245,8 @@ def read_header(lines: Lines, layout: Layout) -> Header:
     ProblemError
         Two different sampling frequencies.
     """
-    remarks = tuple(
-        Remark(number, text)
-        for number, line in enumerate(lines.texts[: layout.first], start=1)
-        if (text := _bare(line))
-    )
-    names, names_line = _names(lines, layout)
+    remarks = header_remarks(lines, layout)
+    names, names_line = column_names(lines, layout)
     rate, rate_notes = _rate(lines.name, remarks)
     conditions, condition_notes = _conditions(remarks)
     notes = [f"columns named in line {names_line}: {', '.join(names)}"] if names else []

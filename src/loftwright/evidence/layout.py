@@ -13,7 +13,19 @@ from numpy.typing import NDArray
 from loftwright.evidence.problems import problem
 from loftwright.evidence.text import Lines
 
-__all__ = ["Layout", "Table", "find_layout", "read_table", "split_cells"]
+__all__ = [
+    "DELIMITERS",
+    "LEAST_ROWS",
+    "LOOK_AHEAD",
+    "Layout",
+    "Table",
+    "find_layout",
+    "is_number",
+    "is_skipped",
+    "pairs",
+    "read_table",
+    "split_cells",
+]
 
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 # Rows of such numbers alone; any other spelling is looked at cell by cell.
@@ -24,6 +36,8 @@ COMMENT = re.compile(r"\s*[%#]")
 LOOK_AHEAD = 400  # lines of evidence for a layout
 LEAST_ROWS = 3  # fewer are a header that happens to hold numbers
 WORDS = {"\t": "tab", ",": "comma", ";": "semicolon", " ": "blanks"}
+# What may be said of the delimiter: the character itself, or its name.
+DELIMITERS = {**{mark: mark for mark in WORDS}, **{name: mark for mark, name in WORDS.items()}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +79,8 @@ def split_cells(line: str, delimiter: str) -> list[str]:
     return cells
 
 
-def _is_number(cell: str, decimal: str) -> bool:
+def is_number(cell: str, decimal: str) -> bool:
+    """Tell whether a cell is one number with that decimal mark."""
     if decimal == ",":
         if "." in cell:
             return False
@@ -76,10 +91,11 @@ def _is_number(cell: str, decimal: str) -> bool:
 def _numeric_columns(line: str, delimiter: str, decimal: str) -> int:
     """How many numbers a line holds; 0 when anything else stands in it."""
     cells = split_cells(line, delimiter)
-    return len(cells) if cells and all(_is_number(cell, decimal) for cell in cells) else 0
+    return len(cells) if cells and all(is_number(cell, decimal) for cell in cells) else 0
 
 
-def _skipped(line: str) -> bool:
+def is_skipped(line: str) -> bool:
+    """Tell whether a line is blank or a comment."""
     return not line.strip() or COMMENT.match(line) is not None
 
 
@@ -97,7 +113,7 @@ def _counts(lines: Sequence[str], delimiter: str, decimal: str) -> list[tuple[in
     counts: list[tuple[int, int]] = []
     seen = 0
     for index, line in enumerate(lines):
-        if _skipped(line):
+        if is_skipped(line):
             continue
         columns = _numeric_columns(line, delimiter, decimal)
         counts.append((index, columns))
@@ -110,7 +126,7 @@ def _counts(lines: Sequence[str], delimiter: str, decimal: str) -> list[tuple[in
 def _damaged(line: str, layout: Layout) -> bool:
     """Tell a row with a few bad cells from a header line, which is not half numbers."""
     cells = split_cells(line, layout.delimiter)
-    good = sum(_is_number(cell, layout.decimal) for cell in cells)
+    good = sum(is_number(cell, layout.decimal) for cell in cells)
     return len(cells) == layout.columns and good > 0 and 2 * good >= len(cells)
 
 
@@ -133,16 +149,17 @@ def _candidate(lines: Sequence[str], delimiter: str, decimal: str) -> Layout | N
     return replace(layout, first=first)
 
 
-def _candidates(lines: Sequence[str], delimiter: str | None, decimal: str | None) -> list[Layout]:
-    found = []
+def pairs(delimiter: str | None, decimal: str | None) -> Iterator[tuple[str, str]]:
+    """Yield every delimiter and decimal mark that can stand together, but for what is given."""
     for mark in [decimal] if decimal else [".", ","]:
         for between in [delimiter] if delimiter else ["\t", ";", ",", " "]:
-            if mark == between:
-                continue
-            layout = _candidate(lines, between, mark)
-            if layout:
-                found.append(layout)
-    return found
+            if mark != between:
+                yield between, mark
+
+
+def _candidates(lines: Sequence[str], delimiter: str | None, decimal: str | None) -> list[Layout]:
+    candidates = (_candidate(lines, *pair) for pair in pairs(delimiter, decimal))
+    return [layout for layout in candidates if layout]
 
 
 def _row(line: str, layout: Layout) -> tuple[str, ...]:
@@ -187,7 +204,7 @@ def _data_rows(lines: Lines, layout: Layout) -> tuple[list[list[str]], list[int]
     numbers: list[int] = []
     skipped: list[int] = []
     for number, line in enumerate(lines.texts[layout.first :], start=layout.first + 1):
-        if _skipped(line):
+        if is_skipped(line):
             skipped.append(number)
             continue
         rows.append(split_cells(line, layout.delimiter))
@@ -208,7 +225,7 @@ def _drop_cut_row(
     if not lines.cut:
         return []
     last = rows[-1]
-    complete = len(last) == layout.columns and all(_is_number(c, layout.decimal) for c in last)
+    complete = len(last) == layout.columns and all(is_number(c, layout.decimal) for c in last)
     if complete:
         return [f"line {numbers[-1]} has no line end; it is complete and was kept"]
     rows.pop()
@@ -229,7 +246,7 @@ def _check_rows(lines: Lines, layout: Layout, rows: list[list[str]], numbers: li
     """Raise a problem that names the first row or cell that is not as the others."""
     for cells, number in zip(rows, numbers, strict=True):
         for column, cell in enumerate(cells, start=1):
-            if not _is_number(cell, layout.decimal):
+            if not is_number(cell, layout.decimal):
                 raise problem(
                     "evidence-not-a-number",
                     file=lines.name,

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.errors.problem import Severity
 
-__all__ = ["PROBLEMS", "Text", "problem"]
+__all__ = ["PROBLEMS", "Text", "place", "problem", "told"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +139,32 @@ def problem(
 
     ``cell`` counts the columns of the table from 1; ``facts`` fill the words of the message.
     """
-    text = PROBLEMS[code]
-    known = {"value": value, **(facts or {})}
+    where = place(file, line, cell, field, value, source)
+    return ProblemError([told(PROBLEMS[code], code, where, {"value": value, **(facts or {})})])
+
+
+def told(
+    text: Text,
+    code: str,
+    where: Where,
+    facts: Mapping[str, object],
+    severity: Severity = "error",
+) -> Problem:
+    """Return the problem that ``text`` tells of the case."""
+    return Problem(code, text.message.format(**facts), where, text.mend.format(**facts), severity)
+
+
+def place(
+    file: str,
+    line: int | None,
+    cell: int | None,
+    field: str | None,
+    value: object,
+    source: str | None,
+) -> Where:
+    """Return a place in a recorded file; ``source`` is its line, in which ``value`` stands."""
     column = source.find(str(value)) + 1 if source and cell else 0
-    where = Where(
+    return Where(
         file=file,
         line=line,
         column=column or None,
@@ -149,7 +172,4 @@ def problem(
         value=str(value) if cell or field else None,
         source=source,
         width=len(str(value)) if column else 1,
-    )
-    return ProblemError(
-        [Problem(code, text.message.format(**known), where, text.mend.format(**known))]
     )

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from loftwright.evidence.columns import Columns, Options, read_columns
 from loftwright.evidence.header import Condition, Header, Remark, read_header
 from loftwright.evidence.labels import FORCE_UNITS, TIME_UNITS
-from loftwright.evidence.layout import WORDS, find_layout, read_table
+from loftwright.evidence.layout import DELIMITERS, find_layout, read_table
 from loftwright.evidence.problems import problem
 from loftwright.evidence.regular import read_record_bytes
 from loftwright.evidence.text import read_lines
@@ -21,8 +21,6 @@ from loftwright.evidence.text import read_lines
 __all__ = ["FiringRecord", "parse_firing_record", "read_firing_record"]
 
 Floats = NDArray[np.float64]
-# What may be said of the delimiter: the character itself, or its name.
-DELIMITERS = {**{mark: mark for mark in WORDS}, **{name: mark for mark, name in WORDS.items()}}
 LEAST_SAMPLES = 50
 RATE_AGREES = 0.01  # relative; clocks of cheap recorders differ by less
 GAP = 5.0  # steps; a longer one is a hole in the record

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from loftwright.evidence.problems import problem
 
-__all__ = ["Lines", "read_lines"]
+__all__ = ["LINE_END", "UNPRINTABLE", "Lines", "read_lines", "wide_encoding"]
 
 LONGEST_RECORD = 256 * 1024 * 1024  # bytes; more is no load-cell record of a firing
 # The longer mark first: the UTF-32 mark begins with the UTF-16 one.
@@ -51,9 +51,14 @@ def _unmarked_utf_16(raw: bytes) -> str | None:
     return None
 
 
+def wide_encoding(raw: bytes) -> str | None:
+    """Return the encoding that ``raw`` is in, by its mark or its zeros; None for plain bytes."""
+    return _marked_encoding(raw) or _unmarked_utf_16(raw)
+
+
 def _decode(raw: bytes, name: str) -> tuple[str, str]:
     """Text of ``raw`` and a note on the encoding."""
-    wide = _marked_encoding(raw) or _unmarked_utf_16(raw)
+    wide = wide_encoding(raw)
     encoding = wide or "utf-8"
     try:
         return raw.decode(encoding), f"encoding {encoding}" + (

@@ -21,9 +21,9 @@ from loftwright.documents.flatten import flatten
 from loftwright.flight import engine, prepare
 from loftwright.flight.draws import Bounds, bounds_of, draw
 from loftwright.flight.figures import columns
-from loftwright.flight.gusts import draw_gusts
+from loftwright.flight.gusts import Gusts, draw_gusts
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.obstacles import obstacles
 from loftwright.flight.results import Band, Track
 from loftwright.flight.statistics import band
@@ -32,13 +32,16 @@ from loftwright.flight.tracks import track_of
 __all__ = [
     "BAND_FLIGHTS",
     "Block",
+    "Drawn",
     "Job",
     "Recipe",
     "bands_of",
     "columns_of",
+    "draw_block",
     "fly_block",
     "fly_here",
     "in_order",
+    "prepare_block",
     "raise_trees",
     "recipe_of",
     "rows_of",
@@ -86,6 +89,15 @@ class Block(NamedTuple):
         return len(self.columns["outcome"])
 
 
+class Drawn(NamedTuple):
+    """What was drawn for a block's flights: all values, those that vary among them, and gusts."""
+
+    values: dict[str, Any]
+    drawn: dict[str, Floats]
+    gusts: Gusts
+    flights: int
+
+
 class Job(Protocol):
     """A block under way, here or elsewhere."""
 
@@ -113,15 +125,10 @@ def tracks_of(raw: engine.Raw, flight: int) -> list[Track]:
     return [track_of(raw, body, flight) for body, tape in raw.tapes[flight].items() if len(tape)]
 
 
-def rows_of(
-    recipe: Recipe, first: int, count: int
-) -> tuple[list[Body], dict[str, Any], dict[str, Floats]]:
-    """Draw and prepare flights ``first`` to ``first + count``.
-
-    Returns the engine's rows, the values they were made of, and what of these was drawn.
-    """
+def draw_block(recipe: Recipe, first: int, count: int) -> Drawn:
+    """Draw all that is uncertain in flights ``first`` to ``first + count``."""
     drawn = draw(recipe.values, recipe.sds, recipe.bounds, recipe.seed, count, first)
-    varied: prepare.Values = {**recipe.values, **drawn}
+    varied: dict[str, Any] = {**recipe.values, **drawn}
     gusts = draw_gusts(
         recipe.seed,
         count,
@@ -130,9 +137,25 @@ def rows_of(
         varied["site.wind.from"],
         first=first,
     )
-    bodies = prepare.prepare(varied, recipe.words, flights=count, gusts=gusts)
-    raise_trees(bodies, recipe.values, drawn)
-    return bodies, dict(varied), drawn
+    return Drawn(varied, drawn, gusts, count)
+
+
+def prepare_block(recipe: Recipe, block: Drawn, values: prepare.Values) -> list[Body]:
+    """Return the engine's rows of a block whose flights have these ``values``, or others."""
+    bodies = prepare.prepare(values, recipe.words, flights=block.flights, gusts=block.gusts)
+    raise_trees(bodies, recipe.values, block.drawn)
+    return bodies
+
+
+def rows_of(
+    recipe: Recipe, first: int, count: int
+) -> tuple[list[Body], dict[str, Any], dict[str, Floats]]:
+    """Draw and prepare flights ``first`` to ``first + count``.
+
+    Returns the engine's rows, the values they were made of, and what of these was drawn.
+    """
+    block = draw_block(recipe, first, count)
+    return prepare_block(recipe, block, block.values), block.values, block.drawn
 
 
 def raise_trees(

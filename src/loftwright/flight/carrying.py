@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from loftwright.documents.campaign import PAYLOADS
 from loftwright.flight import engine, steady_trim
 from loftwright.flight.kernel import slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.results import Carrying
 
 __all__ = ["EFFECTS", "carrying", "veers"]

@@ -18,15 +18,18 @@ from typing import Any
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.flight.blocks import AHEAD, Block, Recipe, fly_block, in_order, spans
 from loftwright.flight.fingerprint import fingerprint
+from loftwright.flight.loop_thread import LoopThread, NoLoopError
 
 __all__ = ["fly_on_cluster", "fly_remote"]
 
 OPTION = "--cluster"
+STARTS_WITHIN = 30.0  # s, of a thread of ours, on a machine that is busy
 ANSWERS_WITHIN = 15.0  # s, of a scheduler and of its first worker
 ALONE = 60.0  # s without any worker, and the cluster is given up
 LOOK = 5.0  # s between two looks at whether workers are left
 RETRIES = 3  # of a block that failed
 LEAST_WINDOW = 64  # blocks under way, so that workers who join later find work
+MOST_PORT = 2**16
 TOLD = 3  # workers named in a message
 
 _LOADING = Lock()
@@ -41,8 +44,9 @@ def fly_on_cluster(
     Raises
     ------
     ProblemError
-        When the extra is not installed, nothing answers at the address within ``patience``
-        seconds, no worker is there or all are lost, or a worker computes with other code.
+        When the extra is not installed, the address is none, nothing answers there within
+        ``patience`` seconds, no worker is there or all are lost, a worker computes with other
+        code, or this machine starts no thread that could wait for answers.
     """
     ours = fingerprint()
     with _client(address, patience) as client:
@@ -114,18 +118,71 @@ def _client(address: str, patience: float) -> Iterator[Any]:
         from distributed import Client
     except ImportError as error:
         raise _needs_distributed() from error
-    with _quiet():
+    if fault := _fault_of(address):
+        mend = "give kind, host and port as the scheduler says them, e.g. tcp://192.0.2.7:8786"
+        raise _refused("cluster-address", address, fault, mend)
+    # There before it connects, so that one that cannot is closed like any other: left to itself
+    # it keeps its thread, and waits for a lock of Dask's wherever it happens to be collected.
+    client = Client.__new__(Client)
+    with _quiet(), _loop(address) as loop:
         try:
-            client = Client(address, timeout=patience, set_as_default=False)
-        except (OSError, ValueError, TypeError) as error:
-            message = f"no scheduler answers there within {patience:.0f} s"
-            mend = "see whether it runs and can be reached, e.g. tcp://192.0.2.7:8786"
-            raise _refused("cluster-silent", address, message, mend) from error
-        try:
+            _connect(client, address, loop, patience)
             yield client
         finally:
-            with suppress(TimeoutError):  # a scheduler that does not hear that we go
-                client.close(timeout=LOOK)
+            _close(client)
+
+
+def _connect(client: Any, address: str, loop: Any, patience: float) -> None:
+    try:
+        client.__init__(address, loop=loop, timeout=patience, set_as_default=False)
+    except (OSError, ValueError, TypeError) as error:
+        message = f"no scheduler answers there within {patience:.0f} s"
+        mend = "see whether it runs and can be reached, e.g. tcp://192.0.2.7:8786"
+        raise _refused("cluster-silent", address, message, mend) from error
+
+
+def _close(client: Any) -> None:
+    """Close a client, however far it has come."""
+    if getattr(client, "status", "newly-created") == "newly-created":
+        return
+    with suppress(TimeoutError):  # a scheduler that does not hear that we go
+        client.close(timeout=LOOK)
+    client.status = "closed"  # its loop ends now, and nothing may be asked of it any more
+
+
+@contextmanager
+def _loop(address: str) -> Iterator[Any]:
+    """Run an event loop on a thread of its own for as long as the client needs it."""
+    thread = LoopThread()
+    try:
+        loop = thread.start(STARTS_WITHIN)
+    except NoLoopError as error:
+        message = f"no connection can be tried, for nothing waits for answers: {error}"
+        mend = "end other programs, or wait until this machine has less to do, and try again"
+        raise _refused("cluster-no-loop", address, message, mend) from error
+    try:
+        yield loop
+    finally:
+        thread.stop(LOOK)
+
+
+def _fault_of(address: str) -> str:
+    """Return why ``address`` cannot be one of a scheduler; empty when it can."""
+    from distributed.comm import get_address_host_port, parse_address
+    from distributed.comm.registry import get_backend
+
+    scheme, _ = parse_address(address)
+    try:
+        get_backend(scheme)
+    except ValueError:
+        return f"Dask knows no way to reach what begins with {scheme}://"
+    try:
+        host, port = get_address_host_port(address)
+    except ValueError:
+        return "this is no address with a host and a port"
+    if not host or not 0 < port < MOST_PORT:
+        return "this is no address with a host and a port that can be"
+    return ""
 
 
 @contextmanager

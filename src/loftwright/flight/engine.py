@@ -14,10 +14,19 @@ from numpy.typing import NDArray
 
 from loftwright.compiling.clone import compiled, is_cached
 from loftwright.flight.kernel import slots
+from loftwright.flight.kernel.body import Body, Flown
 from loftwright.flight.kernel.driver import fly_phase
-from loftwright.flight.kernel.fly import Body, Flown, fly, warm_up
+from loftwright.flight.kernel.fly import fly, warm_up
 
-__all__ = ["Progress", "Raw", "fly_all", "is_ready", "tolerances"]
+__all__ = [
+    "Progress",
+    "Raw",
+    "compiled_engine",
+    "fly_all",
+    "gather",
+    "is_ready",
+    "tolerances",
+]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], None]
@@ -58,7 +67,7 @@ class Raw(NamedTuple):
 
 
 @cache
-def _engine() -> Any:
+def compiled_engine() -> Any:
     """Load the engine, or compile it where that has not been done before."""
     engine = compiled(fly_phase)
     resting = gc.isenabled()
@@ -150,7 +159,7 @@ def fly_all(
     n = len(bodies[0].parameters)
     chunk = LONG_CHUNK if threads == 1 else CHUNK
     starts = list(range(0, n, chunk))
-    engine = _engine()  # before threads ask for it
+    engine = compiled_engine()  # before threads ask for it
     each_phase = tolerances(tolerance, descent_tolerance)
     ground = np.zeros(1) if shapes is None else shapes
 
@@ -171,6 +180,11 @@ def fly_all(
             progress(min(done * chunk, n), n)
 
     parts = _run_all(run, starts, threads or _threads(), count)
+    return gather(bodies, parts)
+
+
+def gather(bodies: Sequence[Body], parts: list[list[Flown]]) -> Raw:
+    """Put what became of the bodies in parts of a batch together, in the order of the parts."""
     names = [body.name for body in bodies]
     return Raw(
         {name: np.concatenate([part[k].figures for part in parts]) for k, name in enumerate(names)},

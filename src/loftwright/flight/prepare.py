@@ -20,7 +20,7 @@ from loftwright.flight.flat import each, rows
 from loftwright.flight.glider import extents, glider_rows, has_wing
 from loftwright.flight.gusts import Gusts
 from loftwright.flight.kernel import slots, wing_slots
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.masses import WATER_DENSITY, vessel_volume
 from loftwright.flight.stages import as_vehicle, item_rows, start_rows
 from loftwright.flight.vehicle_rows import (

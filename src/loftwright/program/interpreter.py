@@ -27,6 +27,7 @@ from loftwright.program.table import (
 __all__ = ["Reading", "State", "power_up", "step"]
 
 Single = np.float32
+NOTHING = Single(0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +51,13 @@ class State:
     stage: int = 0
     entered_ms: int = 0
     launched_ms: int = NO_TIME
-    reference: Single = Single(0.0)  # Pa, 0 before the first good reading
-    height: Single = Single(0.0)
-    climb: Single = Single(0.0)
-    highest: Single = Single(0.0)
+    reference: Single = NOTHING  # Pa, 0 before the first good reading
+    height: Single = NOTHING
+    climb: Single = NOTHING
+    highest: Single = NOTHING
     has_height: bool = False  # whether there has been a good reading
-    holding: list[int] = field(default_factory=list)  # of each exit of the stage: since, or NO_TIME
+    # since when each exit of the stage holds, or NO_TIME
+    holding: list[int] = field(default_factory=list)
     level: list[int] = field(default_factory=list)  # of each output
     until_ms: list[int] = field(default_factory=list)  # end of each output's pulse, or NO_TIME
 
@@ -68,6 +70,7 @@ def power_up(table: Table, now_ms: int = 0) -> State:
     return state
 
 
+@np.errstate(all="ignore")  # readings may be anything; what comes of them is defined
 def step(table: Table, state: State, reading: Reading) -> None:
     """Take one sample: end what is over, estimate, then leave the stage if an exit is ready."""
     now = reading.now_ms

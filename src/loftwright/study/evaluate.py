@@ -24,7 +24,7 @@ from loftwright.flight.citations import flight_laws
 from loftwright.flight.draws import bounds_of
 from loftwright.flight.figures import columns
 from loftwright.flight.forecast import provenance
-from loftwright.flight.kernel.fly import Body
+from loftwright.flight.kernel.body import Body
 from loftwright.flight.results import Provenance
 from loftwright.study.derived import of_the_point, with_derived
 from loftwright.study.figures import GROUND, known_keys, undrawn

@@ -8,6 +8,26 @@ __all__ = ["ENTRIES"]
 
 ENTRIES = (
     Entry(
+        "cluster-address",
+        "This is no address of a scheduler",
+        "What was given to --cluster begins in a way that Dask does not know, or lacks a host or "
+        "a port.",
+        "Nothing can be reached there, so nothing is tried.",
+        "Give the address as the scheduler says it when it starts: kind, host and port.",
+        "loftwright forecast DIR --flights 1000000 --cluster tcp://192.0.2.7:8786",
+    ),
+    Entry(
+        "cluster-no-loop",
+        "Nothing can wait for the cluster's answers",
+        "This machine gave no thread or no event loop for the talk with the scheduler, or the "
+        "thread did not begin within half a minute.",
+        "Without it no scheduler can be asked, however well it runs.",
+        "End other programs, or wait until this machine has less to do; where the message speaks "
+        "of too many open files or threads, raise that limit.",
+        "ulimit -n     # open files that a program may have\n"
+        "ulimit -u     # threads and programs that you may have",
+    ),
+    Entry(
         "cluster-silent",
         "The cluster does not answer",
         "No scheduler answers at the address of --cluster, or it has no worker, within a quarter "

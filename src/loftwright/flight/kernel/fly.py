@@ -8,11 +8,12 @@ stand in an order in which none comes before what carries it.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.flight.kernel.body import Body, Door, Flown
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     BODY_CLEARANCE,
@@ -21,6 +22,7 @@ from loftwright.flight.kernel.slots import (
     BOOSTER_WATER,
     BOOSTERS_PUSH,
     CANOPY_LOAD,
+    COAST_PHASE,
     COMMON_COUNT,
     DEPART_LEFT,
     DEPART_STATE,
@@ -78,7 +80,7 @@ from loftwright.flight.kernel.slots import (
 )
 from loftwright.physics.rotation import rotate_to_ground
 
-__all__ = ["Body", "Flown", "fly", "warm_up"]
+__all__ = ["ascend", "fly", "warm_up"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -103,31 +105,6 @@ _KEPT_OF_HOLDS = {
     HOLD_USE: ITEM_TOP_USE,
     HOLD_USE_TIME: ITEM_TOP_USE_TIME,
 }
-
-
-class Body(NamedTuple):
-    """One body of every flight of a batch: a row a flight.
-
-    ``parents`` says what it leaves: pairs of the number of a body before it and of which of that
-    one's things it is; none for the body on the pad. ``beside`` is how far it sits from the place
-    of that thing, which may stand for several, in the carrier's body axes [m].
-    """
-
-    name: str
-    parameters: Floats  # (n, parameters), as ``slots`` names them
-    states: Floats  # (n, STATES), what it starts with on the pad; what is in it when it leaves
-    phase: int  # the phase that its own flight begins in
-    parents: tuple[tuple[int, int], ...] = ()
-    beside: Floats | None = None  # (n, 3) or (3,)
-    is_booster: bool = False  # what is in it is kept by its carrier until it leaves
-
-
-class Flown(NamedTuple):
-    """What became of one body: figures (n, FIGURE_COUNT), NaN for what did not happen; samples."""
-
-    figures: Floats
-    records: Floats  # (recorded, capacity, RECORD_COLUMNS)
-    counts: Whole  # samples written of each
 
 
 def _workspace(body: Body) -> tuple[Any, ...]:
@@ -261,6 +238,18 @@ def _tables(
     return (body.states, times, body.parameters, phases, figures, departures), tape
 
 
+def _through(
+    door: Door, recorded: int, intervals: Floats
+) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """Tables and tape of flights that go on from a door."""
+    tables = (
+        door.body.states, door.times, door.body.parameters, door.phases, door.figures,
+        door.departures,
+    )  # fmt: skip
+    tape = (door.records[:recorded], door.counts[:recorded], door.clocks[:recorded], intervals)
+    return tables, tape
+
+
 def _fly_phases(
     fly_phase: Callable[..., None],
     tolerances: Sequence[float],
@@ -285,6 +274,29 @@ def _fly_phases(
     phases[lost] = ENDED
 
 
+def ascend(
+    fly_phase: Callable[..., None],
+    body: Body,
+    tolerances: Sequence[float],
+    shapes: Floats,
+    capacity: int,
+    intervals: Floats,
+) -> Door:
+    """Fly the body on the pad until its push has ended; every flight leaves samples.
+
+    The parameters are those of `fly`; the tables of ``body`` are changed in place.
+    """
+    n = len(body.parameters)
+    times, phases = np.zeros(n), np.full(n, body.phase, dtype=np.int64)
+    tables, tape = _tables(body, times, phases, n, capacity, intervals)
+    work = _workspace(body)
+    for phase in range(COAST_PHASE):
+        queue = np.flatnonzero(phases == phase)
+        if len(queue):
+            fly_phase(phase, queue, tolerances[phase], shapes, tables, tape, work)
+    return Door(body, times, phases, tables[4], tables[5], *tape[:3])
+
+
 def fly(
     fly_phase: Callable[..., None],
     bodies: Sequence[Body],
@@ -293,6 +305,7 @@ def fly(
     recorded: int,
     capacity: int,
     intervals: Floats,
+    door: Door | None = None,
 ) -> list[Flown]:
     """Fly a batch from the pad, or fire it on the stand.
 
@@ -311,6 +324,9 @@ def fly(
         How many flights leave samples, and how many of one body at most.
     intervals : (2,) array
         Seconds between samples while pushed, and after.
+    door : Door, optional
+        Where the first body goes on from, instead of the pad; ``bodies[0]`` is then not looked at.
+        What it has recorded so far is recorded of the flights, all of them or none.
 
     Returns
     -------
@@ -319,11 +335,17 @@ def fly(
     """
     flown: list[Flown] = []
     departures: list[Floats] = []
+    if door is not None:
+        bodies = [door.body, *bodies[1:]]
     for body in bodies:
-        times = np.zeros(len(body.parameters))
-        gone = _take_leave(body, departures, times) if body.parents else None
-        phases = _first_phases(body, bodies, gone)
-        tables, tape = _tables(body, times, phases, recorded, capacity, intervals)
+        if door is not None and not flown:
+            gone = None
+            tables, tape = _through(door, recorded, intervals)
+        else:
+            times = np.zeros(len(body.parameters))
+            gone = _take_leave(body, departures, times) if body.parents else None
+            phases = _first_phases(body, bodies, gone)
+            tables, tape = _tables(body, times, phases, recorded, capacity, intervals)
         figures = tables[4]
         _fly_phases(fly_phase, tolerances, shapes, tables, tape, _workspace(body))
         _figures(body, figures, gone)

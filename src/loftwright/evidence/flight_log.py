@@ -1,0 +1,317 @@
+"""Recorded flights: time with pressure or height, read as the recorder left them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.documents.files import open_regular
+from loftwright.errors import Problem, ProblemError
+from loftwright.evidence.header import header_remarks, stated_rates
+from loftwright.evidence.layout import DELIMITERS
+from loftwright.evidence.log_checks import check_readings
+from loftwright.evidence.log_clock import check_clock
+from loftwright.evidence.log_columns import ColumnRead, LogOptions, Sheet, choose_columns
+from loftwright.evidence.log_layout import LogLayout, find_log_layout
+from loftwright.evidence.log_problems import log_problem, log_warning
+from loftwright.evidence.log_rows import MOST_ROWS, RowReader, head_table
+from loftwright.evidence.stream import Source, encodings, read_blocks
+from loftwright.evidence.text import Lines
+
+__all__ = ["FlightLog", "LogOptions", "Mark", "read_flight_log"]
+
+Floats = NDArray[np.float64]
+Told = Callable[[int, int], object]
+HEAD_LINES = 4000  # lines that layout and units are read from
+LEAST_ROWS = 10
+TOO_DAMAGED = 0.1  # share of the rows
+SAME_RATE = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A state of the recorder's own, from ``line`` on; ``time_s`` by the log's clock."""
+
+    time_s: float
+    line: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlightLog:
+    """A recorded flight: ``(n,)`` arrays, one element a row, in the order of the file.
+
+    ``time_s`` (s) is the log's own clock and never falls; times of day count from the first row.
+    ``pressure_pa`` (Pa, absolute), ``height_m`` (m, from wherever the recorder counts),
+    ``push_m_s2`` (m/s2, specific force along the axis) and ``battery_v`` (V) are None where the
+    log has no such column, and not-a-number in rows whose cell is empty. ``line`` numbers the
+    rows' lines from 1. ``columns`` and ``notes`` say what was read how, and why.
+    """
+
+    name: str
+    time_s: Floats
+    pressure_pa: Floats | None
+    height_m: Floats | None
+    push_m_s2: Floats | None
+    battery_v: Floats | None
+    line: NDArray[np.int32]
+    marks: tuple[Mark, ...]
+    columns: tuple[ColumnRead, ...]
+    notes: tuple[str, ...]
+    warnings: tuple[Problem, ...]
+    sha256: str
+
+
+def read_flight_log(
+    path: Path | str, options: LogOptions | None = None, *, progress: Told | None = None
+) -> FlightLog:
+    """Read a text log of a flight; the file itself is never changed.
+
+    Delimiter, decimal mark, encoding, header, columns and units are found from the file, each with
+    its reason. What the file does not settle is an error that names the option to settle it. The
+    file is read in blocks: memory is that of the arrays and of a few megabytes.
+
+    Parameters
+    ----------
+    path : the log
+    options : what a person says of it
+    progress : is called with the bytes read and the bytes of the file
+
+    Raises
+    ------
+    ProblemError
+        With the file, the line and how to mend it.
+    """
+    path, options = Path(path), options or LogOptions()
+    _check_options(path.name, options)
+    try:
+        with open_regular(path, name=path.name) as stream:
+            size = os.fstat(stream.fileno()).st_size
+            source = Source(stream, path.name)
+            return _first_that_decodes(source, options, lambda done: _tell(progress, done, size))
+    except ProblemError as error:
+        found = error.problems[0]
+        if not found.code.startswith("file-"):
+            raise
+        raise log_problem("log-unreadable", file=path.name, why=found.message) from error
+
+
+def _tell(progress: Told | None, done: int, size: int) -> None:
+    if progress is not None:
+        progress(done, size)
+
+
+def _check_options(file: str, options: LogOptions) -> None:
+    for name, value, allowed in (
+        ("--delimiter", options.delimiter, DELIMITERS),
+        ("--decimal", options.decimal, (".", ",")),
+    ):
+        if value is not None and value not in allowed:
+            words = "use one of " + ", ".join(map(repr, allowed))
+            raise log_problem("log-option", file=file, field=name, value=value, allowed=words)
+    every = options.every_s
+    if every is not None and not 1e-6 <= every <= 60.0:
+        words = "give the time from row to row, a millionth of a second to a minute: --every 20ms"
+        raise log_problem("log-option", file=file, field="--every", value=every, allowed=words)
+
+
+def _first_that_decodes(
+    source: Source, options: LogOptions, progress: Callable[[int], None]
+) -> FlightLog:
+    tried = encodings(source)
+    for encoding in tried:
+        try:
+            return _read(source, encoding, options, progress)
+        except UnicodeDecodeError as error:
+            if encoding == tried[-1]:
+                raise log_problem("log-encoding", file=source.name, value=encoding) from error
+    raise AssertionError("there is always an encoding to try")
+
+
+def _read(
+    source: Source, encoding: str, options: LogOptions, progress: Callable[[int], None]
+) -> FlightLog:
+    blocks = read_blocks(source, encoding)
+    block = next(blocks, None)
+    if block is None:
+        raise log_problem("log-empty", file=source.name)
+    lines = Lines(source.name, tuple(block.texts[:HEAD_LINES]), cut=False, notes=())
+    sheet, notes = _sheet(lines, options)
+    chosen = choose_columns(sheet)
+    roles = {role: read.number - 1 for role, read in chosen.items()}
+    state = roles.pop("state", None)
+    rows = RowReader(sheet.layout, list(dict.fromkeys(roles.values())), state)
+    rows.read(block)
+    for block in blocks:
+        rows.read(block)
+        progress(source.done)
+        if rows.rows > MOST_ROWS:
+            why = f"more than {MOST_ROWS} rows"
+            raise log_problem("log-too-long", file=source.name, why=why)
+    notes = [f"encoding {encoding}", sheet.layout.layout.describe(), *notes]
+    return _log(source, sheet, chosen, rows, notes)
+
+
+def _sheet(lines: Lines, options: LogOptions) -> tuple[Sheet, list[str]]:
+    """Find layout and names, and read the first rows."""
+    between = None if options.delimiter is None else DELIMITERS[options.delimiter]
+    alone = options.every_s is not None
+    layout = find_log_layout(lines, delimiter=between, decimal=options.decimal, alone=alone)
+    notes = []
+    if layout.names_line is not None:
+        notes.append(f"columns named in line {layout.names_line}")
+    step, how = options.every_s, "as told"
+    if step is None:
+        step, how = _stated_step(lines, layout)
+    sheet = Sheet(lines.name, layout, head_table(layout, lines.texts), options, step)
+    if step is not None:
+        notes.append(f"rows are {step * 1e3:g} ms apart where no column is time, {how}")
+    return sheet, notes
+
+
+def _stated_step(lines: Lines, layout: LogLayout) -> tuple[float | None, str]:
+    """Return the time between rows [s] that the header states, where it states one alone."""
+    found = stated_rates(header_remarks(lines, layout.layout))
+    rates = [rate for rate, _ in found]
+    if not rates or max(rates) - min(rates) > SAME_RATE * max(rates):
+        return None, ""
+    return 1.0 / rates[0], f"by the header's line {found[0][1].line}"
+
+
+def _log(
+    source: Source,
+    sheet: Sheet,
+    chosen: Mapping[str, ColumnRead],
+    rows: RowReader,
+    notes: list[str],
+) -> FlightLog:
+    """Put a log together from its rows, checked."""
+    warnings = [*sheet.warnings, *_damage(source.name, rows)]
+    if rows.skipped:
+        notes.append(f"{rows.skipped} blank or comment line(s) among the rows left out")
+    lines = rows.take_lines()
+    time = _time(chosen, rows, sheet, len(lines))
+    keep = np.isfinite(time)
+    warnings += _untimed(source.name, lines, keep)
+    values = {
+        role: _values(read, rows, keep)
+        for role, read in chosen.items()
+        if role not in {"time", "state"}
+    }
+    time, lines = time[keep], lines[keep]
+    _refuse_short(source.name, time, values)
+    kept = check_clock(source.name, time, lines)
+    part = slice(kept.first, kept.end)
+    values = {role: each[part] for role, each in values.items()}
+    time, lines = time[part], lines[part]
+    warnings += kept.warnings
+    warnings += check_readings(source.name, lines, chosen, values)
+    return FlightLog(
+        source.name,
+        time,
+        values.get("pressure"),
+        values.get("height"),
+        values.get("push"),
+        values.get("battery"),
+        lines,
+        _marks(rows, time, lines),
+        _columns(sheet, chosen),
+        tuple(notes),
+        tuple(warnings),
+        source.sha256,
+    )
+
+
+def _damage(file: str, rows: RowReader) -> list[Problem]:
+    found = []
+    damage = rows.damage
+    if damage.count > TOO_DAMAGED * (rows.rows + damage.count):
+        raise log_problem(
+            "log-too-damaged",
+            file=file,
+            line=damage.line,
+            count=damage.count,
+            rows=rows.rows + damage.count,
+            why=damage.why,
+        )
+    if damage.count:
+        facts = {"count": damage.count, "why": damage.why}
+        found.append(log_warning("log-rows-damaged", file=file, line=damage.line, facts=facts))
+    if rows.cut is not None:
+        line, text = rows.cut
+        facts = {"value": text[:40]}
+        found.append(log_warning("log-cut-row", file=file, line=line, facts=facts))
+    return found
+
+
+def _time(chosen: Mapping[str, ColumnRead], rows: RowReader, sheet: Sheet, count: int) -> Floats:
+    """Time of each row, s; by count where no column is time."""
+    read = chosen.get("time")
+    if read is None:
+        return np.arange(count, dtype=np.float64) * (sheet.step_s or 0.0)
+    values = rows.take(read.number - 1)
+    values *= read.factor
+    values += read.offset
+    if read.unit == "time of day" and values.size:
+        values -= values[np.isfinite(values)][:1].sum()
+    return values
+
+
+def _untimed(file: str, lines: NDArray[np.int32], keep: NDArray[np.bool_]) -> list[Problem]:
+    missing = np.flatnonzero(~keep)
+    if not missing.size:
+        return []
+    facts = {"count": int(missing.size), "why": "its time is empty"}
+    line = int(lines[missing[0]])
+    return [log_warning("log-rows-damaged", file=file, line=line, facts=facts)]
+
+
+def _values(read: ColumnRead, rows: RowReader, keep: NDArray[np.bool_]) -> Floats:
+    values = rows.take(read.number - 1)
+    values *= read.factor
+    values += read.offset
+    return values if keep.all() else values[keep]
+
+
+def _refuse_short(file: str, time: Floats, values: Mapping[str, Floats]) -> None:
+    role = "pressure" if "pressure" in values else "height"
+    count = int(np.isfinite(values[role]).sum())
+    if count < LEAST_ROWS:
+        raise log_problem("log-too-short", file=file, value=min(count, len(time)), role=role)
+
+
+def _marks(rows: RowReader, time: Floats, lines: NDArray[np.int32]) -> tuple[Mark, ...]:
+    """Return the changes of state in the rows that count."""
+    marks = []
+    for line, words in rows.marks.changes:
+        row = int(np.searchsorted(lines, line))
+        if row < len(lines) and lines[row] == line:
+            marks.append(Mark(float(time[row]), line, words))
+    return tuple(marks)
+
+
+def _columns(sheet: Sheet, chosen: Mapping[str, ColumnRead]) -> tuple[ColumnRead, ...]:
+    """Say of every column what it was taken for."""
+    taken = {read.number: read for read in chosen.values()}
+    return tuple(
+        taken.get(i) or ColumnRead(i, name, "not used", None, _left(sheet, i - 1))
+        for i, name in enumerate(sheet.names, start=1)
+    )
+
+
+def _left(sheet: Sheet, column: int) -> str:
+    kind = sheet.labels[column].kind
+    if column in sheet.left:
+        return sheet.left[column]
+    if kind == "time" and sheet.options.every_s is not None:
+        return "rows are counted instead, as told"
+    return (
+        "it is nothing that a replay needs"
+        if kind in {"other", "index"}
+        else f"it sounds like {kind}"
+    )

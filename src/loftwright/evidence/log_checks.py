@@ -1,0 +1,114 @@
+"""Whether a log's readings can be those of a flight: wrong units show here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.errors import Problem
+from loftwright.evidence.log_columns import ColumnRead
+from loftwright.evidence.log_guess import FIRST, GRAVITY, PAD_PRESSURE, pressure_units
+from loftwright.evidence.log_problems import log_problem, log_warning
+
+__all__ = ["check_readings"]
+
+Floats = NDArray[np.float64]
+Lines = NDArray[np.int32]
+FLIGHT_PRESSURE = (20_000.0, 115_000.0)  # Pa; 20 kPa is 12 km up
+HEIGHTS = (-1_000.0, 12_000.0)  # m
+UPRIGHT = (0.5 * GRAVITY, 1.5 * GRAVITY)
+
+
+def check_readings(
+    file: str, lines: Lines, chosen: Mapping[str, ColumnRead], values: Mapping[str, Floats]
+) -> list[Problem]:
+    """Return what is doubtful about readings in SI.
+
+    Raises
+    ------
+    ProblemError
+        Pressure at the beginning, or height, is that of no pad and of no flight.
+    """
+    found: list[Problem] = []
+    if (pressure := values.get("pressure")) is not None:
+        found += _pressure(file, lines, chosen["pressure"], pressure)
+    if (height := values.get("height")) is not None:
+        _height(file, lines, chosen["height"], height, needed="pressure" not in values)
+    if (push := values.get("push")) is not None:
+        found += _push(file, lines, chosen["push"], push)
+    for role in ("pressure", "height", "push"):
+        if role in values:
+            found += _empty(file, lines, role, values[role])
+    return found
+
+
+def _rest(values: Floats) -> float:
+    good = values[: 20 * FIRST]
+    good = good[np.isfinite(good)][:FIRST]
+    return float(np.median(good)) if good.size else float("nan")
+
+
+def _pressure(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Problem]:
+    rest = _rest(values)
+    low, high = PAD_PRESSURE
+    if not low <= rest <= high:
+        units = pressure_units((values[: 20 * FIRST] - read.offset) / read.factor)
+        raise log_problem(
+            "log-pressure-range",
+            file=file,
+            line=int(lines[0]),
+            value=f"{rest:.6g}",
+            unit=read.unit,
+            column=read.number,
+            hint=" or ".join(units) or "...",
+        )
+    low, high = FLIGHT_PRESSURE
+    far = np.flatnonzero((values < low) | (values > high))
+    if not far.size:
+        return []
+    facts = {"count": int(far.size), "low": low, "high": high}
+    return [log_warning("log-readings-far", file=file, line=int(lines[far[0]]), facts=facts)]
+
+
+def _height(file: str, lines: Lines, read: ColumnRead, values: Floats, *, needed: bool) -> None:
+    """Refuse heights that no flight of this kind has, where height is all that there is."""
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    if not needed or (HEIGHTS[0] <= low and high <= HEIGHTS[1]):
+        return
+    worst = int(np.nanargmax(values) if high > HEIGHTS[1] else np.nanargmin(values))
+    raise log_problem(
+        "log-height-range",
+        file=file,
+        line=int(lines[worst]),
+        unit=read.unit,
+        low=f"{low:.6g}",
+        high=f"{high:.6g}",
+        column=read.number,
+        hint="cm" if read.unit != "cm" else "mm",
+    )
+
+
+def _push(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Problem]:
+    rest = _rest(values)
+    if not np.isfinite(rest) or UPRIGHT[0] <= rest <= UPRIGHT[1]:
+        return []
+    hint = f"see whether {read.name!r} is the axis and its unit right"
+    if -UPRIGHT[1] <= rest <= -UPRIGHT[0]:
+        hint = f"where the axis points down, say --scale {read.number}=-1 and its unit"
+    elif abs(rest) < 0.3 * GRAVITY:
+        hint = (
+            f"where the recorder took gravity off, say --scale {read.number}=1,1 with "
+            f"--unit {read.number}=g, or 1,9.80665 with m/s^2"
+        )
+    facts = {"value": f"{rest:.3g}", "hint": hint}
+    return [log_warning("log-push-rest", file=file, line=int(lines[0]), facts=facts)]
+
+
+def _empty(file: str, lines: Lines, role: str, values: Floats) -> list[Problem]:
+    empty = np.flatnonzero(np.isnan(values))
+    if not empty.size:
+        return []
+    facts = {"count": int(empty.size), "role": role}
+    return [log_warning("log-cells-empty", file=file, line=int(lines[empty[0]]), facts=facts)]

@@ -1,0 +1,142 @@
+"""Many controllers at once: pairs of a case and a flight, laid into lanes and run."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.compiling.clone import compiled, is_cached
+from loftwright.instruments.kernel import slots as instrument_slots
+from loftwright.program.flatten import Flat, flat, new_state
+from loftwright.program.kernel import slots as program_slots
+from loftwright.program.kernel.slots import LANES, NOT_YET
+from loftwright.program.table import Table
+from loftwright.rehearsal.kernel.loop import TAPE_COLUMNS, listen
+
+__all__ = ["Heard", "Lanes", "Streams", "hear", "is_ready", "watch"]
+
+Single = NDArray[np.float32]
+Whole = NDArray[np.int64]
+
+
+class Streams(NamedTuple):
+    """What there is to sense, and the noise it is sensed with: (rows, samples) float32 each."""
+
+    port: Single  # Pa, at the vents
+    push: Single  # m/s2
+    noise_pressure: Single  # standard normals
+    noise_push: Single
+    noise_luck: Single
+
+
+class Lanes(NamedTuple):
+    """Controllers that run one program, n of them."""
+
+    truth: Whole  # (n,) row of the streams' truth
+    noise: Whole  # (n,) row of their noise
+    samples: Whole  # (n,)
+    parameters: Single  # (instrument_slots.PARAMETERS, n)
+    currents: Single  # (outputs, n) A, of the actuators that an output moves
+    lengths: NDArray[np.int32]  # (outputs, n) samples that they move for
+
+
+class Heard(NamedTuple):
+    """Samples in which something first happened, NOT_YET for what did not."""
+
+    opened: NDArray[np.int32]  # (outputs, n), an output's level went up
+    sensed: NDArray[np.int32]  # (n,), launch was sensed
+
+
+@cache
+def _engine() -> Any:
+    return compiled(listen)
+
+
+def is_ready() -> bool:
+    """Tell whether this machine has compiled the loop before."""
+    return is_cached(listen)
+
+
+def hear(table: Table, streams: Streams, lanes: Lanes) -> Heard:
+    """Run controllers through their flights.
+
+    Lanes that stand next to each other should listen to the same flight where they can: a group of
+    ``LANES`` that does reads it once for all.
+    """
+    return _run(table, streams, lanes, _engine(), np.zeros((0, TAPE_COLUMNS), np.float32))
+
+
+def watch(table: Table, streams: Streams, lanes: Lanes) -> tuple[Heard, Single]:
+    """Run one controller and keep every sample of it.
+
+    The tape has a row a sample: pressure and push as read, whether the controller ran, its stage,
+    height and climb as it believes them, and the level of each output (``kernel.loop``).
+    """
+    samples = int(lanes.samples[0])
+    tape = np.zeros((samples, TAPE_COLUMNS + len(table.outputs)), np.float32)
+    return _run(table, streams, lanes, _engine(), tape), tape
+
+
+def _run(table: Table, streams: Streams, lanes: Lanes, engine: Any, tape: Single) -> Heard:
+    n = len(lanes.samples)
+    groups = -(-n // LANES)
+    program, start = flat(table), new_state(table)
+    outputs = len(table.outputs)
+    opened = np.full((groups, max(outputs, 1) * LANES), NOT_YET, np.int32)
+    sensed = np.full((groups, LANES), NOT_YET, np.int32)
+    engine(
+        _whole(lanes.samples, groups).max(axis=1),
+        _whole(lanes.truth, groups),
+        _whole(lanes.noise, groups),
+        _grouped(lanes.parameters, groups),
+        _grouped(lanes.currents, groups),
+        _grouped(lanes.lengths, groups),
+        (streams.port.ravel(), streams.push.ravel()),
+        (
+            streams.noise_pressure.ravel(),
+            streams.noise_push.ravel(),
+            streams.noise_luck.ravel(),
+        ),
+        streams.port.shape[1],
+        (program.ints, program.floats),
+        (start.whole, start.single),
+        opened,
+        sensed,
+        tape,
+        _workspace(program),
+    )
+    by_output = opened.reshape(groups, -1, LANES).transpose(1, 0, 2).reshape(-1, groups * LANES)
+    return Heard(by_output[:outputs, :n], sensed.ravel()[:n])
+
+
+def _filled(values: NDArray[Any], groups: int) -> NDArray[Any]:
+    """Repeat the last lane until the last group is full."""
+    missing = groups * LANES - values.shape[-1]
+    last = np.repeat(values[..., -1:], missing, axis=-1)
+    return np.concatenate([values, last], axis=-1)
+
+
+def _whole(values: Whole, groups: int) -> Whole:
+    return np.ascontiguousarray(_filled(values, groups).reshape(groups, LANES), dtype=np.int64)
+
+
+def _grouped(rows: NDArray[Any], groups: int) -> NDArray[Any]:
+    """Turn rows of n lanes into a flat table for each group."""
+    by_group = _filled(rows, groups).reshape(len(rows), groups, LANES).transpose(1, 0, 2)
+    return np.ascontiguousarray(by_group.reshape(groups, -1))
+
+
+def _workspace(program: Flat) -> tuple[Any, ...]:
+    """Make the arrays that the loop writes to in every sample."""
+    whole = np.zeros(program.ints[program_slots.WHOLE_SIZE], np.int32)
+    single = np.zeros(program_slots.SINGLE_ROWS * LANES, np.float32)
+    port, push, draw, pressure, pushed = np.zeros((5, LANES), np.float32)
+    line, now, alive, restart = np.zeros((4, LANES), np.int32)
+    noise = np.zeros(instrument_slots.NOISE_ROWS * LANES, np.float32)
+    memory = np.zeros(instrument_slots.MEMORIES * LANES, np.float32)
+    return (
+        whole, single, port, push, noise, draw, memory, pressure, pushed, line, now, alive, restart
+    )  # fmt: skip

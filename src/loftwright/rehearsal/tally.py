@@ -1,0 +1,97 @@
+"""What many flights of one case come to, kept as counts: memory does not grow with their number."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.rehearsal.outcomes import Judged
+from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE
+from loftwright.rehearsal.risk import SEVERITIES
+
+__all__ = ["Tally"]
+
+Counts = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+# Energies at the ground are counted in bins whose edges grow by a fiftieth of a decade: a median or
+# a percentile is right to 2.3 %.
+LEAST_DECADE, DECADES, BINS_A_DECADE = -3, 8, 50
+BINS = DECADES * BINS_A_DECADE
+WORST = 3  # flights that are remembered, of each case
+
+
+class Tally:
+    """Counts of one case; blocks are added in the order of their flights."""
+
+    def __init__(self) -> None:
+        self.flights = 0
+        self.payload: Counts = np.zeros(len(PAYLOAD), np.int64)
+        self.vehicle: Counts = np.zeros(len(VEHICLE), np.int64)
+        self.field: Counts = np.zeros(len(FIELD), np.int64)
+        # by severity; the last is of flights in which all was as wanted
+        self.severity: Counts = np.zeros(len(SEVERITIES) + 1, np.int64)
+        self.has_payload = False
+        self.good = self.lost = self.endangers = 0
+        self._energies: dict[str, Counts] = {}
+        self._worst: list[tuple[tuple[float, ...], int]] = []
+
+    def add(self, first: int, judged: Judged) -> None:
+        """Add flights ``first`` and following."""
+        count = len(judged.vehicle)
+        self.flights += count
+        self.has_payload |= len(judged.payload) > 0
+        self.payload += np.bincount(judged.payload, minlength=len(PAYLOAD))
+        self.vehicle += np.bincount(judged.vehicle, minlength=len(VEHICLE))
+        self.field += np.bincount(judged.field, minlength=len(FIELD))
+        self.severity += np.bincount(judged.severity, minlength=len(SEVERITIES) + 1)
+        self.good += int(judged.good.sum())
+        self.lost += int(judged.lost.sum())
+        self.endangers += int(judged.endangers.sum())
+        for body, energy in judged.energies.items():
+            bins = self._energies.setdefault(body, np.zeros(BINS, np.int64))
+            bins += np.bincount(_bins(energy[np.isfinite(energy)]), minlength=BINS)
+        self._remember(first, judged)
+
+    def _remember(self, first: int, judged: Judged) -> None:
+        """Keep the flights that fared worst, by severity, outcome and energy; of equals the first.
+
+        Flights in which all was as wanted are not among them.
+        """
+        energy = np.zeros(len(judged.vehicle))
+        for column in judged.energies.values():
+            energy = np.fmax(energy, column)
+        payload = judged.payload if len(judged.payload) else np.zeros(len(energy), np.int8)
+        ranks = (judged.severity, -judged.vehicle, -payload, -energy)
+        order = np.lexsort(ranks[::-1])[:WORST]
+        self._worst += [
+            (tuple(float(rank[k]) for rank in ranks), first + int(k))
+            for k in order
+            if judged.severity[k] < len(SEVERITIES)
+        ]
+        self._worst.sort()
+        del self._worst[WORST:]
+
+    @property
+    def worst(self) -> tuple[int, ...]:
+        """Numbers of the flights that fared worst, the worst first."""
+        return tuple(flight for _, flight in self._worst)
+
+    def energies(self) -> dict[str, tuple[float, float]]:
+        """Median and 95 % of each body's energy at the ground [J]."""
+        return {
+            body: (_percentile(bins, 0.5), _percentile(bins, 0.95))
+            for body, bins in self._energies.items()
+            if bins.sum()
+        }
+
+
+def _bins(energy: NDArray[np.float64]) -> Counts:
+    decades = np.log10(np.maximum(energy, 10.0**LEAST_DECADE)) - LEAST_DECADE
+    return np.clip((decades * BINS_A_DECADE).astype(np.int64), 0, BINS - 1)
+
+
+def _percentile(bins: Counts, share: float) -> float:
+    """Middle of the bin in which a share of what was counted is reached."""
+    place = int(np.searchsorted(np.cumsum(bins), share * bins.sum()))
+    return float(10.0 ** (LEAST_DECADE + (place + 0.5) / BINS_A_DECADE))
