@@ -17,6 +17,7 @@ __all__ = [
     "counted",
     "definitions",
     "happens_words",
+    "level_words",
     "number_words",
     "outcome_words",
     "rehearse_answer",
@@ -91,6 +92,11 @@ def happens_words(share: float) -> str:
     if not math.isfinite(share) or share <= 0.0:
         return "not known"
     return f"{hundredths(share)} in 100"
+
+
+def level_words(level: float) -> str:
+    """Return what is too often: ``"more than 1.0 in 100 of its flights"``."""
+    return f"more than {hundredths(level)} in 100 of its flights" if level > 0 else "any flight"
 
 
 def outcome_words(kind: str, outcome: str) -> str:
@@ -186,6 +192,11 @@ def _single_words(rehearsal: Rehearsal) -> str:
     if others:
         verb = "fault endangers" if len(others) == 1 else "faults endanger"
         said.append(f"{number_words(len(others))} single {verb} people: {_names(others)}.")
+    rest = [case for case in rehearsal.single_points if case not in lose and case not in endanger]
+    if rest:
+        verb = "fault loses" if len(rest) == 1 else "faults lose"
+        said.append(f"{number_words(len(rest))} single {verb} the vehicle or endanger people too "
+                    f"often: {_names(rest)}.")  # fmt: skip
     return " ".join(said)
 
 
@@ -227,9 +238,8 @@ def _each(chance: Chance) -> str:
 def _alone(rehearsal: Rehearsal) -> Verdict:
     single = rehearsal.single_points
     question = "Does any fault by itself lose the vehicle or endanger people?"
-    level = f"{hundredths(rehearsal.level)} in 100"
     if not single:
-        return Verdict(question, (f"None of those tried, in more than {level} of its flights.",))
+        return Verdict(question, (f"None of those tried, in {level_words(rehearsal.level)}.",))
     said = []
     for case in single:
         said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
@@ -270,6 +280,8 @@ def _mended(mends: Sequence[Mend]) -> Verdict | None:
 
 def shift_words(shift: Shift) -> str:
     """Return how a chance changes: ``"12 fewer in 100 (9.1 to 15)"``, or that nothing is told."""
+    if shift.low == shift.high == 0.0:
+        return "no change"
     if shift.low <= 0.0 <= shift.high:
         most = hundredths(max(-shift.low, shift.high))
         return f"no change that can be told (less than {most} in 100)"
