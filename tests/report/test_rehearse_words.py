@@ -8,20 +8,19 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from report import rehearsed
+from report import rehearsed, synthetic
 from report.rehearsed import chance
 
 from loftwright.rehearsal.results import Rehearsal, Shift
+from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
 from loftwright.report.rehearse_words import (
     cause_words,
-    definitions,
     happens_words,
     level_words,
     rehearse_answer,
     share_words,
     shift_words,
-    wanted_rows,
 )
 
 
@@ -154,15 +153,23 @@ def test_every_outcome_is_defined() -> None:
     assert len(told["payload"]) == len(known.nominal.payload)
     assert len(told["vehicle"]) == len(known.nominal.vehicle)
     assert len(told["field"]) == len(known.nominal.field)
+    assert len(told["severity"]) == 4
     bare = replace(known, nominal=replace(known.nominal, payload={}, field={}))
-    assert [kind for kind, _ in definitions(bare)] == ["vehicle"]
+    assert [kind for kind, _ in definitions(bare)] == ["vehicle", "severity", "likelihood"]
 
 
 def test_what_is_wanted_is_told_in_the_persons_units() -> None:
-    rows = wanted_rows(rehearsed.rehearsal().wanted, "us")
+    wanted = rehearsed.rehearsal().wanted | {"apogee_m": 30.48}
+    rows = wanted_rows(wanted, synthetic.campaign("us"))
     assert [(words, plain(value)) for words, value in rows] == [
-        ("Climb as it leaves", "59.1 ft/s"), ("Height as it leaves", "32.8 ft"),
-    ]  # fmt: skip
+        ("Wren leaves no faster than", "59.1 ft/s"),
+        ("Wren leaves while it climbs faster than", "6.56 ft/s"),
+        ("Wren leaves no lower than", "32.8 ft"),
+        ("Wren leaves with the vehicle leaning no more than", "45°"),
+        ("Canopy opens no faster than", "82 ft/s"),
+        ("Canopy opens no lower than", "16.4 ft"),
+        ("Greatest height", "100 ft"),
+    ]
 
 
 # ---------------------------------------------------------------- rows
@@ -196,12 +203,8 @@ def test_sets_mends_and_energies_as_rows() -> None:
     assert "[[battery]]" in how
     assert (rows[0].before, rows[0].after) == ("all (at least 99.96)", "0.04 (0.01 to 0.10)")
     assert rows[-1].what == "as wanted"
-    names, energies = energy_rows((known.nominal, *known.single_points), campaign(), "metric")
+    names, energies = energy_rows(
+        (known.nominal, *known.single_points), synthetic.campaign(), "metric"
+    )
     assert names == ["Tern 3", "Wren"]
     assert [plain(cell) for cell in energies[1].cells[0]] == ["92 J", "121 J"]
-
-
-def campaign() -> object:
-    from report import synthetic
-
-    return synthetic.campaign()

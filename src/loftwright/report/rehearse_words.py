@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from loftwright.flight.chance import Chance as Counted
 from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
 from loftwright.report.reading import hundredths, in_hundred, listed, often
-from loftwright.report.words import figure
 
 __all__ = [
     "cause_words",
     "counted",
-    "definitions",
     "happens_words",
     "level_words",
     "number_words",
@@ -23,7 +21,6 @@ __all__ = [
     "rehearse_answer",
     "share_words",
     "shift_words",
-    "wanted_rows",
     "whole",
 ]
 
@@ -36,33 +33,6 @@ _SAID = {
     ("payload", "on the pad"): "released on the pad",
     ("vehicle", "on the pad"): "canopy on the pad",
 }
-
-_MEANS = {
-    "payload": (
-        ("released well", "let go as it was meant to, clear of the vehicle, as slow and as high "
-                          "as is wanted"),
-        ("too fast", "let go at more speed than it may have"),
-        ("slow or inverted", "let go about the top or past it, too slow or nose down"),
-        ("too low", "let go with less height left than it needs"),
-        ("struck the vehicle", "touched the vehicle after it was let go"),
-        ("torn off early", "left because its hold gave way, not because it was let go"),
-        ("on the pad", "let go before liftoff"),
-        ("never", "came down with the vehicle, never let go"),
-    ),
-    "vehicle": (
-        ("under canopy", "came down under its open canopy"),
-        ("canopy too fast", "the canopy opened at more speed than it bears"),
-        ("canopy too late", "the canopy opened too late to slow the vehicle down"),
-        ("on the pad", "the canopy opened before liftoff"),
-        ("ballistic", "came down without a canopy"),
-    ),
-    "field": (
-        ("inside", "everything came down inside the field"),
-        ("in trees", "something ended in the trees"),
-        ("outside", "something came down outside the field"),
-        ("over the people line", "something came down beyond the line behind which people stand"),
-    ),
-}  # fmt: skip
 
 
 def whole(number: int) -> str:
@@ -102,30 +72,6 @@ def level_words(level: float) -> str:
 def outcome_words(kind: str, outcome: str) -> str:
     """Return an outcome of the payload, the vehicle or the field as it is said by itself."""
     return _SAID.get((kind, outcome), outcome)
-
-
-def definitions(rehearsal: Rehearsal) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Return what counts as each outcome, for what this rehearsal has."""
-    has = {
-        "payload": bool(rehearsal.nominal.payload),
-        "vehicle": bool(rehearsal.nominal.vehicle),
-        "field": bool(rehearsal.nominal.field),
-    }
-    return [
-        (kind, [(outcome_words(kind, word), means) for word, means in rows])
-        for kind, rows in _MEANS.items()
-        if has[kind]
-    ]
-
-
-def wanted_rows(wanted: Mapping[str, float], system: str) -> list[tuple[str, str]]:
-    """Return the bounds that were set for this rehearsal, in the person's units."""
-    rows = []
-    for key, value in wanted.items():
-        known = figure(key)
-        words = known.words[:1].upper() + known.words[1:]
-        rows.append((words, amount(value, known.kind, system)))
-    return rows
 
 
 # ---------------------------------------------------------------- the answer
