@@ -29,6 +29,7 @@ FAMILIES = {
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
+    "log": "Recorded flights",
     "payload": "Payloads",
     "program": "Release programs",
     "quantity": "Quantities",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -279,25 +280,25 @@ def faults() -> tuple[Case, ...]:
     """Sorted as a rehearsal sorts them."""
     return (
         case(("main cell empty",), "The main cell gives no current from power-up on.", 0.004,
-             "main cell", ("catastrophic", "C", "unacceptable"),
+             "main cell", ("Critical", "C", "High"),
              (0, 0, 0, 0, 0, 0, 0, 10_000), (0, 0, 0, 0, 10_000), (0, 300, 60, 9), 10_000, 69,
              single=True, worst=(411,)),
         case(("bay plug opens",), "The bay plug opens for good under the push of the launch.", 0.01,
-             "bay plug", ("catastrophic", "B", "unacceptable"),
+             "bay plug", ("Critical", "B", "High"),
              (0, 0, 0, 0, 0, 0, 0, 9_990), (0, 0, 0, 0, 9_990), (0, 300, 60, 9), 9_990, 66,
              single=True, worst=(7,)),
         case(("baro: reading frozen",), "The pressure that baro tells stays as it is.", 0.005,
-             "baro", ("marginal", "C", "tolerable"),
+             "baro", ("Negligible", "C", "Low"),
              (0, 40, 1900, 7310, 3, 0, 0, 0), (0, 3, 0, 0, 0), lost=0, worst=(1203,)),
         case(("nose bay: vents blocked",), "No air passes through the vents of the nose bay.", 0.01,
-             "nose bay", ("critical", "B", "undesirable"),
+             "nose bay", ("Critical", "B", "High"),
              (0, 12, 610, 4020, 3, 0, 0, 221), (0, 11, 730, 0, 2), lost=2, endangers=3,
              worst=(88,)),
         case(("latch sticks",), "The latch does not move, however often it is told to.", 0.02,
-             "latch", ("marginal", "B", "undesirable"),
+             "latch", ("Negligible", "B", "High"),
              (0, 0, 0, 0, 0, 0, 0, 10_000), (0, 26, 1, 0, 0), worst=(5,)),
         case(("beeper silent",), "The beeper makes no sound.", 0.02, "beeper",
-             ("negligible", "B", "acceptable"), (0, 180, 60, 30, 9, 11, 0, 0), (0, 2, 0, 0, 0)),
+             ("Negligible", "B", "Low"), (0, 180, 60, 30, 9, 11, 0, 0), (0, 2, 0, 0, 0)),
     )  # fmt: skip
 
 
@@ -307,7 +308,7 @@ def shift(before: int, after: int, difference: float, low: float, high: float) -
 
 def rehearsal() -> Rehearsal:
     nominal = case(
-        (), "Nothing fails.", 1.0, "", ("negligible", "A", "acceptable"),
+        (), "Nothing fails.", 1.0, "", ("Negligible", "A", "Low"),
         (0, 181, 62, 28, 9, 10, 0, 0), (0, 2, 0, 0, 0),
     )  # fmt: skip
     return Rehearsal(
@@ -319,7 +320,7 @@ def rehearsal() -> Rehearsal:
         provenance=replace(synthetic.provenance(20, FLIGHTS)),
         pairs=(
             case(("latch sticks", "baro: reading frozen"), "Both at once.", 1e-4, "",
-                 ("marginal", "E", "acceptable"), (0, 0, 0, 0, 0, 0, 0, 10_000),
+                 ("Negligible", "E", "Low"), (0, 0, 0, 0, 0, 0, 0, 10_000),
                  (0, 3, 0, 0, 0)),
         ),
         cut_sets=(
@@ -353,7 +354,11 @@ def rehearsal() -> Rehearsal:
             watched("nose bay: vents blocked", 88),
             watched("latch sticks", 5),
         ),
-        wanted={"release_climb_m_s": 18.0, "release_height_m": 10.0},
+        wanted={
+            "payload_most_speed_m_s": 18.0, "payload_least_climb_m_s": 2.0,
+            "payload_least_height_m": 10.0, "payload_most_lean_rad": math.radians(45.0),
+            "canopy_most_speed_m_s": 25.0, "canopy_least_height_m": 5.0,
+        },
     )  # fmt: skip
 
 

@@ -38,6 +38,7 @@ VERSIONS = {
     "doctor": 1,
     "explain": 1,
     "problems": 1,
+    "program-run": 1,
 }
 
 

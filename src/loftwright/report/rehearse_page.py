@@ -12,15 +12,15 @@ from loftwright.documents.campaign import Campaign
 from loftwright.rehearsal.results import Case, Rehearsal, Watched
 from loftwright.report import stages, strip, wiring
 from loftwright.report.page import all_widths, environment, shared
-from loftwright.report.reading import hundredths, listed, often
+from loftwright.report.reading import listed, often
 from loftwright.report.readout import readout_json
+from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
 from loftwright.report.rehearse_words import (
     cause_words,
     counted,
-    definitions,
+    level_words,
     rehearse_answer,
-    wanted_rows,
     whole,
 )
 from loftwright.report.stage_words import StagePicture
@@ -58,7 +58,7 @@ def rehearse_page(
             "payload": bool(rehearsal.nominal.payload),
             "field": bool(rehearsal.nominal.field),
         },
-        "level": hundredths(rehearsal.level),
+        "level": level_words(rehearsal.level),
         "each": whole(rehearsal.flights),
         "singles": [_single(case, rehearsal, anchors) for case in rehearsal.single_points],
         "nominal": case_row(rehearsal.nominal, anchors),
@@ -76,7 +76,7 @@ def rehearse_page(
         "programs": drawn_programs(drawn.programs),
         "bodies": bodies,
         "energies": energies,
-        "wanted": wanted_rows(rehearsal.wanted, system),
+        "wanted": wanted_rows(rehearsal.wanted, campaign),
         "definitions": definitions(rehearsal),
         "truth_from": rehearsal.truth_from,
         "readout": Markup(readout_json(strips)),

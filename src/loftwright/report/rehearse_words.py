@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from loftwright.flight.chance import Chance as Counted
 from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
 from loftwright.report.reading import hundredths, in_hundred, listed, often
-from loftwright.report.words import figure
 
 __all__ = [
     "cause_words",
     "counted",
-    "definitions",
     "happens_words",
+    "level_words",
     "number_words",
     "outcome_words",
     "rehearse_answer",
     "share_words",
     "shift_words",
-    "wanted_rows",
     "whole",
 ]
 
@@ -35,33 +33,6 @@ _SAID = {
     ("payload", "on the pad"): "released on the pad",
     ("vehicle", "on the pad"): "canopy on the pad",
 }
-
-_MEANS = {
-    "payload": (
-        ("released well", "let go as it was meant to, clear of the vehicle, as slow and as high "
-                          "as is wanted"),
-        ("too fast", "let go at more speed than it may have"),
-        ("slow or inverted", "let go about the top or past it, too slow or nose down"),
-        ("too low", "let go with less height left than it needs"),
-        ("struck the vehicle", "touched the vehicle after it was let go"),
-        ("torn off early", "left because its hold gave way, not because it was let go"),
-        ("on the pad", "let go before liftoff"),
-        ("never", "came down with the vehicle, never let go"),
-    ),
-    "vehicle": (
-        ("under canopy", "came down under its open canopy"),
-        ("canopy too fast", "the canopy opened at more speed than it bears"),
-        ("canopy too late", "the canopy opened too late to slow the vehicle down"),
-        ("on the pad", "the canopy opened before liftoff"),
-        ("ballistic", "came down without a canopy"),
-    ),
-    "field": (
-        ("inside", "everything came down inside the field"),
-        ("in trees", "something ended in the trees"),
-        ("outside", "something came down outside the field"),
-        ("over the people line", "something came down beyond the line behind which people stand"),
-    ),
-}  # fmt: skip
 
 
 def whole(number: int) -> str:
@@ -93,33 +64,14 @@ def happens_words(share: float) -> str:
     return f"{hundredths(share)} in 100"
 
 
+def level_words(level: float) -> str:
+    """Return what is too often: ``"more than 1.0 in 100 of its flights"``."""
+    return f"more than {hundredths(level)} in 100 of its flights" if level > 0 else "any flight"
+
+
 def outcome_words(kind: str, outcome: str) -> str:
     """Return an outcome of the payload, the vehicle or the field as it is said by itself."""
     return _SAID.get((kind, outcome), outcome)
-
-
-def definitions(rehearsal: Rehearsal) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Return what counts as each outcome, for what this rehearsal has."""
-    has = {
-        "payload": bool(rehearsal.nominal.payload),
-        "vehicle": bool(rehearsal.nominal.vehicle),
-        "field": bool(rehearsal.nominal.field),
-    }
-    return [
-        (kind, [(outcome_words(kind, word), means) for word, means in rows])
-        for kind, rows in _MEANS.items()
-        if has[kind]
-    ]
-
-
-def wanted_rows(wanted: Mapping[str, float], system: str) -> list[tuple[str, str]]:
-    """Return the bounds that were set for this rehearsal, in the person's units."""
-    rows = []
-    for key, value in wanted.items():
-        known = figure(key)
-        words = known.words[:1].upper() + known.words[1:]
-        rows.append((words, amount(value, known.kind, system)))
-    return rows
 
 
 # ---------------------------------------------------------------- the answer
@@ -186,6 +138,11 @@ def _single_words(rehearsal: Rehearsal) -> str:
     if others:
         verb = "fault endangers" if len(others) == 1 else "faults endanger"
         said.append(f"{number_words(len(others))} single {verb} people: {_names(others)}.")
+    rest = [case for case in rehearsal.single_points if case not in lose and case not in endanger]
+    if rest:
+        verb = "fault loses" if len(rest) == 1 else "faults lose"
+        said.append(f"{number_words(len(rest))} single {verb} the vehicle or endanger people too "
+                    f"often: {_names(rest)}.")  # fmt: skip
     return " ".join(said)
 
 
@@ -227,9 +184,8 @@ def _each(chance: Chance) -> str:
 def _alone(rehearsal: Rehearsal) -> Verdict:
     single = rehearsal.single_points
     question = "Does any fault by itself lose the vehicle or endanger people?"
-    level = f"{hundredths(rehearsal.level)} in 100"
     if not single:
-        return Verdict(question, (f"None of those tried, in more than {level} of its flights.",))
+        return Verdict(question, (f"None of those tried, in {level_words(rehearsal.level)}.",))
     said = []
     for case in single:
         said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
@@ -270,6 +226,8 @@ def _mended(mends: Sequence[Mend]) -> Verdict | None:
 
 def shift_words(shift: Shift) -> str:
     """Return how a chance changes: ``"12 fewer in 100 (9.1 to 15)"``, or that nothing is told."""
+    if shift.low == shift.high == 0.0:
+        return "no change"
     if shift.low <= 0.0 <= shift.high:
         most = hundredths(max(-shift.low, shift.high))
         return f"no change that can be told (less than {most} in 100)"
