@@ -15,10 +15,11 @@ from loftwright.program.runner import run as run_program
 
 # What is not asked of it: C90's order of declarations; no padding in structs, which is harmless;
 # and what newer versions say of every array in C. Older ones do not know the last by name.
-CLANG = (
+CLANG_WORDS = (
     "clang -std=c99 -O1 -ffp-contract=off -Weverything -Wno-declaration-after-statement "
     "-Wno-padded -Wno-unsafe-buffer-usage -Wno-unknown-warning-option -Werror"
-).split()
+)
+CLANG = CLANG_WORDS.split()
 # It looks into no system header, and need not.
 CPPCHECK = "cppcheck --enable=all --std=c99 --error-exitcode=1 -q --suppress=missingIncludeSystem"
 # Conditions made up at random say things twice, and then so does the C.

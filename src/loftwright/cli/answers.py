@@ -26,6 +26,7 @@ VERSIONS = {
     "check": 1,
     "program-check": 1,
     "program-explain": 1,
+    "program-emit-c": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
