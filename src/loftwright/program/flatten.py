@@ -114,11 +114,12 @@ def new_state(table: Table) -> Lanes:
 
     Outputs that the first stage raises count as opened in sample 0.
     """
-    from loftwright.program.kernel.decide import power_up
+    from loftwright.program.kernel.decide import power_up, take_stock
 
     program = flat(table)
     whole = np.full(program.ints[slots.WHOLE_SIZE], slots.NOT_YET, np.int32)
     single = np.zeros(slots.SINGLE_ROWS * slots.LANES, np.float32)
     for lane in range(slots.LANES):
         power_up(0, program.ints, program.floats, whole, single, lane)
+    take_stock(slots.LANES, program.ints, whole)
     return Lanes(whole, single)
