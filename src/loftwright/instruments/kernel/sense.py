@@ -146,9 +146,7 @@ def sense(k, port, push, noise, draw, p, m, pressure, pushed, line, now, alive, 
     _supply(k, push, draw, p, m)
     for l in range(LANES):
         now[l] = np.int32(m[NOW_MS + l])
-    for l in range(LANES):
         alive[l] = np.int32(m[ALIVE_NOW + l])
-    for l in range(LANES):
         restart[l] = np.int32(m[RESTART_NOW + l])
 
 
