@@ -1,10 +1,11 @@
-"""What a program is tuned for: figures of many flights, with their intervals, and limits on them."""
+"""What a program is tuned for: figures of many flights with their intervals, and limits."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,16 @@ from loftwright.rehearsal.run import Flown
 from loftwright.study.pairs import median_interval
 from loftwright.units import QuantityError, read_quantity
 
-__all__ = ["FIGURES", "Figure", "Limit", "Measured", "Sample", "combined", "figure_named", "read_limit"]
+__all__ = [
+    "FIGURES",
+    "Figure",
+    "Limit",
+    "Measured",
+    "Sample",
+    "combined",
+    "figure_named",
+    "read_limit",
+]
 
 Floats = NDArray[np.float64]
 
@@ -135,9 +145,7 @@ class Sample:
         return np.concatenate(parts) if parts else np.zeros(0)
 
 
-def combined(
-    figure: Figure, samples: Sequence[Sample], happen: Sequence[Happening]
-) -> Measured:
+def combined(figure: Figure, samples: Sequence[Sample], happen: Sequence[Happening]) -> Measured:
     """Return a figure of a setting, its faults counted with how likely they are.
 
     ``samples`` are of the flights without a fault and with each fault of ``happen``. A chance is
@@ -199,7 +207,7 @@ def read_limit(text: str) -> Limit:
     """
     match = _LIMIT.fullmatch(text)
     if match is None:
-        _refuse("study-limit", "this is not FIGURE < VALUE", text, "write e.g. lost < 0.01")
+        _refuse("tune-limit", "this is not FIGURE < VALUE", text, "write e.g. lost < 0.01")
     name, sign, given = match.groups()
     figure = figure_named(name, "--limit")
     try:
@@ -220,8 +228,9 @@ def figure_named(name: str, option: str) -> Figure:
     near = get_close_matches(key, FIGURES, n=1, cutoff=0.5)
     mend = f"did you mean {near[0]}?" if near else f"there are {', '.join(FIGURES)}"
     where = Where(field=option, value=name)
-    raise ProblemError([Problem("tune-unknown-figure", f"no figure is called {key[:40]!r}", where, mend)])
+    message = f"no figure is called {key[:40]!r}"
+    raise ProblemError([Problem("tune-unknown-figure", message, where, mend)])
 
 
-def _refuse(code: str, message: str, value: str, mend: str):
+def _refuse(code: str, message: str, value: str, mend: str) -> NoReturn:
     raise ProblemError([Problem(code, message, Where(field="--limit", value=value), mend)])
