@@ -156,7 +156,7 @@ def power_up(k, ints, floats, whole, single, lane):
     single[HEIGHT + lane] = floats[ZERO]
     single[CLIMB + lane] = floats[ZERO]
     single[HIGHEST + lane] = floats[ZERO]
-    whole[LAUNCHED + lane] = NOT_YET
+    whole[LAUNCHED + lane] = NEVER
     whole[HAS_HEIGHT + lane] = 0
     for output in range(ints[OUTPUTS]):
         whole[ints[LEVEL] + output * LANES + lane] = 0
@@ -351,18 +351,17 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
     holding, stack = _row(ints[HOLDING], number), _row(ints[STACK], 0)
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
-        start = whole[since + lane]
-        clock = np.int32(now[lane] - start)
-        inside = (clock >= not_before) & (clock <= not_after) & (start != NOT_YET)
+        # Before launch is sensed the clock that counts from it is far below zero.
+        clock = np.int32(now[lane] - whole[since + lane])
+        inside = (clock >= not_before) & (clock <= not_after)
         holds = inside & (whole[stack + lane] != 0)
-        held = whole[holding + lane]
-        began = now[lane] if held == NOT_YET else held
+        held, going = whole[holding + lane], whole[GOING + lane]
+        began = held if held < now[lane] else now[lane]
         ripe = holds & (np.int32(now[lane] - began) >= hold)
-        late = (clock >= backup) & (start != NOT_YET)
-        kept = began if holds else NOT_YET
+        kept = began if holds else NEVER
         whole[holding + lane] = kept if here else held
-        going = whole[GOING + lane]
-        whole[GOING + lane] = to if here & (ripe | late) & (going == NOT_YET) else going
+        ready = here & (ripe | (clock >= backup))
+        whole[GOING + lane] = to if ready & (going == NOT_YET) else going
 
 
 def _work_out(lanes, way, ints, floats, whole, single):
@@ -422,8 +421,8 @@ def _enter(k, stage, moment, ints, whole, single, lane):
     whole[ENTERED + lane] = moment
     whole[IS_GROUND + lane] = ints[row + STAGE_GROUND]
     for number in range(ints[MOST_EXITS]):
-        whole[ints[HOLDING] + number * LANES + lane] = NOT_YET
-    if ints[row + STAGE_LAUNCH] != 0 and whole[LAUNCHED + lane] == NOT_YET:
+        whole[ints[HOLDING] + number * LANES + lane] = NEVER
+    if ints[row + STAGE_LAUNCH] != 0 and whole[LAUNCHED + lane] == NEVER:
         whole[LAUNCHED + lane] = moment
         single[HIGHEST + lane] = single[HEIGHT + lane]
         if whole[SENSED + lane] == NOT_YET:

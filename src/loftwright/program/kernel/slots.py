@@ -10,8 +10,8 @@ its header says.
 __all__: list[str] = []  # imported by name
 
 LANES = 32
-NEVER = 2**31 - 1  # ms or samples; in place of a time that does not come
-NOT_YET = -1  # of a time: it has not come. As table.NO_TIME
+NEVER = 2**31 - 1  # ms; in place of a time that does not come, or has not come yet
+NOT_YET = -1  # in place of the number of a sample or of a stage
 
 # --- ints: header -----------------------------------------------------------------------------
 (
@@ -26,7 +26,7 @@ NOT_YET = -1  # of a time: it has not come. As table.NO_TIME
     ACT_ROWS,
     STEP_ROWS,
     # where rows begin in a state's whole numbers
-    HOLDING,  # one for each exit of a stage: since when it holds [ms], or NOT_YET
+    HOLDING,  # one for each exit of a stage: since when it holds [ms], or NEVER
     LEVEL,  # one for each output: 0 or 1
     UNTIL,  # end of its pulse [ms], or NEVER
     OPENED,  # the sample in which its level first went up, or NOT_YET; kept through power cuts
@@ -77,7 +77,7 @@ STEP_ROW = 2
 (
     STAGE,
     ENTERED,  # ms
-    LAUNCHED,  # ms, or NOT_YET
+    LAUNCHED,  # ms, or NEVER
     HAS_HEIGHT,
     IS_GROUND,  # whether the stage follows the reference pressure
     SENSED,  # the sample in which launch was first sensed, or NOT_YET; kept through power cuts
