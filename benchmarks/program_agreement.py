@@ -2,10 +2,9 @@
 
     python benchmarks/program_agreement.py [--programs N] [--streams N]
 
-Needs gcc. The first program is one that could fly, every other is made up, over all that the table form
-allows; streams hold gaps,
-spikes, values that stick, bits at random, and power cuts. Compared after every sample: stage,
-height, climb, the levels of all outputs.
+Needs gcc. The first program is one that could fly, every other is made up, over all that the table
+form allows; streams hold gaps, spikes, values that stick, bits at random, and power cuts. Compared
+after every sample: stage, height, climb, the levels of all outputs.
 """
 
 from __future__ import annotations

@@ -75,9 +75,7 @@ def rehearse(
     both = list(pairs_of(single)) if pairs else []
     trials = [Trial(), *(Trial((each,)) for each in single), *(Trial(two) for two in both)]
     tallies = count_trials(plan, trials, flights, progress)
-    cases = [
-        _case(trial, tally, level) for trial, tally in zip(trials, tallies, strict=True)
-    ]
+    cases = [_case(trial, tally, level) for trial, tally in zip(trials, tallies, strict=True)]
     nominal, alone, together = cases[0], cases[1 : 1 + len(single)], cases[1 + len(single) :]
     ordered = ranked(alone)
     weak = [case for case in ordered if case.is_single_point]
@@ -155,7 +153,9 @@ def _case(trial: Trial, tally: Tally, level: float) -> Case:
 def fault_name(happening: Happening) -> str:
     """Return how a fault at a part is called in tables."""
     part = happening.part
-    return happening.fault.name if part.kind == part.name else f"{happening.fault.name}: {part.name}"
+    return (
+        happening.fault.name if part.kind == part.name else f"{happening.fault.name}: {part.name}"
+    )
 
 
 def _common_causes(plan: Plan) -> tuple[CommonCause, ...]:

@@ -58,9 +58,7 @@ class Flown(NamedTuple):
 def fly_block(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Flown:
     """Fly flights ``first`` to ``first + count`` of every trial, on the calling thread."""
     block = Block(plan.recipe, first, count, plan.things)
-    scene = scene_of(
-        plan.campaign, block.values[0], plan.recipe.words, plan.seed, first, count
-    )
+    scene = scene_of(plan.campaign, block.values[0], plan.recipe.words, plan.seed, first, count)
     hearers, groups = [], []
     for trial in trials:
         case = inputs(scene, *trial.happening)

@@ -10,47 +10,33 @@ array, not from the code: beside a plain number the compiler would widen to doub
 
 import numpy as np
 
+from loftwright.program.kernel.conditions import row_of, work_out
+from loftwright.program.kernel.estimating import estimate
 from loftwright.program.kernel.slots import (
     ACT_FOR,
     ACT_LEVEL,
     ACT_OUTPUT,
     ACT_ROW,
     ACT_ROWS,
-    C0,
-    C1,
-    C2,
-    C3,
-    C4,
-    C5,
     CLIMB,
-    CLIMB_GAIN,
-    CONSTANTS,
     ENTERED,
-    ESTIMATOR,
     EXIT_BACKUP,
-    EXIT_FIRST_STEP,
     EXIT_HOLD,
     EXIT_NOT_AFTER,
     EXIT_NOT_BEFORE,
     EXIT_ROW,
     EXIT_ROWS,
     EXIT_SINCE,
-    EXIT_STEPS,
     EXIT_TO,
     GOING,
-    GOOD,
     HAS_HEIGHT,
     HEIGHT,
-    HEIGHT_GAIN,
     HIGHEST,
     HOLDING,
     IS_GROUND,
     LANES,
     LAUNCHED,
-    LEAST,
     LEVEL,
-    MEASURED,
-    MOST,
     MOST_EXITS,
     NEVER,
     NEXT_END,
@@ -58,14 +44,6 @@ from loftwright.program.kernel.slots import (
     OPENED,
     OUTPUTS,
     REFERENCE,
-    REFERENCE_GAIN,
-    SECONDS,
-    SEEN,
-    SEEN_CLIMB,
-    SEEN_DROP,
-    SEEN_PRESSURE,
-    SEEN_PUSH,
-    SEEN_SWITCH,
     SENSED,
     STACK,
     STAGE,
@@ -78,24 +56,14 @@ from loftwright.program.kernel.slots import (
     STAGE_ROW,
     STAGE_ROWS,
     STAGES,
-    STEP_OP,
-    STEP_ROW,
-    STEP_ROWS,
-    STEP_SEEN,
-    UNKNOWN,
     UNTIL,
     WIDTH,
     ZERO,
 )
-from loftwright.program.table import Estimator, Op
 
 __all__ = ["decide", "power_up"]
 
 EXACT = True  # each operation rounds by itself
-
-RAW, FILTER = int(Estimator.RAW), int(Estimator.FILTER)
-LESS, AT_MOST, MORE = int(Op.LESS), int(Op.AT_MOST), int(Op.MORE)
-AND, OR, NOT = int(Op.AND), int(Op.OR), int(Op.NOT)
 
 
 def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, restart):
@@ -121,30 +89,12 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    lanes = (
-        ints[WIDTH] & LANES
-    )  # to the compiler 0 or LANES: a loop of fixed length it would write out
+    # To the compiler this may be 0: a loop of fixed length it would write out, not vectorise.
+    lanes = ints[WIDTH] & LANES
     _restart(lanes, k, ints, floats, whole, single, restart)
     _end_pulses(lanes, ints, whole, now, alive)
-    _measure(lanes, floats, whole, single, pressure, alive)
-    estimator = ints[ESTIMATOR]
-    if estimator == RAW:
-        _raw(lanes, floats, whole, single)
-    elif estimator == FILTER:
-        _filter(lanes, floats, whole, single)
-    else:
-        _track(lanes, floats, whole, single, alive)
-    _look(lanes, floats, whole, single, pressure, pushed, line)
+    estimate(lanes, ints, floats, whole, single, pressure, pushed, line, alive)
     _watch(lanes, k, ints, floats, whole, single, now, alive)
-
-
-def _row(first, number):
-    """Return where a row begins, as what the compiler knows not to be negative.
-
-    It could not tell of a number read from a table, would look at every element from which end it
-    counts, and would not vectorise.
-    """
-    return (first + number * LANES) & NEVER
 
 
 # ---------------------------------------------------------------- power-up and pulses
@@ -203,109 +153,7 @@ def _find_next_end(ints, whole, lane):
     whole[NEXT_END + lane] = next_end
 
 
-# ---------------------------------------------------------------- the estimate
-
-
-def _measure(lanes, floats, whole, single, pressure, alive):
-    """Tell good readings from others, follow the pressure on the ground, and read the height.
-
-    The height above where the reference was read is a series in x, the share of the reference by
-    which the pressure has fallen.
-    """
-    least, most, gain = floats[LEAST], floats[MOST], floats[REFERENCE_GAIN]
-    c0, c1, c2 = floats[C0], floats[C1], floats[C2]
-    c3, c4, c5 = floats[C3], floats[C4], floats[C5]
-    for lane in range(lanes):
-        p, reference = pressure[lane], single[REFERENCE + lane]
-        good = (p >= least) & (p <= most) & (alive[lane] != 0)
-        first = good & (whole[HAS_HEIGHT + lane] == 0)
-        ground = good & (whole[HAS_HEIGHT + lane] != 0) & (whole[IS_GROUND + lane] != 0)
-        followed = reference + gain * (p - reference)
-        reference = followed if ground else reference
-        reference = p if first else reference
-        x = (reference - p) / reference
-        height = c4 + x * c5
-        height = c3 + x * height
-        height = c2 + x * height
-        height = c1 + x * height
-        height = c0 + x * height
-        single[REFERENCE + lane] = reference
-        single[MEASURED + lane] = x * height
-        whole[GOOD + lane] = 1 if good else 0
-
-
-def _raw(lanes, floats, whole, single):
-    seconds = floats[SECONDS]
-    for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
-        rate = (measured - before) / seconds
-        single[CLIMB + lane] = rate if good & had else climb
-        single[HEIGHT + lane] = measured if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
-
-
-def _filter(lanes, floats, whole, single):
-    height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
-    for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
-        height = before + height_gain * (measured - before)
-        rate = (height - before) / seconds
-        turned = climb + climb_gain * (rate - climb)
-        height = height if had else measured
-        single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = height if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
-
-
-def _track(lanes, floats, whole, single, alive):
-    height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
-    for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
-        ahead = before + climb * seconds
-        off = measured - ahead
-        turned = climb + climb_gain * off
-        mended = ahead + height_gain * off
-        height = ahead if had & (alive[lane] != 0) else before
-        height = mended if good & had else height
-        height = height if had | (not good) else measured
-        single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = height
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
-
-
 # ---------------------------------------------------------------- the stages
-
-
-def _look(lanes, floats, whole, single, pressure, pushed, line):
-    """Keep the greatest height, and set out what conditions see."""
-    unknown = floats[UNKNOWN]
-    for lane in range(lanes):
-        height, climb, highest = single[HEIGHT + lane], single[CLIMB + lane], single[HIGHEST + lane]
-        has = whole[HAS_HEIGHT + lane] != 0
-        highest = height if has & (height > highest) else highest
-        drop = highest - height
-        single[HIGHEST + lane] = highest
-        single[SEEN + lane] = height if has else unknown
-        single[SEEN_CLIMB + lane] = climb if has else unknown
-        single[SEEN_DROP + lane] = drop if has else unknown
-        single[SEEN_PRESSURE + lane] = pressure[lane]
-        single[SEEN_PUSH + lane] = pushed[lane]
-        single[SEEN_SWITCH + lane] = np.float32(line[lane])
 
 
 def _watch(lanes, k, ints, floats, whole, single, now, alive):
@@ -339,7 +187,7 @@ def _watch_stage(lanes, stage, ints, floats, whole, single, now, alive):
     first = ints[row + STAGE_FIRST_EXIT]
     for number in range(ints[row + STAGE_EXITS]):
         way = ints[EXIT_ROWS] + (first + number) * EXIT_ROW
-        _work_out(lanes, way, ints, floats, whole, single)
+        work_out(lanes, way, ints, floats, whole, single)
         _hold(lanes, way, number, stage, ints, whole, now, alive)
 
 
@@ -347,8 +195,8 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
     """Keep up to date since when an exit holds, and note the lanes that it lets go."""
     to, hold = ints[way + EXIT_TO], ints[way + EXIT_HOLD]
     not_before, not_after = ints[way + EXIT_NOT_BEFORE], ints[way + EXIT_NOT_AFTER]
-    backup, since = ints[way + EXIT_BACKUP], _row(ints[way + EXIT_SINCE], 0)
-    holding, stack = _row(ints[HOLDING], number), _row(ints[STACK], 0)
+    backup, since = ints[way + EXIT_BACKUP], row_of(ints[way + EXIT_SINCE], 0)
+    holding, stack = row_of(ints[HOLDING], number), row_of(ints[STACK], 0)
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
         # Before launch is sensed the clock that counts from it is far below zero.
@@ -362,56 +210,6 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
         whole[holding + lane] = kept if here else held
         ready = here & (ripe | (clock >= backup))
         whole[GOING + lane] = to if ready & (going == NOT_YET) else going
-
-
-def _work_out(lanes, way, ints, floats, whole, single):
-    """Work a condition out, postfix, for all lanes; its value is left at the stack's foot."""
-    first, count, foot = ints[way + EXIT_FIRST_STEP], ints[way + EXIT_STEPS], _row(ints[STACK], 0)
-    if count == 0:
-        for lane in range(lanes):
-            whole[foot + lane] = 1
-    waiting = 0
-    for step in range(first, first + count):
-        row = ints[STEP_ROWS] + step * STEP_ROW
-        op = ints[row + STEP_OP]
-        if op < AND:
-            seen = _row(ints[row + STEP_SEEN], 0)
-            _compare(lanes, op, seen, floats[CONSTANTS + step], whole, single, _row(foot, waiting))
-            waiting += 1
-        elif op == NOT:
-            _turn(lanes, whole, _row(foot, waiting - 1))
-        else:
-            waiting -= 1
-            _join(lanes, op, whole, _row(foot, waiting - 1))
-
-
-def _compare(lanes, op, seen, constant, whole, single, top):
-    if op == LESS:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] < constant else 0
-    elif op == AT_MOST:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] <= constant else 0
-    elif op == MORE:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] > constant else 0
-    else:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] >= constant else 0
-
-
-def _turn(lanes, whole, top):
-    for lane in range(lanes):
-        whole[top + lane] ^= 1
-
-
-def _join(lanes, op, whole, left):
-    if op == AND:
-        for lane in range(lanes):
-            whole[left + lane] &= whole[left + LANES + lane]
-    else:
-        for lane in range(lanes):
-            whole[left + lane] |= whole[left + LANES + lane]
 
 
 def _enter(k, stage, moment, ints, whole, single, lane):
