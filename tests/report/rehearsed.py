@@ -336,8 +336,8 @@ def rehearsal() -> Rehearsal:
         mends=(
             Mend(
                 "a second cell for the canopy's controller",
-                'avionics.toml: [[battery]] name = "canopy cell", and battery = "canopy cell" '
-                "under the controller canopy",
+                '# avionics.toml\n[[battery]]\nname = "canopy cell"\nvoltage = "3.9 V"\n\n'
+                '# controller "canopy"\nbattery = "canopy cell"\n',
                 {
                     "main cell empty": shift(10_000, 4, -0.9996, -0.9999, -0.9990),
                     "bay plug opens": shift(9_990, 9_990, 0.0, -0.0004, 0.0004),

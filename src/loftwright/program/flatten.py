@@ -118,9 +118,11 @@ def new_state(table: Table) -> Lanes:
     from loftwright.program.kernel import decide
 
     power_up: Callable[..., None] = decide.power_up
+    take_stock: Callable[..., None] = decide.take_stock
     program = flat(table)
     whole = np.full(program.ints[slots.WHOLE_SIZE], slots.NOT_YET, np.int32)
     single = np.zeros(slots.SINGLE_ROWS * slots.LANES, np.float32)
     for lane in range(slots.LANES):
         power_up(0, program.ints, program.floats, whole, single, lane)
+    take_stock(slots.LANES, program.ints, whole)
     return Lanes(whole, single)

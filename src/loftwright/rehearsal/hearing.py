@@ -20,6 +20,7 @@ from loftwright.program.table import Action, Table
 from loftwright.rehearsal.block import Block
 from loftwright.rehearsal.closing import Branches
 from loftwright.rehearsal.listening import Heard, Lanes, Streams, hear
+from loftwright.rehearsal.recorded import PressureTruth
 
 __all__ = ["Ears", "Hearer", "Part", "commanded"]
 
@@ -34,12 +35,13 @@ AFTER = 0.5  # s that are listened to after a flight has ended: what is under wa
 class Hearer:
     """One case of a block: what its controllers run, sense with and move.
 
-    A program may be that of another controller: then it knows other outputs.
+    ``runs`` names the controller whose program each runs: with another's it knows other outputs.
     ``instruments`` holds the parameters of each controller, (slots.PARAMETERS, flights), and
     ``actuators`` each actuator in every flight.
     """
 
     tables: Mapping[str, Table]
+    runs: Mapping[str, str]
     instruments: Mapping[str, Single]
     actuators: Mapping[str, Actuation]
 
@@ -58,8 +60,14 @@ class Ears:
     """All cases of a block, ready to listen: a ``closing.Listen``."""
 
     def __init__(
-        self, block: Block, wiring: Wiring, hearers: Sequence[Hearer], groups: Sequence[int]
+        self,
+        block: Block,
+        wiring: Wiring,
+        hearers: Sequence[Hearer],
+        groups: Sequence[int],
+        recorded: PressureTruth | None = None,
     ) -> None:
+        self._recorded = recorded
         self._block, self._wiring, self._hearers = block, wiring, list(hearers)
         self._around = {
             (name, group): around(
@@ -141,7 +149,7 @@ class Ears:
         return found
 
     def clock(self, name: str, number: int = 0) -> tuple[Floats, Floats]:
-        """When a case's controller takes its first sample, and the next ones after, (flights,) s."""
+        """When a case's controller takes its first sample, and the time between two, (flights,)."""
         rows = self._hearers[number].instruments[name]
         return rows[place("FIRST_AT")].astype(float), rows[place("STEP")].astype(float)
 
@@ -158,9 +166,12 @@ class Ears:
         times = begin[:, None] + step[:, None] * np.arange(samples)
         told: Truth = truth(tapes, times, self._around[name, group][flights])
         loud = self._noise_of(name, samples)[:, :samples]
-        return Streams(
-            told.port, told.push, *(np.ascontiguousarray(loud[..., kind]) for kind in range(3))
-        )
+        kinds = [np.ascontiguousarray(loud[..., kind]) for kind in range(3)]
+        if self._recorded is None:
+            return Streams(told.port, told.push, *kinds)
+        port, push = _as_recorded(self._recorded, times, told.push)
+        # What was recorded has its noise in it.
+        return Streams(port, push, np.zeros_like(kinds[0]), kinds[1], kinds[2])
 
     def _noise_of(self, name: str, samples: int) -> Single:
         known = self._noise.get(name)
@@ -223,6 +234,16 @@ class Ears:
             )
             moments[mine] = free_at(rows, told[0][mine], told[1][mine])
         return moments
+
+
+def _as_recorded(record: PressureTruth, times: Floats, push: Single) -> tuple[Single, Single]:
+    """Pressure and push as they were recorded; push of the flight where nothing measured it."""
+    port = np.interp(times, record.time_s, record.port_pressure).astype(np.float32)
+    if not np.isfinite(record.push).any():
+        return port, push
+    known = np.isfinite(record.push)
+    felt = np.interp(times, record.time_s[known], record.push[known]).astype(np.float32)
+    return port, felt
 
 
 def commanded(table: Table, lanes: Lanes, heard: Heard) -> dict[str, tuple[Floats, Floats]]:

@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import flatten
-from loftwright.flight.blocks import processors
 from loftwright.flight.citations import flight_laws
 from loftwright.flight.forecast import provenance
+from loftwright.flight.results import Provenance
 from loftwright.instruments.cases import Happening, happenings, scene_of
-from loftwright.instruments.wiring import Wiring
 from loftwright.instruments.wiring import common_causes as wired_causes
-from loftwright.rehearsal.cases import chosen, pairs_of
+from loftwright.instruments.wiring import wire
+from loftwright.rehearsal.cases import chosen, fault_name, pairs_of
 from loftwright.rehearsal.failure_table import case_of, cut_sets_of_cases, ranked
 from loftwright.rehearsal.mending import try_mends
-from loftwright.rehearsal.outcomes import Judged, wanted_of
+from loftwright.rehearsal.outcomes import wanted_of
 from loftwright.rehearsal.plan import TOLERANCE, Plan, plan_of
-from loftwright.rehearsal.results import Case, CommonCause, Rehearsal, Watched
-from loftwright.rehearsal.run import Flown, Trial, fly_block
+from loftwright.rehearsal.recorded import PressureTruth
+from loftwright.rehearsal.results import Case, CommonCause, Rehearsal
+from loftwright.rehearsal.run import Trial
 from loftwright.rehearsal.tally import Tally
+from loftwright.rehearsal.trials import count_trials
 from loftwright.rehearsal.watching import watch_cases
 
-__all__ = ["LEVEL", "rehearse", "run_trials"]
+__all__ = ["LEVEL", "rehearse"]
 
 Progress = Callable[[int, int], None]
 
 LEVEL = 0.1
-BLOCK = 64  # flights of every case that are under way together on one thread
-AHEAD = 2  # blocks under way for each thread
 NOTHING_FAILS = "Nothing fails."
 
 
@@ -42,6 +41,8 @@ def rehearse(
     pairs: bool = False,
     level: float = LEVEL,
     mends: bool = True,
+    recorded: PressureTruth | None = None,
+    recorded_in: str = "",
     progress: Progress | None = None,
 ) -> Rehearsal:
     """Fly a campaign with its release programs at work, and with every fault asked for.
@@ -62,6 +63,9 @@ def rehearse(
         Share of flights above which a fault is a single point of failure.
     mends : bool
         Whether to try what may mend single points of failure.
+    recorded : PressureTruth, optional
+        A recorded flight that controllers sense in place of the forecast one; ``recorded_in`` is
+        its file.
     progress : callable, optional
         Called with flights done and their total.
 
@@ -70,7 +74,7 @@ def rehearse(
     ProblemError
         When there is nothing to rehearse, or a fault is not known.
     """
-    plan = plan_of(campaign, seed)
+    plan = plan_of(campaign, seed, recorded)
     single = chosen(known_happenings(plan), faults)
     both = list(pairs_of(single)) if pairs else []
     trials = [Trial(), *(Trial((each,)) for each in single), *(Trial(two) for two in both)]
@@ -79,7 +83,8 @@ def rehearse(
     nominal, alone, together = cases[0], cases[1 : 1 + len(single)], cases[1 + len(single) :]
     ordered = ranked(alone)
     weak = [case for case in ordered if case.is_single_point]
-    by_case = {id(case): trial for case, trial in zip(cases, trials, strict=True)}
+    trial_of = {id(case): trial for case, trial in zip(cases, trials, strict=True)}
+    looked_at = [(case, trial_of[id(case)]) for case in (nominal, *ordered)]
     return Rehearsal(
         flights=flights,
         seed=seed,
@@ -90,9 +95,10 @@ def rehearse(
         pairs=ranked(together),
         cut_sets=cut_sets_of_cases(nominal, alone, together, level),
         common_causes=_common_causes(plan),
-        mends=try_mends(plan, nominal, weak, by_case, flights) if mends and weak else (),
-        watched=watch_cases(plan, [nominal, *ordered], by_case),
+        mends=try_mends(plan, weak, trial_of, flights) if mends and weak else (),
+        watched=watch_cases(plan, looked_at),
         wanted=wanted_of(campaign).flat(),
+        truth_from=recorded_in,
     )
 
 
@@ -100,44 +106,6 @@ def known_happenings(plan: Plan) -> list[Happening]:
     """Return every fault of the library at every part of a campaign."""
     values, _, words = flatten(plan.campaign)
     return happenings(plan.campaign, scene_of(plan.campaign, values, words, plan.seed, 0, 1))
-
-
-def run_trials(
-    plan: Plan, trials: Sequence[Trial], flights: int, progress: Progress | None = None
-) -> Iterator[tuple[int, Flown]]:
-    """Fly every trial, block by block in the order of flights, on all processors.
-
-    Yields the number of each block's first flight with what was flown. Blocks do not depend on
-    each other: results are the same on any number of threads.
-    """
-    starts = range(0, flights, BLOCK)
-    workers = processors()
-    with ThreadPoolExecutor(workers) as pool:
-        jobs = {}
-        coming = iter(starts)
-        try:
-            for start in starts:
-                while len(jobs) < AHEAD * workers and (ahead := next(coming, None)) is not None:
-                    count = min(BLOCK, flights - ahead)
-                    jobs[ahead] = pool.submit(fly_block, plan, trials, ahead, count)
-                yield start, jobs.pop(start).result()
-                if progress is not None:
-                    done = min(start + BLOCK, flights)
-                    progress(done * len(trials), flights * len(trials))
-        finally:
-            for job in jobs.values():
-                job.cancel()
-
-
-def count_trials(
-    plan: Plan, trials: Sequence[Trial], flights: int, progress: Progress | None = None
-) -> list[Tally]:
-    """Fly every trial, and count what became of its flights."""
-    tallies = [Tally() for _ in trials]
-    for first, flown in run_trials(plan, trials, flights, progress):
-        for number, tally in enumerate(tallies):
-            tally.add(first, flown.of(number))
-    return tallies
 
 
 def _case(trial: Trial, tally: Tally, level: float) -> Case:
@@ -150,26 +118,15 @@ def _case(trial: Trial, tally: Tally, level: float) -> Case:
     return case_of(names, says, happens, part, tally, level)
 
 
-def fault_name(happening: Happening) -> str:
-    """Return how a fault at a part is called in tables."""
-    part = happening.part
-    return (
-        happening.fault.name if part.kind == part.name else f"{happening.fault.name}: {part.name}"
-    )
-
-
 def _common_causes(plan: Plan) -> tuple[CommonCause, ...]:
-    from loftwright.instruments.wiring import wire
-
     assert plan.campaign.avionics is not None
-    wiring: Wiring = wire(plan.campaign.avionics)
     return tuple(
         CommonCause(each.part, each.kind, each.takes_along, each.leaves_no_way_down)
-        for each in wired_causes(wiring)
+        for each in wired_causes(wire(plan.campaign.avionics))
     )
 
 
-def _made_by(plan: Plan, flights: int):
+def _made_by(plan: Plan, flights: int) -> Provenance:
     laws = flight_laws(plan.recipe.values, plan.recipe.words, ensemble=True)
     return provenance(
         plan.campaign, tolerance=TOLERANCE, laws=laws, seed=plan.seed, flights=flights

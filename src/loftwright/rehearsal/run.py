@@ -52,11 +52,16 @@ class Flown(NamedTuple):
 
     def figures(self, trial: int, name: str) -> Floats:
         """Return a figure of the flights of one trial."""
-        return self.columns[name][self.settled.which[trial]]
+        found: Floats = self.columns[name][self.settled.which[trial]]
+        return found
 
 
 def fly_block(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Flown:
-    """Fly flights ``first`` to ``first + count`` of every trial, on the calling thread."""
+    """Fly flights ``first`` to ``first + count`` of every trial, on the calling thread.
+
+    Where the plan has a recorded truth, that is what controllers sense, and what they decide on it
+    is what flies.
+    """
     block = Block(plan.recipe, first, count, plan.things)
     scene = scene_of(plan.campaign, block.values[0], plan.recipe.words, plan.seed, first, count)
     hearers, groups = [], []
@@ -64,7 +69,7 @@ def fly_block(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Fl
         case = inputs(scene, *trial.happening)
         groups.append(0 if case.values is None else block.ascend(case.values))
         hearers.append(_hearer(plan, trial, case))
-    ears = Ears(block, scene.wiring, hearers, groups)
+    ears = Ears(block, scene.wiring, hearers, groups, plan.recorded)
     settled = settle(np.array(groups), count, len(plan.things), ears)
     columns = block.flights(settled.branches)
     scrubbed, touched = _on_the_pad(plan, settled)
@@ -75,7 +80,7 @@ def fly_block(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Fl
 def _hearer(plan: Plan, trial: Trial, case: CaseInputs) -> Hearer:
     own = trial.tables or plan.tables
     tables = {name: own[runs] for name, runs in case.programs.items()}
-    return Hearer(tables, case.lanes, case.actuators)
+    return Hearer(tables, case.programs, case.lanes, case.actuators)
 
 
 def _on_the_pad(
@@ -88,4 +93,4 @@ def _on_the_pad(
     roots = {
         thing: early[:, number] for number, thing in enumerate(plan.things) if thing != "canopy"
     }
-    return early.any(axis=1), roots
+    return np.asarray(early.any(axis=1)), roots

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -11,25 +11,27 @@ from numpy.typing import NDArray
 
 from loftwright.documents.program import Program
 from loftwright.flight.kernel import slots as flight_slots
-from loftwright.flight.kernel.body import Flown
 from loftwright.instruments.truth import around, truth
-from loftwright.instruments.wiring import Wiring
 from loftwright.program.table import NO_TIME, Clock, Exit, Table
 from loftwright.rehearsal.block import Block
-from loftwright.rehearsal.closing import Settled
-from loftwright.rehearsal.hearing import Ears, Hearer, Part, commanded
+from loftwright.rehearsal.closing import Branches
+from loftwright.rehearsal.hearing import Part, commanded
 from loftwright.rehearsal.kernel.loop import (
     TAPE_ALIVE,
     TAPE_CLIMB,
+    TAPE_COLUMNS,
     TAPE_HEIGHT,
     TAPE_PRESSURE,
     TAPE_PUSH,
     TAPE_STAGE,
 )
 from loftwright.rehearsal.listening import watch
-from loftwright.rehearsal.results import Stay, Watched
+from loftwright.rehearsal.outcomes import Judged
+from loftwright.rehearsal.plan import Plan
+from loftwright.rehearsal.results import PAYLOAD, VEHICLE, Case, Stay, Watched
+from loftwright.rehearsal.run import Flown, Trial, fly_block
 
-__all__ = ["watched"]
+__all__ = ["stays", "watch_cases", "watched"]
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]
@@ -38,62 +40,70 @@ FINE = 0.01  # s between two moments of what is true
 NO_POWER = "without power"
 
 
-def watched(
-    block: Block,
-    wiring: Wiring,
-    programs: Mapping[str, Program],
-    hearer: Hearer,
-    ears: Ears,
-    settled: Settled,
-    *,
-    case: str,
-    outcome: str,
-) -> Watched:
-    """Watch the one flight of a block of one.
+def watched(plan: Plan, flown: Flown, flight: int, *, case: str, trial: int = 0) -> Watched:
+    """Watch one flight of a block; ``flight`` counts from the block's first.
 
-    Parameters
-    ----------
-    block : Block
-        Of a single flight.
-    programs : mapping
-        The program documents, for the words of their conditions.
-    hearer, ears, settled
-        The one case, and what it came to.
-    case, outcome : str
-        How the case is called, and a sentence about the flight.
+    ``case`` says how the trial is called.
     """
-    branches = settled.branches
-    found: list[Part] = []
-
-    def take(some: slice, flown: Flown, ended: Floats) -> None:
-        found.append(Part(branches, some, flown, ended))
-
-    block.vehicles(branches, take)
-    (part,) = found
-    looked = {name: _look(name, ears, hearer, part, programs[name]) for name in wiring.controllers}
-    commands = {
-        f"{name}: {output}": float(moment)
-        for name, each in looked.items()
-        for output, moment in each.commands.items()
-        if np.isfinite(moment)
+    part = _one(flown, flight, trial)
+    block, branches = flown.block, part.branches
+    looked = {
+        name: _look(plan, name, flown, part, flight, trial) for name in flown.wiring.controllers
     }
-    acts = {
-        thing: float(moment)
-        for thing, moment in zip(block.things, branches.acts[0], strict=True)
-        if np.isfinite(moment)
-    }
+    acts = zip(block.things, branches.acts[0].tolist(), strict=True)
     return Watched(
         case=case,
-        flight=block.first,
-        truth=_truth(block, part, int(branches.group[0])),
+        flight=block.first + flight,
+        truth=_truth(block, part),
         sensed={name: each.sensed for name, each in looked.items()},
         believed={name: each.believed for name, each in looked.items()},
         stays={name: each.stays for name, each in looked.items()},
-        commands=commands,
-        acts=acts,
+        commands={
+            f"{name}: {output}": moment
+            for name, each in looked.items()
+            for output, moment in each.commands.items()
+            if np.isfinite(moment)
+        },
+        acts={thing: moment for thing, moment in acts if np.isfinite(moment)},
         events=_events(part),
-        outcome=outcome,
+        outcome=_outcome(flown.of(trial), flight),
+        levels={
+            f"{name}: {output}": spans
+            for name, each in looked.items()
+            for output, spans in each.levels.items()
+            if spans
+        },
     )
+
+
+def stays(plan: Plan, flown: Flown, flight: int, trial: int = 0) -> dict[str, tuple[Stay, ...]]:
+    """Return how long each controller stayed in which stage in one flight of a block."""
+    part = _one(flown, flight, trial)
+    return {
+        name: _look(plan, name, flown, part, flight, trial).stays
+        for name in flown.wiring.controllers
+    }
+
+
+def _one(flown: Flown, flight: int, trial: int) -> Part:
+    """Fly the vehicle of one flight of a block again, recorded."""
+    number = flown.settled.which[trial, flight]
+    every = flown.settled.branches
+    place = slice(number, number + 1)
+    alone = Branches(every.group[place], every.flight[place], every.acts[place])
+    found: list[Part] = []
+    flown.block.vehicles(
+        alone, lambda some, each, ended: found.append(Part(alone, some, each, ended))
+    )
+    return found[0]
+
+
+def _outcome(judged: Judged, flight: int) -> str:
+    """One sentence on what became of a flight."""
+    words = [f"Vehicle: {VEHICLE[judged.vehicle[flight]]}."]
+    if len(judged.payload):
+        words.insert(0, f"Payload: {PAYLOAD[judged.payload[flight]]}.")
+    return " ".join(words)
 
 
 class _Looked:
@@ -105,18 +115,21 @@ class _Looked:
         believed: dict[str, Floats],
         stays: tuple[Stay, ...],
         commands: dict[str, float],
+        levels: dict[str, tuple[tuple[float, float], ...]],
     ) -> None:
         self.sensed, self.believed = sensed, believed
-        self.stays, self.commands = stays, commands
+        self.stays, self.commands, self.levels = stays, commands, levels
 
 
-def _look(name: str, ears: Ears, hearer: Hearer, part: Part, program: Program) -> _Looked:
+def _look(plan: Plan, name: str, flown: Flown, part: Part, flight: int, trial: int) -> _Looked:
+    ears, hearer = flown.ears, flown.hearers[trial]
     table = hearer.tables[name]
-    one = np.zeros(1, np.int64)
-    streams = ears.streams(name, part)
-    lanes = ears.lanes(name, table, part, one, one, one)
+    program = plan.campaign.programs[hearer.runs[name]]
+    streams = ears.streams(name, part, trial)
+    case, row, which = (np.full(1, number) for number in (trial, flight, 0))
+    lanes = ears.lanes(name, table, part, case, row, which)
     heard, tape = watch(table, streams, lanes)
-    begin, step = (float(each[0]) for each in ears.clock(name))
+    begin, step = (float(each[flight]) for each in ears.clock(name, trial))
     time = begin + step * np.arange(len(tape))
     pressure = tape[:, TAPE_PRESSURE].astype(float)
     alive = tape[:, TAPE_ALIVE] > 0.5
@@ -131,9 +144,29 @@ def _look(name: str, ears: Ears, hearer: Hearer, part: Part, program: Program) -
         "height_m": np.where(alive, tape[:, TAPE_HEIGHT], np.nan).astype(float),
         "climb_m_s": np.where(alive, tape[:, TAPE_CLIMB], np.nan).astype(float),
     }
-    stays = tuple(_stays(table, program, time, tape[:, TAPE_STAGE].astype(int), alive))
     told = commanded(table, lanes, heard)
-    return _Looked(sensed, believed, stays, {o: float(up[0]) for o, (up, _) in told.items()})
+    return _Looked(
+        sensed,
+        believed,
+        tuple(_stays(table, program, time, tape[:, TAPE_STAGE].astype(int), alive)),
+        {output: float(up[0]) for output, (up, _) in told.items()},
+        {
+            output: _spans(time, tape[:, TAPE_COLUMNS + number] > 0.5)
+            for number, output in enumerate(table.outputs)
+        },
+    )
+
+
+def _spans(
+    time: NDArray[np.floating[Any]], on: NDArray[np.bool_]
+) -> tuple[tuple[float, float], ...]:
+    """Stretches of time in which something is on."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], on, [False]]).astype(int)))
+    last = len(time) - 1
+    return tuple(
+        (float(time[begin]), float(time[min(end, last)]))
+        for begin, end in edges.reshape(-1, 2).tolist()
+    )
 
 
 def _height(table: Table, reference: float, pressure: Floats) -> Floats:
@@ -195,12 +228,13 @@ def _is_late(way: Exit, until: float, entered: float, launched: float) -> bool:
     return way.backup_ms != NO_TIME and (until - begin) * 1000.0 >= way.backup_ms - 0.5
 
 
-def _truth(block: Block, part: Part, group: int) -> dict[str, Floats]:
+def _truth(block: Block, part: Part) -> dict[str, Floats]:
     """Height, climb and push of the vehicle, from a second before first motion to its end."""
-    values = block.values[group]
+    values = block.values[int(part.branches.group[0])]
     tape = part.flown.records[0][: part.flown.counts[0]]
     times = np.arange(-1.0, float(part.ended[0]) + FINE, FINE)
-    told = truth([tape], times, around(values, block.count))
+    flight = int(part.branches.flight[0])
+    told = truth([tape], times, around(values, block.count)[flight : flight + 1])
     return {
         "time_s": times,
         "height_m": told.height[0].astype(float),
@@ -222,3 +256,13 @@ def _events(part: Part) -> dict[str, float]:
     found = {"liftoff": 0.0}
     found |= {name: float(figures[slot]) for name, slot in _EVENTS.items()}
     return {name: moment for name, moment in found.items() if np.isfinite(moment)}
+
+
+def watch_cases(plan: Plan, cases: Sequence[tuple[Case, Trial]]) -> tuple[Watched, ...]:
+    """Watch the worst flight of each case, or the first one where none fared badly."""
+    found = []
+    for case, trial in cases:
+        number = case.worst[0] if case.worst else 0
+        flown = fly_block(plan, [trial], number, 1)
+        found.append(watched(plan, flown, 0, case=case.name))
+    return tuple(found)

@@ -41,8 +41,11 @@ from loftwright.program.kernel.slots import (
     NEVER,
     NEXT_END,
     NOT_YET,
+    ONE_STAGE,
     OPENED,
+    OPENINGS,
     OUTPUTS,
+    PULSES,
     REFERENCE,
     SENSED,
     STACK,
@@ -61,9 +64,11 @@ from loftwright.program.kernel.slots import (
     ZERO,
 )
 
-__all__ = ["decide", "power_up"]
+__all__ = ["decide", "power_up", "take_stock"]
 
 EXACT = True  # each operation rounds by itself
+
+NO, YES = np.int32(0), np.int32(1)
 
 
 def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, restart):
@@ -92,9 +97,11 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     # To the compiler this may be 0: a loop of fixed length it would write out, not vectorise.
     lanes = ints[WIDTH] & LANES
     _restart(lanes, k, ints, floats, whole, single, restart)
-    _end_pulses(lanes, ints, whole, now, alive)
-    estimate(lanes, ints, floats, whole, single, pressure, pushed, line, alive)
-    _watch(lanes, k, ints, floats, whole, single, now, alive)
+    if whole[PULSES] != 0:
+        _end_pulses(lanes, ints, whole, now, alive)
+    estimate(lanes, ints, floats, whole, single, pressure, alive)
+    readings = (pressure, pushed, line)
+    _watch(lanes, k, ints, floats, whole, single, readings, now, alive)
 
 
 # ---------------------------------------------------------------- power-up and pulses
@@ -106,7 +113,7 @@ def power_up(k, ints, floats, whole, single, lane):
     single[HEIGHT + lane] = floats[ZERO]
     single[CLIMB + lane] = floats[ZERO]
     single[HIGHEST + lane] = floats[ZERO]
-    whole[LAUNCHED + lane] = NEVER
+    whole[LAUNCHED + lane] = NOT_YET
     whole[HAS_HEIGHT + lane] = 0
     for output in range(ints[OUTPUTS]):
         whole[ints[LEVEL] + output * LANES + lane] = 0
@@ -115,24 +122,41 @@ def power_up(k, ints, floats, whole, single, lane):
 
 
 def _restart(lanes, k, ints, floats, whole, single, restart):
-    some = 0
+    some = NO
     for lane in range(lanes):
-        some |= restart[lane]
+        some = np.int32(some | restart[lane])
     if some != 0:
         for lane in range(lanes):
             if restart[lane] != 0:
                 power_up(k, ints, floats, whole, single, lane)
+        take_stock(lanes, ints, whole)
+
+
+def take_stock(lanes, ints, whole):
+    """Note what goes for all lanes together, after something has happened to some of them."""
+    stage, mixed, next_end, openings = whole[STAGE], NO, np.int32(NEVER), NO
+    for lane in range(lanes):
+        mixed = np.int32(mixed | (whole[STAGE + lane] ^ stage))
+        next_end = min(next_end, whole[NEXT_END + lane])
+    for output in range(ints[OUTPUTS]):
+        opened = row_of(ints[OPENED], output)
+        for lane in range(lanes):
+            openings = np.int32(openings + (YES if whole[opened + lane] != NOT_YET else NO))
+    whole[ONE_STAGE] = stage if mixed == 0 else NOT_YET
+    whole[PULSES] = NO if next_end == NEVER else YES
+    whole[OPENINGS] = openings
 
 
 def _end_pulses(lanes, ints, whole, now, alive):
-    some = 0
+    some = NO
     for lane in range(lanes):
         over = (now[lane] >= whole[NEXT_END + lane]) & (alive[lane] != 0)
-        some |= 1 if over else 0
+        some = np.int32(some | (YES if over else NO))
     if some != 0:
         for lane in range(lanes):
             if now[lane] >= whole[NEXT_END + lane] and alive[lane] != 0:
                 _end_pulses_of(now[lane], ints, whole, lane)
+        take_stock(lanes, ints, whole)
 
 
 def _end_pulses_of(moment, ints, whole, lane):
@@ -156,60 +180,95 @@ def _find_next_end(ints, whole, lane):
 # ---------------------------------------------------------------- the stages
 
 
-def _watch(lanes, k, ints, floats, whole, single, now, alive):
+def _watch(lanes, k, ints, floats, whole, single, readings, now, alive):
     """See which lanes leave their stage, and let them enter the next."""
-    one = whole[STAGE]
-    mixed = 0
-    for lane in range(lanes):
-        mixed |= whole[STAGE + lane] ^ one
-        whole[GOING + lane] = NOT_YET
-    if mixed == 0:
-        _watch_stage(lanes, one, ints, floats, whole, single, now, alive)
+    one = whole[ONE_STAGE]
+    going = False
+    if one != NOT_YET:
+        going = _watch_stage(lanes, one, ints, floats, whole, single, readings, now, alive)
     else:
-        for stage in range(ints[STAGES]):
-            some = 0
-            for lane in range(lanes):
-                some |= 1 if whole[STAGE + lane] == stage else 0
-            if some != 0:
-                _watch_stage(lanes, np.int32(stage), ints, floats, whole, single, now, alive)
-    least = NOT_YET
-    for lane in range(lanes):
-        least = max(least, whole[GOING + lane])
-    if least != NOT_YET:
+        for number in range(ints[STAGES]):
+            stage = np.int32(number)
+            if _has_lanes(lanes, stage, whole):
+                going |= _watch_stage(
+                    lanes, stage, ints, floats, whole, single, readings, now, alive
+                )
+    if going:
         for lane in range(lanes):
             if whole[GOING + lane] != NOT_YET:
                 _enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
+                whole[GOING + lane] = NOT_YET
+        take_stock(lanes, ints, whole)
 
 
-def _watch_stage(lanes, stage, ints, floats, whole, single, now, alive):
-    """Note for every lane that is in a stage where it goes, the first exit that is ready."""
+def _has_lanes(lanes, stage, whole):
+    some = NO
+    for lane in range(lanes):
+        some = np.int32(some | (YES if whole[STAGE + lane] == stage else NO))
+    return some != 0
+
+
+def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive):
+    """Note for every lane that is in a stage where it goes, the first exit that is ready.
+
+    Return whether any goes.
+    """
     row = ints[STAGE_ROWS] + stage * STAGE_ROW
     first = ints[row + STAGE_FIRST_EXIT]
+    going = False
     for number in range(ints[row + STAGE_EXITS]):
         way = ints[EXIT_ROWS] + (first + number) * EXIT_ROW
-        work_out(lanes, way, ints, floats, whole, single)
-        _hold(lanes, way, number, stage, ints, whole, now, alive)
+        work_out(lanes, way, ints, floats, whole, single, readings)
+        if _stirs(lanes, way, number, stage, ints, whole, now, alive):
+            going |= _hold(lanes, way, number, stage, ints, whole, now, alive)
+    return going
+
+
+def _stirs(lanes, way, number, stage, ints, whole, now, alive):
+    """Tell whether there is anything to be done about an exit, in most samples there is not."""
+    backup, since = ints[way + EXIT_BACKUP], row_of(ints[way + EXIT_SINCE], 0)
+    holding, stack = row_of(ints[HOLDING], number), row_of(ints[STACK], 0)
+    some = NO
+    for lane in range(lanes):
+        here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
+        stirs = (whole[stack + lane] != 0) | (whole[holding + lane] != NOT_YET)
+        some = np.int32(some | (YES if here & stirs else NO))
+    if backup != NEVER:
+        for lane in range(lanes):
+            here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
+            start = whole[since + lane]
+            late = (np.int32(now[lane] - start) >= backup) & (start != NOT_YET)
+            some = np.int32(some | (YES if here & late else NO))
+    return some != 0
 
 
 def _hold(lanes, way, number, stage, ints, whole, now, alive):
-    """Keep up to date since when an exit holds, and note the lanes that it lets go."""
+    """Keep up to date since when an exit holds, and note the lanes that it lets go.
+
+    Return whether there are any.
+    """
     to, hold = ints[way + EXIT_TO], ints[way + EXIT_HOLD]
     not_before, not_after = ints[way + EXIT_NOT_BEFORE], ints[way + EXIT_NOT_AFTER]
     backup, since = ints[way + EXIT_BACKUP], row_of(ints[way + EXIT_SINCE], 0)
     holding, stack = row_of(ints[HOLDING], number), row_of(ints[STACK], 0)
+    some = NO
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
-        # Before launch is sensed the clock that counts from it is far below zero.
-        clock = np.int32(now[lane] - whole[since + lane])
-        inside = (clock >= not_before) & (clock <= not_after)
+        start = whole[since + lane]
+        clock = np.int32(now[lane] - start)
+        inside = (clock >= not_before) & (clock <= not_after) & (start != NOT_YET)
         holds = inside & (whole[stack + lane] != 0)
-        held, going = whole[holding + lane], whole[GOING + lane]
-        began = held if held < now[lane] else now[lane]
+        held = whole[holding + lane]
+        began = now[lane] if held == NOT_YET else held
         ripe = holds & (np.int32(now[lane] - began) >= hold)
-        kept = began if holds else NEVER
+        late = (clock >= backup) & (start != NOT_YET)
+        kept = began if holds else NOT_YET
         whole[holding + lane] = kept if here else held
-        ready = here & (ripe | (clock >= backup))
-        whole[GOING + lane] = to if ready & (going == NOT_YET) else going
+        going = whole[GOING + lane]
+        goes = here & (ripe | late) & (going == NOT_YET)
+        whole[GOING + lane] = to if goes else going
+        some = np.int32(some | (YES if goes else NO))
+    return some != 0
 
 
 def _enter(k, stage, moment, ints, whole, single, lane):
@@ -219,8 +278,8 @@ def _enter(k, stage, moment, ints, whole, single, lane):
     whole[ENTERED + lane] = moment
     whole[IS_GROUND + lane] = ints[row + STAGE_GROUND]
     for number in range(ints[MOST_EXITS]):
-        whole[ints[HOLDING] + number * LANES + lane] = NEVER
-    if ints[row + STAGE_LAUNCH] != 0 and whole[LAUNCHED + lane] == NEVER:
+        whole[ints[HOLDING] + number * LANES + lane] = NOT_YET
+    if ints[row + STAGE_LAUNCH] != 0 and whole[LAUNCHED + lane] == NOT_YET:
         whole[LAUNCHED + lane] = moment
         single[HIGHEST + lane] = single[HEIGHT + lane]
         if whole[SENSED + lane] == NOT_YET:

@@ -1,6 +1,6 @@
 """Height and climb of LANES controllers from their readings of pressure: see ``decide``.
 
-In several short loops rather than one: with few rows in each the compiler can tell that they do not
+In two short loops rather than one: with few rows in each the compiler can tell that they do not
 overlap, and what is chosen in one does not split the arithmetic of the next into branches.
 """
 
@@ -28,23 +28,17 @@ from loftwright.program.kernel.slots import (
     REFERENCE,
     REFERENCE_GAIN,
     SECONDS,
-    SEEN,
-    SEEN_CLIMB,
-    SEEN_DROP,
-    SEEN_PRESSURE,
-    SEEN_PUSH,
-    SEEN_SWITCH,
-    UNKNOWN,
 )
 from loftwright.program.table import Estimator
 
 __all__ = ["estimate"]
 
 RAW, FILTER = int(Estimator.RAW), int(Estimator.FILTER)
+NO, YES = np.int32(0), np.int32(1)
 
 
-def estimate(lanes, ints, floats, whole, single, pressure, pushed, line, alive):
-    """Bring height and climb up to date in every lane, and set out what conditions see."""
+def estimate(lanes, ints, floats, whole, single, pressure, alive):
+    """Bring height and climb up to date in every lane."""
     _measure(lanes, floats, whole, single, pressure, alive)
     estimator = ints[ESTIMATOR]
     if estimator == RAW:
@@ -53,7 +47,6 @@ def estimate(lanes, ints, floats, whole, single, pressure, pushed, line, alive):
         _filter(lanes, floats, whole, single)
     else:
         _track(lanes, floats, whole, single, alive)
-    _look(lanes, floats, whole, single, pressure, pushed, line)
 
 
 def _measure(lanes, floats, whole, single, pressure, alive):
@@ -88,44 +81,39 @@ def _raw(lanes, floats, whole, single):
     seconds = floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
+        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
+        measured = single[MEASURED + lane]
         rate = (measured - before) / seconds
         single[CLIMB + lane] = rate if good & had else climb
-        single[HEIGHT + lane] = measured if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        height = measured if good else before
+        single[HEIGHT + lane] = height
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
 
 
 def _filter(lanes, floats, whole, single):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
+        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
+        measured = single[MEASURED + lane]
         height = before + height_gain * (measured - before)
         rate = (height - before) / seconds
         turned = climb + climb_gain * (rate - climb)
         height = height if had else measured
         single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = height if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        height = height if good else before
+        single[HEIGHT + lane] = height
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
 
 
 def _track(lanes, floats, whole, single, alive):
     height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
     for lane in range(lanes):
         good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
-        before, climb, measured = (
-            single[HEIGHT + lane],
-            single[CLIMB + lane],
-            single[MEASURED + lane],
-        )
+        before, climb = single[HEIGHT + lane], single[CLIMB + lane]
+        measured = single[MEASURED + lane]
         ahead = before + climb * seconds
         off = measured - ahead
         turned = climb + climb_gain * off
@@ -135,21 +123,9 @@ def _track(lanes, floats, whole, single, alive):
         height = height if had | (not good) else measured
         single[CLIMB + lane] = turned if good & had else climb
         single[HEIGHT + lane] = height
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
 
 
-def _look(lanes, floats, whole, single, pressure, pushed, line):
-    """Keep the greatest height, and set out what conditions see."""
-    unknown = floats[UNKNOWN]
-    for lane in range(lanes):
-        height, climb, highest = single[HEIGHT + lane], single[CLIMB + lane], single[HIGHEST + lane]
-        has = whole[HAS_HEIGHT + lane] != 0
-        highest = height if has & (height > highest) else highest
-        drop = highest - height
-        single[HIGHEST + lane] = highest
-        single[SEEN + lane] = height if has else unknown
-        single[SEEN_CLIMB + lane] = climb if has else unknown
-        single[SEEN_DROP + lane] = drop if has else unknown
-        single[SEEN_PRESSURE + lane] = pressure[lane]
-        single[SEEN_PUSH + lane] = pushed[lane]
-        single[SEEN_SWITCH + lane] = np.float32(line[lane])
+def _higher(highest, height, has):
+    return height if has & (height > highest) else highest

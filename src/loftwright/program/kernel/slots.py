@@ -10,8 +10,8 @@ its header says.
 __all__: list[str] = []  # imported by name
 
 LANES = 32
-NEVER = 2**31 - 1  # ms; in place of a time that does not come, or has not come yet
-NOT_YET = -1  # in place of the number of a sample or of a stage
+NEVER = 2**31 - 1  # ms or samples; in place of a time that does not come
+NOT_YET = -1  # of a time: it has not come. As table.NO_TIME
 
 # --- ints: header -----------------------------------------------------------------------------
 (
@@ -26,7 +26,7 @@ NOT_YET = -1  # in place of the number of a sample or of a stage
     ACT_ROWS,
     STEP_ROWS,
     # where rows begin in a state's whole numbers
-    HOLDING,  # one for each exit of a stage: since when it holds [ms], or NEVER
+    HOLDING,  # one for each exit of a stage: since when it holds [ms], or NOT_YET
     LEVEL,  # one for each output: 0 or 1
     UNTIL,  # end of its pulse [ms], or NEVER
     OPENED,  # the sample in which its level first went up, or NOT_YET; kept through power cuts
@@ -77,16 +77,22 @@ STEP_ROW = 2
 (
     STAGE,
     ENTERED,  # ms
-    LAUNCHED,  # ms, or NEVER
+    LAUNCHED,  # ms, or NOT_YET
     HAS_HEIGHT,
     IS_GROUND,  # whether the stage follows the reference pressure
     SENSED,  # the sample in which launch was first sensed, or NOT_YET; kept through power cuts
     NEXT_END,  # of any pulse [ms], or NEVER
     # of this sample
     GOOD,  # whether the reading of pressure is taken
-    GOING,  # stage that is entered, or NOT_YET
-) = (LANES * i for i in range(9))
-WHOLE_ROWS = 9
+    GOING,  # stage that is entered; NOT_YET from one sample to the next
+    TOGETHER,  # what goes for all lanes together, as follows
+) = (LANES * i for i in range(10))
+WHOLE_ROWS = 10
+(
+    ONE_STAGE,  # the stage that all lanes are in, or NOT_YET
+    PULSES,  # whether any output's pulse will end
+    OPENINGS,  # how many levels have gone up so far: it grows when one does
+) = (TOGETHER + i for i in range(3))
 
 # --- state: single precision ----------------------------------------------------------------------
 (
@@ -94,7 +100,8 @@ WHOLE_ROWS = 9
     HEIGHT,  # m
     CLIMB,  # m/s
     HIGHEST,  # m
-    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen
+    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen,
+    # as far as any looks at it
     MEASURED,
     SEEN,
     SEEN_CLIMB,
