@@ -23,12 +23,14 @@ from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
 STAGED = WHOLE.with_name("staged")
+PROGRAM = WHOLE.parents[1] / "program" / "whole" / "program-main.toml"
 TEXTS = {
     name: ((STAGED if name in ("boosters", "upper") else WHOLE) / f"{name}.toml").read_text(
         encoding="utf-8"
     )
     for name in EVERY_MODEL
-}
+    if name != "program"
+} | {"program": PROGRAM.read_text(encoding="utf-8")}
 models = st.sampled_from(sorted(EVERY_MODEL))
 
 
