@@ -34,8 +34,8 @@ __all__ = ["command"]
     metavar="NAME=FROM..TO",
     multiple=True,
     help="A number of a program and its range, e.g. "
-    "--vary 'board.climbing.climb=40 ft/s..60 ft/s'; several times if wanted. Without it, the names "
-    "are listed.",
+    "--vary 'board.climbing.climb=40 ft/s..60 ft/s'; several times if wanted. Without it, the "
+    "names are listed.",
 )
 @click.option(
     "--aim",
