@@ -133,10 +133,10 @@ def _workspace(program: Flat) -> tuple[Any, ...]:
     """Make the arrays that the loop writes to in every sample."""
     whole = np.zeros(program.ints[program_slots.WHOLE_SIZE], np.int32)
     single = np.zeros(program_slots.SINGLE_ROWS * LANES, np.float32)
-    port, push, draw, pressure, pushed = np.zeros((5, LANES), np.float32)
-    line, now, alive, restart = np.zeros((4, LANES), np.int32)
-    noise = np.zeros(instrument_slots.NOISE_ROWS * LANES, np.float32)
     memory = np.zeros(instrument_slots.MEMORIES * LANES, np.float32)
-    return (
-        whole, single, port, push, noise, draw, memory, pressure, pushed, line, now, alive, restart
-    )  # fmt: skip
+    port, push, draw, pressure, pushed = np.zeros((5, LANES), np.float32)
+    noise = np.zeros(instrument_slots.NOISE_ROWS * LANES, np.float32)
+    line, now, alive, restart = np.zeros((4, LANES), np.int32)
+    reading = (pressure, pushed, line, now, alive, restart)
+    layout = (np.zeros(LANES, np.int32), *np.zeros((2, LANES), np.int64))
+    return whole, single, memory, port, push, noise, draw, reading, layout
