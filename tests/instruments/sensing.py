@@ -11,13 +11,10 @@ import numpy as np
 from loftwright.compiling.clone import compiled
 from loftwright.instruments.kernel import slots
 from loftwright.instruments.kernel.sense import begin, sense
+from loftwright.instruments.rows import NAMES
 
 LANES = slots.LANES
-ROWS = {
-    name: value // LANES
-    for name, value in vars(slots).items()
-    if name.isupper() and isinstance(value, int)
-}
+ROWS = {name: number for number, name in enumerate(NAMES)}
 NOMINAL = {
     "FIRST_AT": -2.0, "STEP": 0.02, "STEP_MS": 20.0,
     "PORT_FLOW": 100.0, "WARM_UNTIL": 58.0, "FAIL_READS": float("nan"),
@@ -31,9 +28,7 @@ WINDOWS = (
     "GUST", "LEAK", "BURST", "FREEZE", "FAIL", "PUSH_FREEZE", "PUSH_FAIL", "BUMP", "OPEN", "RESET",
 )  # fmt: skip
 NOMINAL |= {f"{name}_{end}": slots.FAR for name in WINDOWS for end in ("FROM", "UNTIL")}
-PARAMETER_NAMES = [
-    name for name in ROWS if name not in ("LANES", "PARAMETERS", "MEMORIES", "NOISE_ROWS", "FAR")
-][: slots.PARAMETERS]
+PARAMETER_NAMES = list(NAMES)
 
 
 def table(cases: list[Mapping[str, float]]) -> Any:

@@ -16,11 +16,12 @@ from loftwright.rehearsal.failure_table import (
     cut_sets_of_cases,
     fails,
     ranked,
-    severities_of,
     single_points,
 )
+from loftwright.rehearsal.outcomes import Judged, severities_of
 from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE, Chance, CommonCause, CutSet
 from loftwright.rehearsal.risk import SEVERITIES, risk_rank
+from loftwright.rehearsal.tally import Tally
 
 LEVEL = 0.05
 HEAVY, LIGHT = 2.0 * FATAL_ENERGY, 0.1 * FATAL_ENERGY
@@ -31,9 +32,9 @@ def columns(flights: int = 100, *, lost: int = 0, endangers: int = 0, energy: fl
     number = np.arange(flights)
     bad = number < max(lost, endangers)
     return {
-        "payload_words": np.where(bad, PAYLOAD.index("never"), 0),
-        "vehicle_words": np.where(number < lost, VEHICLE.index("canopy too late"), 0),
-        "field_words": np.where(number < endangers, FIELD.index("outside"), 0),
+        "payload": np.where(bad, PAYLOAD.index("never"), 0),
+        "vehicle": np.where(number < lost, VEHICLE.index("canopy too late"), 0),
+        "field": np.where(number < endangers, FIELD.index("outside"), 0),
         "endangers": number < endangers,
         "lost": number < lost,
         "good": ~bad,
@@ -41,9 +42,18 @@ def columns(flights: int = 100, *, lost: int = 0, endangers: int = 0, energy: fl
     }
 
 
+def tallied(told) -> Tally:
+    classes = severities_of(
+        *(told[name] for name in ("vehicle", "endangers", "lost", "good", "energies"))
+    )
+    tally = Tally()
+    tally.add(0, Judged(**told, severity=classes))
+    return tally
+
+
 def case(*faults: str, happens: float = 0.01, level: float = LEVEL, changed=None, **counts):
-    told = {**columns(**counts), **(changed or {})}
-    return case_of(faults, "Something fails.", happens, "main", level=level, **told)
+    tally = tallied({**columns(**counts), **(changed or {})})
+    return case_of(faults, "Something fails.", happens, "main", tally, level)
 
 
 NOMINAL = case(happens=1.0)
@@ -65,9 +75,8 @@ def test_a_case_counts_every_outcome_with_its_exact_interval():
     assert found.part == "main"
 
 
-def test_without_payload_and_field_nothing_is_said_of_them():
-    found = case("cell flat", changed={"payload_words": None, "field_words": None})
-    assert found.payload == found.field == {}
+def test_without_a_payload_nothing_is_said_of_it():
+    assert case("cell flat", changed={"payload": np.zeros(0, int)}).payload == {}
 
 
 WORDS = {name: VEHICLE.index(name) for name in VEHICLE}
@@ -109,7 +118,9 @@ def test_a_case_is_rated_by_its_worst_risk():
 def test_energies_are_of_what_came_down():
     energy = np.where(np.arange(100) < 60, np.arange(100.0), np.nan)
     found = case("a", changed={"energies": {"body": energy, "pod": np.full(100, np.nan)}})
-    assert found.energy_j == {"body": (pytest.approx(29.5), pytest.approx(0.95 * 59.0))}
+    # Counted in bins a fiftieth of a decade wide.
+    expected = (pytest.approx(29.5, rel=0.03), pytest.approx(0.95 * 59.0, rel=0.03))
+    assert found.energy_j == {"body": expected}
 
 
 def test_the_worst_flights_come_first_and_good_ones_not_at_all():
@@ -148,15 +159,14 @@ def test_cases_are_sorted_by_risk_then_by_how_often_they_lose_the_vehicle():
 @given(arrays(bool, (3, 40)), st.floats(0.0, 1.0), st.data())
 def test_any_outcomes_make_a_case(flags, happens, data):
     words = {
-        f"{name}_words": data.draw(arrays(np.int32, 40, elements=st.integers(0, len(known) - 1)))
+        name: data.draw(arrays(np.int32, 40, elements=st.integers(0, len(known) - 1)))
         for name, known in (("payload", PAYLOAD), ("vehicle", VEHICLE), ("field", FIELD))
     }
     energy = data.draw(arrays(float, 40, elements=st.floats(0.0, 500.0) | st.just(np.nan)))
     endangers, lost, good = flags
-    found = case_of(
-        ("a",), "A fails.", happens, "main",
-        **words, endangers=endangers, lost=lost, good=good, energies={"v": energy}, level=LEVEL,
-    )  # fmt: skip
+    told = {**words, "endangers": endangers, "lost": lost, "good": good}
+    tally = tallied({**told, "energies": {"v": energy}})
+    found = case_of(("a",), "A fails.", happens, "main", tally, LEVEL)
     for told in (found.payload, found.vehicle, found.field):
         assert sum(each.count for each in told.values()) == 40
     assert found.lost == chance_of(lost)
@@ -165,19 +175,9 @@ def test_any_outcomes_make_a_case(flags, happens, data):
     assert (found.risk == "Eliminated") == (happens == 0.0)
 
 
-WRONG = {
-    "no flights": columns(0),
-    "another length": {**columns(), "lost": np.zeros(3, dtype=bool)},
-    "an energy too few": {**columns(), "energies": {"vehicle": np.zeros(99)}},
-    "a word too many": {**columns(), "vehicle_words": np.full(100, len(VEHICLE))},
-    "a word below none": {**columns(), "field_words": np.full(100, -1)},
-}
-
-
-@pytest.mark.parametrize("name", WRONG)
-def test_arrays_that_do_not_fit_are_refused(name):
-    with pytest.raises(ValueError, match=r"flights|words"):
-        case_of(("a",), "A fails.", 0.1, "main", level=LEVEL, **WRONG[name])
+def test_a_case_without_flights_is_refused():
+    with pytest.raises(ValueError, match="no chance"):
+        case_of(("a",), "A fails.", 0.1, "main", Tally(), LEVEL)
 
 
 # ---------------------------------------------------------------- cut sets

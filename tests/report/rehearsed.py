@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
 from report import synthetic
 from scipy.stats import beta
 
+from loftwright.documents.avionics import (
+    Accelerometer,
+    Actuator,
+    Avionics,
+    Barometer,
+    Battery,
+    Bay,
+    Connector,
+    Controller,
+    Indicator,
+    Switch,
+)
 from loftwright.program.table import (
     ALWAYS,
     Act,
@@ -37,6 +49,11 @@ from loftwright.rehearsal.results import (
     Stay,
     Watched,
 )
+from loftwright.report.program_page import CheckRow
+from loftwright.report.rehearse_page import Pictures
+from loftwright.report.stage_words import StagePicture
+from loftwright.report.tune_page import Aim, TradeOff, TradePoint
+from loftwright.report.wiring_picture import picture_of
 from loftwright.units import Quantity
 
 Floats = NDArray[np.float64]
@@ -106,41 +123,57 @@ CONDITIONS = (
 )
 
 
+READING = (
+    "It waits on the pad until it is pushed harder than 3 g, or is higher than 12 m, for 60 ms.",
+    "It lets go once it climbs slower than 50 ft/s.",
+)
+
+
+def picture(name: str = "Main release") -> StagePicture:
+    return StagePicture(table(name), CONDITIONS)
+
+
+def pictures() -> Pictures:
+    wiring = picture_of(avionics(), "us")
+    return Pictures(wiring, (picture(), picture("Canopy")))
+
+
 # ---------------------------------------------------------------- wiring
 
 
-def avionics() -> SimpleNamespace:
-    """What avionics.toml becomes, by the names of its fields."""
-    n = SimpleNamespace
-    return n(
+def avionics() -> Avionics:
+    """Two controllers on one cell, and a second cell for the canopy's actuator."""
+    return Avionics(
         name="Sedge electronics",
         bay=(
-            n(name="nose bay", volume=Q(180e-6), vent_count=4, vent_diameter=Q(2e-3)),
-            n(name="tail bay", volume=Q(90e-6), vent_count=2, vent_diameter=Q(1.5e-3)),
+            Bay(name="nose bay", volume=Q(180e-6), vent_count=4, vent_diameter=Q(2e-3)),
+            Bay(name="tail bay", volume=Q(90e-6), vent_count=1, vent_diameter=Q(1.5e-3)),
         ),
         battery=(
-            n(name="main cell", voltage=Q(3.9, 0.1)), n(name="tail cell", voltage=Q(3.7, 0.1)),
+            Battery(name="main cell", voltage=Q(3.9, 0.1)),
+            Battery(name="tail cell", voltage=Q(3.7, 0.1)),
         ),
-        connector=(n(name="bay plug", bears=Q(785.0, 147.0)), n(name="nose plug", bears=None)),
+        connector=(Connector(name="bay plug", bears=Q(785.0, 147.0)), Connector(name="nose plug")),
         barometer=(
-            n(name="baro", bay="nose bay"), n(name="second baro", bay="nose bay"),
-            n(name="tail baro", bay="tail bay"),
+            Barometer(name="baro", bay="nose bay"),
+            Barometer(name="second baro", bay="nose bay"),
+            Barometer(name="tail baro", bay="tail bay"),
         ),
-        accelerometer=(n(name="accel", range=Q(157.0)),),
-        switch=(n(name="pad line"),),
+        accelerometer=(Accelerometer(name="accel", range=Q(157.0)),),
+        switch=(Switch(name="pad line"),),
         controller=(
-            n(name="main", program="program-main.toml", battery="main cell", through="bay plug",
-              senses="baro, accel, pad line"),
-            n(name="canopy", program="program-canopy.toml", battery="main cell",
-              through="bay plug, nose plug", senses="second baro, tail baro"),
+            Controller(name="main", program="program-main.toml", battery="main cell",
+                       through="bay plug", senses="baro, accel, pad line"),
+            Controller(name="canopy", program="program-canopy.toml", battery="main cell",
+                       through="bay plug, nose plug", senses="second baro, tail baro"),
         ),
         actuator=(
-            n(name="latch", controller="main", output="latch", battery="main cell",
-              through="bay plug", works="payload"),
-            n(name="canopy servo", controller="canopy", output="canopy", battery="tail cell",
-              through="", works="canopy"),
+            Actuator(name="latch", controller="main", output="latch", battery="main cell",
+                     through="bay plug", works="payload"),
+            Actuator(name="canopy servo", controller="canopy", output="canopy",
+                     battery="tail cell", works="canopy"),
         ),
-        indicator=(n(name="beeper", kind="beeper", controller="main", output="beeper"),),
+        indicator=(Indicator(name="beeper", kind="beeper", controller="main", output="beeper"),),
     )  # fmt: skip
 
 
@@ -195,6 +228,14 @@ def watched(case: str = "no fault", number: int = 0, *, frozen: bool = False) ->
     )  # fmt: skip
 
 
+def replayed() -> Watched:
+    """The main controller alone, on a record: nobody knows how it flew."""
+    made = watched()
+    own = {key: {"main": getattr(made, key)["main"]} for key in ("sensed", "believed", "stays")}
+    return replace(made, truth={}, commands={"latch": made.commands["latch"]}, acts={}, events={},
+                   supplies={}, **own)  # fmt: skip
+
+
 def sensed(s: Floats, height: Floats) -> dict[str, Floats]:
     return {
         "time_s": s, "height_m": height, "pressure_pa": 101325.0 - 12.0 * height,
@@ -239,25 +280,25 @@ def faults() -> tuple[Case, ...]:
     """Sorted as a rehearsal sorts them."""
     return (
         case(("main cell empty",), "The main cell gives no current from power-up on.", 0.004,
-             "main cell", ("catastrophic", "C", "unacceptable"),
+             "main cell", ("Critical", "C", "High"),
              (0, 0, 0, 0, 0, 0, 0, 10_000), (0, 0, 0, 0, 10_000), (0, 300, 60, 9), 10_000, 69,
              single=True, worst=(411,)),
         case(("bay plug opens",), "The bay plug opens for good under the push of the launch.", 0.01,
-             "bay plug", ("catastrophic", "B", "unacceptable"),
+             "bay plug", ("Critical", "B", "High"),
              (0, 0, 0, 0, 0, 0, 0, 9_990), (0, 0, 0, 0, 9_990), (0, 300, 60, 9), 9_990, 66,
              single=True, worst=(7,)),
         case(("baro: reading frozen",), "The pressure that baro tells stays as it is.", 0.005,
-             "baro", ("marginal", "C", "tolerable"),
+             "baro", ("Negligible", "C", "Low"),
              (0, 40, 1900, 7310, 3, 0, 0, 0), (0, 3, 0, 0, 0), lost=0, worst=(1203,)),
         case(("nose bay: vents blocked",), "No air passes through the vents of the nose bay.", 0.01,
-             "nose bay", ("critical", "B", "undesirable"),
+             "nose bay", ("Critical", "B", "High"),
              (0, 12, 610, 4020, 3, 0, 0, 221), (0, 11, 730, 0, 2), lost=2, endangers=3,
              worst=(88,)),
         case(("latch sticks",), "The latch does not move, however often it is told to.", 0.02,
-             "latch", ("marginal", "B", "undesirable"),
+             "latch", ("Negligible", "B", "High"),
              (0, 0, 0, 0, 0, 0, 0, 10_000), (0, 26, 1, 0, 0), worst=(5,)),
         case(("beeper silent",), "The beeper makes no sound.", 0.02, "beeper",
-             ("negligible", "B", "acceptable"), (0, 180, 60, 30, 9, 11, 0, 0), (0, 2, 0, 0, 0)),
+             ("Negligible", "B", "Low"), (0, 180, 60, 30, 9, 11, 0, 0), (0, 2, 0, 0, 0)),
     )  # fmt: skip
 
 
@@ -267,7 +308,7 @@ def shift(before: int, after: int, difference: float, low: float, high: float) -
 
 def rehearsal() -> Rehearsal:
     nominal = case(
-        (), "Nothing fails.", 1.0, "", ("negligible", "A", "acceptable"),
+        (), "Nothing fails.", 1.0, "", ("Negligible", "A", "Low"),
         (0, 181, 62, 28, 9, 10, 0, 0), (0, 2, 0, 0, 0),
     )  # fmt: skip
     return Rehearsal(
@@ -279,7 +320,7 @@ def rehearsal() -> Rehearsal:
         provenance=replace(synthetic.provenance(20, FLIGHTS)),
         pairs=(
             case(("latch sticks", "baro: reading frozen"), "Both at once.", 1e-4, "",
-                 ("marginal", "E", "acceptable"), (0, 0, 0, 0, 0, 0, 0, 10_000),
+                 ("Negligible", "E", "Low"), (0, 0, 0, 0, 0, 0, 0, 10_000),
                  (0, 3, 0, 0, 0)),
         ),
         cut_sets=(
@@ -295,8 +336,8 @@ def rehearsal() -> Rehearsal:
         mends=(
             Mend(
                 "a second cell for the canopy's controller",
-                'avionics.toml: [[battery]] name = "canopy cell", and battery = "canopy cell" '
-                "under the controller canopy",
+                '# avionics.toml\n[[battery]]\nname = "canopy cell"\nvoltage = "3.9 V"\n\n'
+                '# controller "canopy"\nbattery = "canopy cell"\n',
                 {
                     "main cell empty": shift(10_000, 4, -0.9996, -0.9999, -0.9990),
                     "bay plug opens": shift(9_990, 9_990, 0.0, -0.0004, 0.0004),
@@ -313,5 +354,41 @@ def rehearsal() -> Rehearsal:
             watched("nose bay: vents blocked", 88),
             watched("latch sticks", 5),
         ),
-        wanted={"release_climb_m_s": 18.0, "release_height_m": 10.0},
+        wanted={
+            "payload_most_speed_m_s": 18.0, "payload_least_climb_m_s": 2.0,
+            "payload_least_height_m": 10.0, "payload_most_lean_rad": math.radians(45.0),
+            "canopy_most_speed_m_s": 25.0, "canopy_least_height_m": 5.0,
+        },
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- a trade-off
+
+
+def trade_off() -> TradeOff:
+    """Climb at which it lets go, against how often it does so on the pad or in the boost."""
+    points = []
+    for k, climb in enumerate((20, 30, 40, 50, 60, 70, 80)):
+        height = 34.0 - 0.9 * k - 0.12 * k * k
+        false = chance((0, 0, 2, 9, 60, 220, 700)[::-1][k])
+        points.append(TradePoint(
+            {"climb at which it lets go": f"{climb} ft/s"}, (height, false.value),
+            (height - 0.4, false.low), (height + 0.4, false.high), is_on_front=k != 4,
+            is_chosen=k == 3, is_written=k == 2,
+        ))  # fmt: skip
+    return TradeOff(
+        (Aim("height at release", "height", True), Aim("false release", "chance", False)),
+        tuple(points),
+        "Let go below 50 ft/s: at 30.2 m, with a false release in 9 of 10 000 flights.",
+        ("One setting is beaten by another on both aims.",),
+    )
+
+
+def checks() -> tuple[CheckRow, ...]:
+    return (
+        CheckRow("the canopy opens no later than 9 s after launch is sensed", True),
+        CheckRow(
+            "the latch opens not before 0.8 s after launch is sensed", False,
+            ("pad, until push > 3 g", "climbing, until height < 2 m", "let go, which opens it"),
+        ),
     )  # fmt: skip

@@ -10,11 +10,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from report import synthetic
+from report import rehearsed, synthetic
 from report.test_ground import on_a_field
 
 from loftwright.report.page import firing_page, forecast_page
+from loftwright.report.program_page import program_page, replay_page
+from loftwright.report.rehearse_page import rehearse_page
 from loftwright.report.theme import DARK, LIGHT
+from loftwright.report.tune_page import tune_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 DRIVER = shutil.which("chromedriver")
@@ -58,6 +61,18 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         ),
         "long": forecast_page(long_name, synthetic.flight(), None, synthetic.check()),
         "firing": firing_page(synthetic.campaign("us"), synthetic.firing(), synthetic.records()),
+        "rehearsal": rehearse_page(
+            synthetic.campaign("us"), rehearsed.rehearsal(), rehearsed.pictures()
+        ),
+        "tune": tune_page(
+            synthetic.campaign(), rehearsed.trade_off(), synthetic.provenance(1, 10_000)
+        ),
+        "program": program_page(
+            rehearsed.picture(), rehearsed.READING, rehearsed.checks(), synthetic.provenance()
+        ),
+        "replay": replay_page(
+            rehearsed.replayed(), "metric", rehearsed.picture(), synthetic.provenance(), "pad.csv"
+        ),
     }
     for name, text in made.items():
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
@@ -85,7 +100,10 @@ def requests(browser: Any) -> list[str]:
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [360, 768, 1366])
-@pytest.mark.parametrize("name", ["forecast", "firing", "ground", "long"])
+@pytest.mark.parametrize(
+    "name",
+    ["forecast", "firing", "ground", "long", "rehearsal", "tune", "program", "replay"],
+)
 def test_a_page_is_quiet_and_fits(
     browser: Any, pages: dict[str, Path], name: str, width: int, scheme: str
 ) -> None:
@@ -126,11 +144,13 @@ def test_type_in_the_pictures_stays_legible(
     assert smallest >= 10.5
 
 
+@pytest.mark.parametrize("name", ["forecast", "rehearsal", "tune", "program", "replay"])
 @pytest.mark.parametrize("width", [360, 768, 1366])
 def test_no_words_of_a_picture_overlap_as_the_browser_sets_them(
-    browser: Any, pages: dict[str, Path], width: int
+    browser: Any, pages: dict[str, Path], width: int, name: str
 ) -> None:
-    show(browser, pages["forecast"], width, "light")
+    show(browser, pages[name], width, "light")
+    browser.execute_script("document.querySelectorAll('details').forEach(d => d.open = true)")
     clashes = browser.execute_script(
         """
         const out = [];
@@ -186,3 +206,46 @@ def test_a_page_reads_whole_without_script(
     browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
     assert "About 42" in html["outerHTML"]
     assert "Move along a strip" not in html["outerHTML"].split("<script")[0]
+
+
+@pytest.mark.parametrize("width", [360, 1920])
+def test_the_worst_flight_is_one_click_from_its_fault(
+    browser: Any, pages: dict[str, Path], width: int
+) -> None:
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    show(browser, pages["rehearsal"], width, "light")
+    browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": False})
+    link = browser.find_element("css selector", ".faults tr:nth-child(3) a")
+    target = link.get_attribute("href").split("#")[1]
+    link.click()
+    shown, top = browser.execute_script(
+        "const t = document.getElementById(arguments[0]);"
+        "return [t.checkVisibility({contentVisibilityAuto: true}), t.getBoundingClientRect().top]",
+        target,
+    )
+    assert shown
+    assert 0 <= top < 400
+
+
+@pytest.mark.parametrize("width", [360, 1366, 1920])
+def test_words_of_the_wiring_stay_in_their_boxes(
+    browser: Any, pages: dict[str, Path], width: int
+) -> None:
+    show(browser, pages["rehearsal"], width, "light")
+    outside = browser.execute_script(
+        """
+        const out = [];
+        for (const svg of document.querySelectorAll('svg.wiring')) {
+          if (!svg.getClientRects().length) continue;
+          const rects = [...svg.querySelectorAll('rect')].map(r => r.getBBox());
+          for (const t of svg.querySelectorAll('text')) {
+            const b = t.getBBox();
+            const inside = r => r.x <= b.x && b.x + b.width <= r.x + r.width
+              && r.y <= b.y + 3 && b.y + b.height <= r.y + r.height + 3;
+            if (!rects.some(inside)) out.push(t.textContent);
+          }
+        }
+        return out;
+        """
+    )
+    assert outside == []

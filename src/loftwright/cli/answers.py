@@ -24,8 +24,13 @@ __all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings
 VERSIONS = {
     "new": 1,
     "check": 1,
+    "program-check": 1,
+    "program-explain": 1,
+    "program-emit-c": 1,
     "firing": 1,
     "forecast": 2,
+    "rehearse": 1,
+    "tune": 1,
     "compare": 1,
     "explore": 1,
     "best": 1,
@@ -33,6 +38,7 @@ VERSIONS = {
     "doctor": 1,
     "explain": 1,
     "problems": 1,
+    "program-run": 1,
 }
 
 

@@ -25,8 +25,11 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
+    "program": "Check, explain and run the release programs of controllers.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
+    "rehearse": "Fly with the release programs at work, and with every fault there may be.",
+    "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",

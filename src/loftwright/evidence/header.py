@@ -192,6 +192,8 @@ def _labels(line: str, layout: Layout, known: Known) -> tuple[str, ...]:
         extra = [n for n in names[layout.columns :] if n and not RATE.search(n)]
         if len(named) == layout.columns and not extra and all(map(_is_name, named)):
             found.append(tuple(named))
+            if len(cells) == layout.columns > 1 and layout.delimiter in "\t;,":
+                break  # as the rows themselves: what else could be read into it counts for nothing
     return max(found, key=lambda names: sum(map(known, names)) + bool(names) / 2)
 
 

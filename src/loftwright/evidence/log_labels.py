@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from loftwright.evidence.labels import BRACKETED, TRAILING
+from loftwright.evidence.labels import BRACKETED
 from loftwright.units import DIMENSIONS
 
 __all__ = ["ROLES", "UNITS", "LogLabel", "known_unit", "known_words", "read_log_label"]
@@ -74,6 +74,7 @@ _KINDS = (
     ("battery", r"batt|volt|vbat|^v$"),
     ("state", r"state|stage|phase|mode|event|status"),
 )
+PARTING = re.compile(r"[\s,_]+")
 KINDS = tuple((kind, re.compile(words, re.IGNORECASE)) for kind, words in _KINDS)
 
 
@@ -107,16 +108,26 @@ def _kind(name: str) -> str:
 def read_log_label(text: str) -> LogLabel:
     """Take a column's name apart: ``"baro_alt_ft"`` is a height in feet."""
     text = text.strip()
-    match = BRACKETED.match(text) or TRAILING.match(text)
-    name, unit = (match.group(1).strip(), match.group(2).strip()) if match else (text, "")
+    name, unit, bracketed = _split(text)
     kind = _kind(name)
-    if kind in {"other", "index"} and match and _is_plain(name):
+    if kind in {"other", "index"} and unit and _is_plain(name):
         kind = _role_of_unit(unit) or kind
-    if match and (known_unit(kind, unit) or BRACKETED.match(text)):
-        return LogLabel(name or unit, kind, known_unit(kind, unit) or unit or None)
+    if unit and (known_unit(kind, unit) or bracketed):
+        return LogLabel(name or unit, kind, known_unit(kind, unit) or unit)
     kind = _kind(text)
     kind = (_role_of_unit(text) or kind) if kind == "other" else kind
     return LogLabel(text, kind, known_unit(kind, text))
+
+
+def _split(text: str) -> tuple[str, str, bool]:
+    """Return name and unit of a label, "" for none, and whether brackets part them."""
+    if match := BRACKETED.match(text):
+        return match.group(1).strip(), match.group(2).strip(), True
+    for parting in PARTING.finditer(text):
+        name, unit = text[: parting.start()], text[parting.end() :]
+        if name and any(known_unit(role, unit) for role in UNITS):
+            return name, unit, False
+    return text, "", False
 
 
 def _is_plain(name: str) -> bool:

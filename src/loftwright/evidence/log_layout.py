@@ -78,7 +78,7 @@ def kind_of(cell: str, decimal: str) -> Cell:
 
 
 def clock_seconds(cell: str) -> float:
-    """Seconds since midnight of a clock time; since the first of March of year 0 with a date.
+    """Seconds since midnight of a clock time; since the first of March 2000 with a date.
 
     Days are counted by the proleptic Gregorian calendar. Not-a-number for anything else.
     """
@@ -89,6 +89,7 @@ def clock_seconds(cell: str) -> float:
     days = 0
     if year is not None:
         y, m = (int(year), int(month) - 3) if int(month) > 2 else (int(year) - 1, int(month) + 9)
+        y -= 2000
         days = 365 * y + y // 4 - y // 100 + y // 400 + (153 * m + 2) // 5 + int(day) - 1
     return (days * 24 + int(hour)) * 3600.0 + int(minute) * 60.0 + float(second.replace(",", "."))
 

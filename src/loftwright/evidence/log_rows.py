@@ -74,6 +74,7 @@ class RowReader:
         self.marks = Marks([])
         self.skipped = self.rows = 0
         self.cut: tuple[int, str] | None = None  # last line and its number
+        self._last: list[str] = []  # the row before the block
         self._parts: dict[int, list[Floats]] = {column: [] for column in columns}
         self._lines: list[NDArray[np.int32]] = []
 
@@ -83,6 +84,7 @@ class RowReader:
         texts = block.texts[start:]
         if block.cut and texts and not self._is_whole(texts):
             self.cut = (block.first + start + len(texts) - 1, texts.pop())
+        self._last = [*self._last, *texts[-1:]][-1:]
         numbers = np.arange(block.first + start, block.first + start + len(texts), dtype=np.int32)
         keep = [not is_skipped(text) for text in texts]
         if not all(keep):
@@ -102,13 +104,14 @@ class RowReader:
         lines, self._lines = self._lines, []
         return np.concatenate(lines) if lines else np.zeros(0, dtype=np.int32)
 
-    def _is_whole(self, texts: Sequence[str]) -> bool:
+    def _is_whole(self, texts: list[str]) -> bool:
         """Whether a last row without a line end looks finished: its last cell too is as long."""
         layout = self.layout.layout
         if is_skipped(texts[-1]):
             return True
-        cells = [cells_of(text, layout.delimiter, layout.columns) for text in texts[-2:]]
-        return self._wrong(cells[-1]) is None and len(cells[-1][-1]) >= len(cells[0][-1:][0])
+        beside = (self._last + texts)[-2:]
+        before, last = (cells_of(beside[i], layout.delimiter, layout.columns) for i in (0, -1))
+        return self._wrong(last) is None and len(last[-1]) >= len("".join(before[-1:]))
 
     def _rows(self, texts: Sequence[str], numbers: NDArray[np.int32]) -> None:
         layout = self.layout.layout

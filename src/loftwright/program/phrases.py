@@ -130,7 +130,7 @@ def parse(text: str) -> Node:
     try:
         tree = _grammar().parse(text)
     except exceptions.UnexpectedCharacters as error:
-        raise refuse_character(text, error.pos_in_stream or 0, set(error.allowed)) from None
+        raise refuse_character(text, error.column - 1, set(error.allowed)) from None
     except exceptions.UnexpectedToken as error:
         raise refuse_token(text, error.token, set(error.expected)) from None
     node = _node(tree, 0)

@@ -18,6 +18,7 @@ from loftwright.study.pairs import paired_chance
 __all__ = [
     "LEVEL",
     "chance_of",
+    "chance_of_count",
     "clopper_pearson",
     "jeffreys",
     "lower_bound",
@@ -199,7 +200,11 @@ def mtbf_limits(time: float, failures: int, level: float = LEVEL) -> tuple[float
 
 def chance_of(happened: Bools) -> Chance:
     """Return how often ``happened``, one element a flight, is true, with its exact interval."""
-    count, flights = int(np.count_nonzero(happened)), int(happened.size)
+    return chance_of_count(int(np.count_nonzero(happened)), int(happened.size))
+
+
+def chance_of_count(count: int, flights: int) -> Chance:
+    """Return a chance that was counted, with its exact interval."""
     return Chance(count, flights, *clopper_pearson(count, flights))
 
 

@@ -7,8 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.physics.hazard import FATAL_ENERGY
-from loftwright.rehearsal.chances import chance_of
+from loftwright.rehearsal.chances import chance_of_count
 from loftwright.rehearsal.results import (
     FIELD,
     PAYLOAD,
@@ -19,6 +18,7 @@ from loftwright.rehearsal.results import (
     CutSet,
 )
 from loftwright.rehearsal.risk import SEVERITIES, rate, risk_rank
+from loftwright.rehearsal.tally import Tally
 
 __all__ = [
     "case_of",
@@ -26,33 +26,14 @@ __all__ = [
     "cut_sets_of_cases",
     "fails",
     "ranked",
-    "severities_of",
     "single_points",
 ]
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Words = NDArray[np.integer]
-
-WORST = 3  # flights of a case that are worth a look
-BALLISTIC = VEHICLE.index("ballistic")
-
 
 def case_of(
-    faults: Sequence[str],
-    says: str,
-    happens: float,
-    part: str,
-    payload_words: Words | None,
-    vehicle_words: Words,
-    field_words: Words | None,
-    endangers: Bools,
-    lost: Bools,
-    good: Bools,
-    energies: Mapping[str, Floats],
-    level: float,
+    faults: Sequence[str], says: str, happens: float, part: str, tally: Tally, level: float
 ) -> Case:
-    """Return a case of the failure table from what became of each of its flights.
+    """Return a case of the failure table from what its flights came to.
 
     Parameters
     ----------
@@ -64,70 +45,38 @@ def case_of(
         How likely that is in one flight; 1 for the nominal case.
     part
         Of the avionics or the vehicle, that it happens to.
-    payload_words, vehicle_words, field_words
-        Place of each flight's outcome in `PAYLOAD`, `VEHICLE` and `FIELD`; None without a payload
-        or a field.
-    endangers, lost, good
-        Of each flight.
-    energies
-        By body: energy at the ground of each flight [J], NaN where it did not come down. Bodies
-        that never did are left out.
+    tally
+        Of its flights, one at least.
     level
         Chance, given that it happens, above which it is a single point of failure.
 
     Returns
     -------
     Case
-        Chances have exact intervals; severity, likelihood and risk are `risk.rate`'s;
-        ``worst`` numbers flights from 0.
-
-    Raises
-    ------
-    ValueError
-        When there are no flights, the arrays have not one element a flight, or a word is none.
+        Chances have exact intervals; severity, likelihood and risk are `risk.rate`'s.
     """
-    _check_alike(vehicle_words, payload_words, field_words, endangers, lost, good, energies)
-    classes = severities_of(vehicle_words, endangers, lost, good, energies)
-    counts = {word: int(np.count_nonzero(classes == k)) for k, word in enumerate(SEVERITIES)}
-    rating = rate(happens, counts, len(good))
-    case_lost, case_endangers = chance_of(lost), chance_of(endangers)
+    counts = {word: int(tally.severity[k]) for k, word in enumerate(SEVERITIES)}
+    rating = rate(happens, counts, tally.flights)
+    lost = chance_of_count(tally.lost, tally.flights)
+    endangers = chance_of_count(tally.endangers, tally.flights)
     return Case(
         faults=tuple(faults),
         says=says,
         happens=happens,
-        payload={} if payload_words is None else _by_word(PAYLOAD, payload_words),
-        vehicle=_by_word(VEHICLE, vehicle_words),
-        field={} if field_words is None else _by_word(FIELD, field_words),
-        good=chance_of(good),
-        lost=case_lost,
-        endangers=case_endangers,
+        payload=_by_word(PAYLOAD, tally.payload) if tally.has_payload else {},
+        vehicle=_by_word(VEHICLE, tally.vehicle),
+        field=_by_word(FIELD, tally.field),
+        good=chance_of_count(tally.good, tally.flights),
+        lost=lost,
+        endangers=endangers,
         severity=rating.severity,
         likelihood=rating.likelihood,
         risk=rating.risk,
-        energy_j={body: found for body, each in energies.items() if (found := _spread(each))},
-        worst=_worst(classes, vehicle_words, payload_words, energies),
-        is_single_point=len(faults) == 1 and _exceeds(case_lost, case_endangers, level),
+        energy_j=tally.energies(),
+        worst=tally.worst,
+        is_single_point=len(faults) == 1 and _exceeds(lost, endangers, level),
         part=part,
     )
-
-
-def severities_of(
-    vehicle_words: Words,
-    endangers: Bools,
-    lost: Bools,
-    good: Bools,
-    energies: Mapping[str, Floats],
-) -> NDArray[np.int64]:
-    """Return each flight's place in `risk.SEVERITIES`; their number where all was as wanted.
-
-    What the classes stand for is in `risk.MEANINGS`. Without any energy a body that endangers is
-    taken as one that can kill.
-    """
-    greatest = _greatest(energies, len(good))
-    kills = endangers & (np.isnan(greatest) | (greatest >= FATAL_ENERGY))
-    hurts = endangers | (vehicle_words == BALLISTIC)
-    conditions = [kills, hurts, lost, ~good]
-    return np.select(conditions, range(len(SEVERITIES)), default=len(SEVERITIES)).astype(np.int64)
 
 
 def fails(case: Case, level: float) -> bool:
@@ -243,54 +192,10 @@ def _exceeds(lost: Chance, endangers: Chance, level: float) -> bool:
     return lost.value > level or endangers.value > level
 
 
-def _by_word(words: Sequence[str], places: Words) -> dict[str, Chance]:
+def _by_word(words: Sequence[str], counts: NDArray[np.int64]) -> dict[str, Chance]:
     """Chances by word, in their order; what did not occur stays, with what that leaves open."""
-    return {word: chance_of(places == k) for k, word in enumerate(words)}
-
-
-def _spread(energy: Floats) -> tuple[float, float] | None:
-    """Median and 95 % of those that came down."""
-    down = energy[np.isfinite(energy)]
-    if not down.size:
-        return None
-    return float(np.median(down)), float(np.quantile(down, 0.95))
-
-
-def _greatest(energies: Mapping[str, Floats], flights: int) -> Floats:
-    """Greatest energy of any body, a flight; NaN where none came down."""
-    rows = [np.full(flights, np.nan), *energies.values()]
-    greatest: Floats = np.fmax.reduce(rows)
-    return greatest
-
-
-def _worst(
-    classes: NDArray[np.int64],
-    vehicle_words: Words,
-    payload_words: Words | None,
-    energies: Mapping[str, Floats],
-) -> tuple[int, ...]:
-    """Numbers of the flights that fared worst: by severity, outcome, energy, and number."""
-    flights = len(classes)
-    payload = np.zeros(flights, dtype=np.int64) if payload_words is None else payload_words
-    energy = np.nan_to_num(_greatest(energies, flights))
-    order = np.lexsort((np.arange(flights), -energy, -payload, -vehicle_words, classes))
-    bad = order[classes[order] < len(SEVERITIES)]
-    return tuple(int(each) for each in bad[:WORST])
-
-
-def _check_alike(
-    vehicle_words: Words,
-    payload_words: Words | None,
-    field_words: Words | None,
-    endangers: Bools,
-    lost: Bools,
-    good: Bools,
-    energies: Mapping[str, Floats],
-) -> None:
-    words = ((VEHICLE, vehicle_words), (PAYLOAD, payload_words), (FIELD, field_words))
-    given = [(known, each) for known, each in words if each is not None]
-    columns = (*(each for _, each in given), endangers, lost, good, *energies.values())
-    if len({len(each) for each in columns}) != 1 or not len(good):
-        raise ValueError("a case needs flights, and one element of every array for each")
-    if any(each.min() < 0 or each.max() >= len(known) for known, each in given):
-        raise ValueError("an outcome is none of the words")
+    flights = int(counts.sum())
+    return {
+        word: chance_of_count(int(count), flights)
+        for word, count in zip(words, counts, strict=True)
+    }

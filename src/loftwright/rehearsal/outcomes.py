@@ -17,10 +17,11 @@ from loftwright.documents.wanted import WantedOpening, WantedRelease
 from loftwright.field.landings import Happening, ends_of, landings_of
 from loftwright.field.shapes import GroundShape
 from loftwright.flight.figures import prefix_of
-from loftwright.physics.hazard import LIGHT_INJURY_ENERGY
+from loftwright.physics.hazard import FATAL_ENERGY, LIGHT_INJURY_ENERGY
 from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE
+from loftwright.rehearsal.risk import SEVERITIES
 
-__all__ = ["Judged", "Wanted", "judge", "wanted_of"]
+__all__ = ["Judged", "Wanted", "judge", "severities_of", "wanted_of"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -32,11 +33,17 @@ class Wanted(NamedTuple):
     """What counts as well, SI: of each payload by its root, and of the vehicle under canopy."""
 
     payloads: dict[str, dict[str, float]]  # most_speed, least_climb, least_height, most_lean
-    canopy: dict[str, float]  # most_speed, least_height
+    canopy: dict[str, float]  # most_speed, least_height, most_landing_speed
 
     def flat(self) -> dict[str, float]:
         """Return all of them under names of their own, with units."""
-        units = {"most_speed": "m_s", "least_climb": "m_s", "least_height": "m", "most_lean": "rad"}
+        units = {
+            "most_speed": "m_s",
+            "least_climb": "m_s",
+            "least_height": "m",
+            "most_lean": "rad",
+            "most_landing_speed": "m_s",
+        }
         found = {
             f"{root}_{name}_{units[name]}": value
             for root, each in self.payloads.items()
@@ -48,6 +55,7 @@ class Wanted(NamedTuple):
 class Judged(NamedTuple):
     """Words of some flights as numbers into ``results``, and what they come to; (n,) each.
 
+    ``severity`` counts through ``risk.SEVERITIES``, and is their number where all was as wanted;
     ``energies`` holds the energy of each body at the ground [J], NaN where it did not come down.
     """
 
@@ -57,6 +65,7 @@ class Judged(NamedTuple):
     good: Bools
     lost: Bools
     endangers: Bools
+    severity: Codes
     energies: dict[str, Floats]
 
     def take(self, rows: NDArray[np.int64]) -> Judged:
@@ -68,6 +77,7 @@ class Judged(NamedTuple):
             good=self.good[rows],
             lost=self.lost[rows],
             endangers=self.endangers[rows],
+            severity=self.severity[rows],
             energies={body: column[rows] for body, column in self.energies.items()},
         )
 
@@ -87,6 +97,7 @@ def wanted_of(campaign: Campaign) -> Wanted:
     opening = {
         "most_speed": canopy.most_opening_speed.value,
         "least_height": canopy.least_opening_height.value,
+        "most_landing_speed": canopy.most_landing_speed.value,
     }
     return Wanted(payloads, opening)
 
@@ -130,16 +141,35 @@ def judge(
     lost = vehicle >= VEHICLE.index("canopy too fast")
     lost &= vehicle != VEHICLE.index("on the pad")
     hurts = _hard(energies, beyond, count)
-    fine = (vehicle == 0) & ~hurts
+    good = (vehicle == 0) & ~hurts
+    if payloads:
+        good &= payload == 0
     return Judged(
         payload=payload,
         vehicle=vehicle,
         field=field,
-        good=fine & (payload == 0) if payloads else fine,
+        good=good,
         lost=lost,
         endangers=hurts,
+        severity=severities_of(vehicle, hurts, lost, good, energies),
         energies=energies,
     )
+
+
+def severities_of(
+    vehicle: Codes, endangers: Bools, lost: Bools, good: Bools, energies: Mapping[str, Floats]
+) -> Codes:
+    """Return each flight's place in ``risk.SEVERITIES``; their number where all was as wanted.
+
+    What the classes stand for is in ``risk.MEANINGS``. Without any energy a body that endangers is
+    taken as one that can kill.
+    """
+    greatest = np.fmax.reduce([np.full(len(good), np.nan), *energies.values()])
+    kills = endangers & (np.isnan(greatest) | (greatest >= FATAL_ENERGY))
+    hurts = endangers | (vehicle == VEHICLE.index("ballistic"))
+    conditions = [kills, hurts, lost, ~good]
+    found = np.select(conditions, range(len(SEVERITIES)), default=len(SEVERITIES))
+    return found.astype(np.int8)
 
 
 def _worst_first(words: Sequence[str], found: Mapping[str, Bools], count: int) -> Codes:
@@ -187,7 +217,8 @@ def _vehicle(columns: Columns, wanted: Mapping[str, float], scrubbed: Bools, cou
         "on the pad": scrubbed,
         "ballistic": ~np.isfinite(opened),
         "canopy too late": columns["canopy_open_height_m"] < wanted["least_height"],
-        "canopy too fast": columns["canopy_open_speed_m_s"] > wanted["most_speed"],
+        "canopy too fast": (columns["canopy_open_speed_m_s"] > wanted["most_speed"])
+        | (columns["touchdown_vehicle_speed_m_s"] > wanted["most_landing_speed"]),
     }
     return _worst_first(VEHICLE, found, count)
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from loftwright.rehearsal.outcomes import Judged
 from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE
+from loftwright.rehearsal.risk import SEVERITIES
 
 __all__ = ["Tally"]
 
@@ -28,10 +29,12 @@ class Tally:
         self.payload: Counts = np.zeros(len(PAYLOAD), np.int64)
         self.vehicle: Counts = np.zeros(len(VEHICLE), np.int64)
         self.field: Counts = np.zeros(len(FIELD), np.int64)
+        # by severity; the last is of flights in which all was as wanted
+        self.severity: Counts = np.zeros(len(SEVERITIES) + 1, np.int64)
         self.has_payload = False
         self.good = self.lost = self.endangers = 0
         self._energies: dict[str, Counts] = {}
-        self._worst: list[tuple[float, int]] = []
+        self._worst: list[tuple[tuple[float, ...], int]] = []
 
     def add(self, first: int, judged: Judged) -> None:
         """Add flights ``first`` and following."""
@@ -41,6 +44,7 @@ class Tally:
         self.payload += np.bincount(judged.payload, minlength=len(PAYLOAD))
         self.vehicle += np.bincount(judged.vehicle, minlength=len(VEHICLE))
         self.field += np.bincount(judged.field, minlength=len(FIELD))
+        self.severity += np.bincount(judged.severity, minlength=len(SEVERITIES) + 1)
         self.good += int(judged.good.sum())
         self.lost += int(judged.lost.sum())
         self.endangers += int(judged.endangers.sum())
@@ -50,11 +54,22 @@ class Tally:
         self._remember(first, judged)
 
     def _remember(self, first: int, judged: Judged) -> None:
-        """Keep the flights that fared worst; of equals the earliest."""
-        score = _badness(judged)
-        order = np.argsort(-score, kind="stable")[:WORST]
-        self._worst += [(float(score[k]), first + int(k)) for k in order]
-        self._worst.sort(key=lambda each: (-each[0], each[1]))
+        """Keep the flights that fared worst, by severity, outcome and energy; of equals the first.
+
+        Flights in which all was as wanted are not among them.
+        """
+        energy = np.zeros(len(judged.vehicle))
+        for column in judged.energies.values():
+            energy = np.fmax(energy, column)
+        payload = judged.payload if len(judged.payload) else np.zeros(len(energy), np.int8)
+        ranks = (judged.severity, -judged.vehicle, -payload, -energy)
+        order = np.lexsort(ranks[::-1])[:WORST]
+        self._worst += [
+            (tuple(float(rank[k]) for rank in ranks), first + int(k))
+            for k in order
+            if judged.severity[k] < len(SEVERITIES)
+        ]
+        self._worst.sort()
         del self._worst[WORST:]
 
     @property
@@ -69,17 +84,6 @@ class Tally:
             for body, bins in self._energies.items()
             if bins.sum()
         }
-
-
-def _badness(judged: Judged) -> NDArray[np.float64]:
-    """Rank flights: people first, then the vehicle, then the payload, then energy."""
-    energy = np.zeros(len(judged.vehicle))
-    for column in judged.energies.values():
-        energy = np.fmax(energy, column)
-    score = 100.0 * judged.endangers + 50.0 * judged.lost + 2.0 * judged.vehicle
-    if len(judged.payload):
-        score = score + judged.payload
-    return np.asarray(score + energy / (1.0 + energy))
 
 
 def _bins(energy: NDArray[np.float64]) -> Counts:

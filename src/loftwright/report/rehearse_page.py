@@ -9,13 +9,20 @@ from typing import Any
 from markupsafe import Markup
 
 from loftwright.documents.campaign import Campaign
-from loftwright.rehearsal.results import Case, CommonCause, Rehearsal, Watched
+from loftwright.rehearsal.results import Case, Rehearsal, Watched
 from loftwright.report import stages, strip, wiring
 from loftwright.report.page import all_widths, environment, shared
-from loftwright.report.reading import hundredths, listed
+from loftwright.report.reading import listed, often
 from loftwright.report.readout import readout_json
+from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
-from loftwright.report.rehearse_words import definitions, rehearse_answer, wanted_rows, whole
+from loftwright.report.rehearse_words import (
+    cause_words,
+    counted,
+    level_words,
+    rehearse_answer,
+    whole,
+)
 from loftwright.report.stage_words import StagePicture
 from loftwright.report.strip_model import Strip
 from loftwright.report.watched_lanes import stay_sentences, watched_strips
@@ -51,13 +58,16 @@ def rehearse_page(
             "payload": bool(rehearsal.nominal.payload),
             "field": bool(rehearsal.nominal.field),
         },
-        "level": hundredths(rehearsal.level),
+        "level": level_words(rehearsal.level),
         "each": whole(rehearsal.flights),
         "singles": [_single(case, rehearsal, anchors) for case in rehearsal.single_points],
         "nominal": case_row(rehearsal.nominal, anchors),
         "rows": [case_row(case, anchors) for case in rehearsal.faults],
         "flights": flights,
-        "causes": [_cause(cause) for cause in rehearsal.common_causes],
+        "causes": [
+            {"words": cause_words(cause), "warns": cause.leaves_no_way_down}
+            for cause in rehearsal.common_causes
+        ],
         "wiring": _wiring(drawn.wiring),
         "wiring_key": wiring.KEY,
         "pairs": [case_row(case, anchors) for case in rehearsal.pairs],
@@ -66,7 +76,7 @@ def rehearse_page(
         "programs": drawn_programs(drawn.programs),
         "bodies": bodies,
         "energies": energies,
-        "wanted": wanted_rows(rehearsal.wanted, system),
+        "wanted": wanted_rows(rehearsal.wanted, campaign),
         "definitions": definitions(rehearsal),
         "truth_from": rehearsal.truth_from,
         "readout": Markup(readout_json(strips)),
@@ -91,7 +101,7 @@ def drawn_flights(
             "anchor": anchor(each.case, each.flight),
             "outcome": each.outcome,
             "strips": shown,
-            "stays": stay_sentences(each, system),
+            "stays": stay_sentences(each),
         })  # fmt: skip
     return strips, flights
 
@@ -121,15 +131,7 @@ def _single(case: Case, rehearsal: Rehearsal, anchors: dict[str, str]) -> dict[s
         (cause.takes_along for cause in rehearsal.common_causes if cause.part == case.part), ()
     )
     return {
-        "name": row.name, "says": row.says, "lost": row.lost, "endangers": row.endangers,
+        "name": row.name, "says": row.says, "lost": often(counted(case.lost)),
+        "endangers": often(counted(case.endangers)),
         "happens": row.happens, "flight": row.flight, "along": listed(list(along)) if along else "",
-    }  # fmt: skip
-
-
-def _cause(cause: CommonCause) -> dict[str, Any]:
-    words = f"The {cause.kind} {cause.part} takes along {listed(list(cause.takes_along))}"
-    return {
-        "words": f"{words}: no canopy opens without it." if cause.leaves_no_way_down
-        else f"{words}.",
-        "warns": cause.leaves_no_way_down,
     }  # fmt: skip

@@ -27,7 +27,7 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
     for words, how, rows in mend_rows(rehearsal):
         cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
         print_table((f"mend: {words}", "counted", "before", "after", "difference"), cells, out)
-        print_lines([how], out)
+        print_lines(how.splitlines(), out)
     print_caution(out)
 
 

@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from loftwright.flight.chance import Chance as Counted
-from loftwright.rehearsal.results import Case, Chance, Mend, Rehearsal, Shift
+from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
-from loftwright.report.reading import hundredths, in_hundred, listed
-from loftwright.report.words import figure
+from loftwright.report.reading import hundredths, in_hundred, listed, often
 
 __all__ = [
+    "cause_words",
     "counted",
-    "definitions",
     "happens_words",
+    "level_words",
     "number_words",
     "outcome_words",
     "rehearse_answer",
     "share_words",
     "shift_words",
-    "wanted_rows",
     "whole",
 ]
 
@@ -34,33 +33,6 @@ _SAID = {
     ("payload", "on the pad"): "released on the pad",
     ("vehicle", "on the pad"): "canopy on the pad",
 }
-
-_MEANS = {
-    "payload": (
-        ("released well", "let go as it was meant to, clear of the vehicle, as slow and as high "
-                          "as is wanted"),
-        ("too fast", "let go at more speed than it may have"),
-        ("slow or inverted", "let go about the top or past it, too slow or nose down"),
-        ("too low", "let go with less height left than it needs"),
-        ("struck the vehicle", "touched the vehicle after it was let go"),
-        ("torn off early", "left because its hold gave way, not because it was let go"),
-        ("on the pad", "let go before liftoff"),
-        ("never", "came down with the vehicle, never let go"),
-    ),
-    "vehicle": (
-        ("under canopy", "came down under its open canopy"),
-        ("canopy too fast", "the canopy opened at more speed than it bears"),
-        ("canopy too late", "the canopy opened too late to slow the vehicle down"),
-        ("on the pad", "the canopy opened before liftoff"),
-        ("ballistic", "came down without a canopy"),
-    ),
-    "field": (
-        ("inside", "everything came down inside the field"),
-        ("in trees", "something ended in the trees"),
-        ("outside", "something came down outside the field"),
-        ("over the people line", "something came down beyond the line behind which people stand"),
-    ),
-}  # fmt: skip
 
 
 def whole(number: int) -> str:
@@ -92,33 +64,14 @@ def happens_words(share: float) -> str:
     return f"{hundredths(share)} in 100"
 
 
+def level_words(level: float) -> str:
+    """Return what is too often: ``"more than 1.0 in 100 of its flights"``."""
+    return f"more than {hundredths(level)} in 100 of its flights" if level > 0 else "any flight"
+
+
 def outcome_words(kind: str, outcome: str) -> str:
     """Return an outcome of the payload, the vehicle or the field as it is said by itself."""
     return _SAID.get((kind, outcome), outcome)
-
-
-def definitions(rehearsal: Rehearsal) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Return what counts as each outcome, for what this rehearsal has."""
-    has = {
-        "payload": bool(rehearsal.nominal.payload),
-        "vehicle": bool(rehearsal.nominal.vehicle),
-        "field": bool(rehearsal.nominal.field),
-    }
-    return [
-        (kind, [(outcome_words(kind, word), means) for word, means in rows])
-        for kind, rows in _MEANS.items()
-        if has[kind]
-    ]
-
-
-def wanted_rows(wanted: Mapping[str, float], system: str) -> list[tuple[str, str]]:
-    """Return the bounds that were set for this rehearsal, in the person's units."""
-    rows = []
-    for key, value in wanted.items():
-        known = figure(key)
-        words = known.words[:1].upper() + known.words[1:]
-        rows.append((words, amount(value, known.kind, system)))
-    return rows
 
 
 # ---------------------------------------------------------------- the answer
@@ -185,13 +138,18 @@ def _single_words(rehearsal: Rehearsal) -> str:
     if others:
         verb = "fault endangers" if len(others) == 1 else "faults endanger"
         said.append(f"{number_words(len(others))} single {verb} people: {_names(others)}.")
+    rest = [case for case in rehearsal.single_points if case not in lose and case not in endanger]
+    if rest:
+        verb = "fault loses" if len(rest) == 1 else "faults lose"
+        said.append(f"{number_words(len(rest))} single {verb} the vehicle or endanger people too "
+                    f"often: {_names(rest)}.")  # fmt: skip
     return " ".join(said)
 
 
 def _keys(rehearsal: Rehearsal, system: str) -> list[KeyFigure]:
     nominal, keys = rehearsal.nominal, []
-    told = [("as wanted, nothing failing", nominal.good), ("lost, nothing failing", nominal.lost),
-            ("endangers people, nothing failing", nominal.endangers)]  # fmt: skip
+    told = [("without a fault: as wanted", nominal.good), ("vehicle lost", nominal.lost),
+            ("people endangered", nominal.endangers)]  # fmt: skip
     for name, chance in told:
         share, interval = share_words(chance)
         value = share if share in ("none", "all") else f"{share}{NO_BREAK}in{NO_BREAK}100"
@@ -226,27 +184,28 @@ def _each(chance: Chance) -> str:
 def _alone(rehearsal: Rehearsal) -> Verdict:
     single = rehearsal.single_points
     question = "Does any fault by itself lose the vehicle or endanger people?"
-    level = f"{hundredths(rehearsal.level)} in 100"
     if not single:
-        return Verdict(question, (f"None of those tried, in more than {level} of its flights.",))
+        return Verdict(question, (f"None of those tried, in {level_words(rehearsal.level)}.",))
     said = []
     for case in single:
-        share, interval = share_words(case.lost)
-        often = {"all": "in every flight", "none": "in no flight"}.get(share, f"in {share} of 100")
-        said.append(f"Yes: {case.name}. The vehicle is lost {often} {interval}.")
+        said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
     return Verdict(question, tuple(said), warn=True)
+
+
+def cause_words(cause: CommonCause) -> str:
+    """Return what a supply, connector or bay takes along, as a sentence."""
+    without = "; no canopy opens without it" if cause.leaves_no_way_down else ""
+    kind = "" if cause.kind in cause.part.split() else f" ({cause.kind})"
+    name = f"{cause.part[:1].upper()}{cause.part[1:]}{kind}"
+    return f"{name} takes along {listed(list(cause.takes_along))}{without}."
 
 
 def _along(rehearsal: Rehearsal) -> Verdict | None:
     causes = rehearsal.common_causes
     if not causes:
         return None
-    said = [
-        f"The {cause.kind} {cause.part} takes along {listed(list(cause.takes_along))}"
-        f"{': no canopy opens without it' if cause.leaves_no_way_down else ''}."
-        for cause in causes
-    ]
-    return Verdict("What takes several things along at once?", tuple(said),
+    said = tuple(cause_words(cause) for cause in causes)
+    return Verdict("What takes several things along at once?", said,
                    warn=any(cause.leaves_no_way_down for cause in causes))  # fmt: skip
 
 
@@ -258,10 +217,7 @@ def _mended(mends: Sequence[Mend]) -> Verdict | None:
             done = [f"after {name} {shift_words(shift)}" for name, shift in better]
             said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: lost {listed(done)}.")
         else:
-            said.append(
-                f"{mend.words[:1].upper()}{mend.words[1:]}: no loss that can be told from none "
-                "is mended."
-            )
+            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: nothing that can be told.")
     return Verdict("What would mend it?", tuple(said)) if said else None
 
 
@@ -270,6 +226,8 @@ def _mended(mends: Sequence[Mend]) -> Verdict | None:
 
 def shift_words(shift: Shift) -> str:
     """Return how a chance changes: ``"12 fewer in 100 (9.1 to 15)"``, or that nothing is told."""
+    if shift.low == shift.high == 0.0:
+        return "no change"
     if shift.low <= 0.0 <= shift.high:
         most = hundredths(max(-shift.low, shift.high))
         return f"no change that can be told (less than {most} in 100)"

@@ -51,7 +51,7 @@ class _Way:
 
     source: int
     exit: Exit
-    to_words: str
+    heads: tuple[str, ...]
     lines: tuple[str, ...]
     top: float
 
@@ -122,10 +122,11 @@ def _place(picture: StagePicture, frame: Frame, tracks: int) -> _Placed:
         blocks.append(box)
         y = box.bottom + 8.0
         for way, condition in zip(stage.exits, picture.conditions[number], strict=True):
-            to_words = f"to {table.stages[way.to].name}"
+            back = " (back)" if way.to <= number else ""
+            heads = folded(f"to {table.stages[way.to].name}{back}", room, frame.small, bold=True)
             lines = folded(exit_words(way, condition), room, frame.small)
-            ways.append(_Way(number, way, to_words, tuple(lines), y))
-            y += frame.row * (1 + len(lines)) + 5.0
+            ways.append(_Way(number, way, tuple(heads), tuple(lines), y))
+            y += frame.row * (len(heads) + len(lines)) + 5.0
         y += GAP
     return _Placed(tuple(blocks), tuple(ways), blocks[-1].bottom if blocks else 0.0)
 
@@ -170,12 +171,11 @@ def _block(picture: StagePicture, number: int, box: Box, frame: Frame) -> str:
 
 
 def _words(way: _Way, left: float, frame: Frame) -> str:
-    x, y = left + SPINE + 14.0, way.top + frame.small
-    mark = " (back)" if way.exit.to <= way.source else ""
-    parts = [svg.text(x, y, way.to_words + mark, size=frame.small, bold=True)]
-    for line in way.lines:
+    x, y, parts = left + SPINE + 14.0, way.top + frame.small, []
+    for number, line in enumerate((*way.heads, *way.lines)):
+        bold = number < len(way.heads)
+        parts.append(svg.text(x, y, line, size=frame.small, bold=bold))
         y += frame.row
-        parts.append(svg.text(x, y, line, size=frame.small))
     return "".join(parts)
 
 

@@ -70,7 +70,7 @@ def watched_strip(watched: Watched, system: str, part: tuple[float, float] | Non
     return Strip(
         title="The part in which they act, shown larger" if part else f"{watched.case}",
         description=f"Flight {watched.flight}, {watched.case}. {watched.outcome} "
-        + " ".join(stay_sentences(watched, system)),
+        + " ".join(stay_sentences(watched)),
         start=start,
         end=end,
         lanes=tuple(lanes),
@@ -80,9 +80,10 @@ def watched_strip(watched: Watched, system: str, part: tuple[float, float] | Non
 
 def _clock(watched: Watched) -> tuple[float, float]:
     """From shortly before the first thing that happens to the last touchdown."""
-    truth = watched.truth["time_s"]
-    finite = truth[np.isfinite(truth)]
-    ends = [float(finite[-1])] if finite.size else []
+    # A record that is replayed has no truth: what was sensed is all there is.
+    told = [watched.truth, *(() if watched.truth else watched.sensed.values())]
+    clocks = [np.asarray(each["time_s"]) for each in told if "time_s" in each]
+    ends = [float(each[np.isfinite(each)].max()) for each in clocks if np.isfinite(each).any()]
     moments = [*watched.events.values(), *watched.commands.values(), *watched.acts.values()]
     moments += [stay.start for stays in watched.stays.values() for stay in stays[1:]]
     known = [moment for moment in moments if math.isfinite(moment)]
@@ -130,7 +131,7 @@ def _climb(watched: Watched, name: str, beside: str, system: str) -> Lane:
 
 
 def _top(watched: Watched, system: str) -> Iterator[Note]:
-    time, height = watched.truth["time_s"], watched.truth["height_m"]
+    time, height = (watched.truth.get(key, np.zeros(0)) for key in ("time_s", "height_m"))
     if np.isfinite(height).any():
         at = int(np.nanargmax(height))
         top = float(height[at])
@@ -141,7 +142,7 @@ def _top(watched: Watched, system: str) -> Iterator[Note]:
 def _wrong(watched: Watched, name: str, system: str, part: tuple[float, float]) -> Iterator[Note]:
     """Say where in a part of the flight a belief is farthest from the truth, if that is far."""
     believed, truth = watched.believed.get(name), watched.truth
-    if believed is None or "height_m" not in believed:
+    if believed is None or "height_m" not in believed or "height_m" not in truth:
         return
     time, height = (np.asarray(believed[key]) for key in ("time_s", "height_m"))
     off = height - np.interp(time, truth["time_s"], truth["height_m"])
@@ -199,7 +200,7 @@ def _events(watched: Watched, long: float) -> Iterator[Event]:
         yield Event(f"{words} moved", float(time), role="vehicle")
 
 
-def stay_sentences(watched: Watched, system: str) -> list[str]:
+def stay_sentences(watched: Watched) -> list[str]:
     """Return a sentence for each controller: its stages, when each begins, and why."""
     sentences = []
     for name, stays in watched.stays.items():
@@ -209,7 +210,7 @@ def stay_sentences(watched: Watched, system: str) -> list[str]:
                 told.append(stay.stage)
                 continue
             why = stays[number - 1].why
-            when = amount(stay.start, "time", system)
+            when = f"{stay.start:.2f}\u00a0s".replace("-", "−")
             told.append(f"{stay.stage} at {when}{f' ({why})' if why else ''}")
         if told:
             sentences.append(f"{name[:1].upper()}{name[1:]}: {'; '.join(told)}.")

@@ -17,6 +17,7 @@ BESIDE = 10.0  # between the boxes in a frame
 TYPE, SMALL = 13.0, 12.0
 ROW = 1.32 * SMALL
 ARROW = 6.0
+PORT = 15.0  # px between two lines that end at one part
 # of each kind of line: its colour, its width, its dashes, whether it ends in an arrow
 LINES = {
     "power": ("ink", 2.2, "", False),
@@ -40,15 +41,24 @@ class Item:
 
     nodes: tuple[Node, ...]
     width: float
+    least: tuple[float, ...]  # heights of the nodes that their lines need, px
     frame: BayFrame | None = None
 
     @property
     def height(self) -> float:
         """The room that it needs, px."""
-        inside = sum(node_height(node, self.inner) for node in self.nodes)
+        inside = sum(self.heights)
         if self.frame is None:
             return inside
         return self.head + inside + BESIDE * len(self.nodes) + self.foot
+
+    @property
+    def heights(self) -> list[float]:
+        """The height of each part inside, px."""
+        return [
+            max(node_height(node, self.inner), least)
+            for node, least in zip(self.nodes, self.least, strict=True)
+        ]
 
     @property
     def inner(self) -> float:
@@ -68,8 +78,7 @@ class Item:
     def placed(self, left: float, top: float) -> list[PartBox]:
         """Return the parts with their places."""
         y, x, boxes = top + self.head, left + 0.5 * (self.width - self.inner), []
-        for node in self.nodes:
-            high = node_height(node, self.inner)
+        for node, high in zip(self.nodes, self.heights, strict=True):
             boxes.append(PartBox(node, Box(x, y, x + self.inner, y + high)))
             y += high + BESIDE
         return boxes
@@ -84,10 +93,23 @@ def items_of(
     for bay in picture.bays if frames else ():
         inside = tuple(node for node in wanted if node.bay == bay.name)
         if inside:
-            items.append(Item(inside, width, bay))
+            items.append(Item(inside, width, _least(picture, inside), bay))
     known = {bay.name for bay in picture.bays} if frames else set()
-    loose = [Item((node,), width) for node in wanted if node.bay not in known]
-    return items + loose if items else loose
+    return items + [
+        Item((node,), width, _least(picture, (node,))) for node in wanted if node.bay not in known
+    ]
+
+
+def _least(picture: WiringPicture, nodes: Iterable[Node]) -> tuple[float, ...]:
+    """Return the height that the lines of each part need to stay apart."""
+    heights = []
+    for node in nodes:
+        sides = [
+            sum(node.id in net.sinks for net in picture.nets),
+            sum(node.id == net.source for net in picture.nets),
+        ]
+        heights.append(PORT * (max(sides) + 1))
+    return tuple(heights)
 
 
 # ---------------------------------------------------------------- words

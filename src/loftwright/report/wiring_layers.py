@@ -296,17 +296,18 @@ def _line(
 
 
 def _keep_apart(starts: dict[int, float], ends: dict[int, dict[str, float]]) -> None:
-    """Move ends of lines that lie at the height where another line starts."""
+    """Move ends of lines, as little as can be, off the heights of other lines."""
+    steps = sorted((k * 0.5 * NEAR for k in range(-7, 8)), key=abs)
     for k, each in ends.items():
-        for name in each:
-            for move in (0.0, NEAR, -NEAR, 2 * NEAR, -2 * NEAR):
-                y = each[name] + move
-                others = [v for n, v in starts.items() if n != k]
-                others += [v for n, far in ends.items() for m, v in far.items()
-                           if (n, m) != (k, name)]  # fmt: skip
-                if all(abs(y - other) >= NEAR - 1.0 for other in others):
-                    each[name] = y
-                    break
+        for name, wanted in each.items():
+            others = [y for n, y in starts.items() if n != k]
+            others += [y for n, far in ends.items() for m, y in far.items()
+                       if (n, m) != (k, name)]  # fmt: skip
+            room = {move: min((abs(wanted + move - y) for y in others), default=NEAR)
+                    for move in steps}  # fmt: skip
+            free = [move for move in steps if room[move] >= NEAR - 1.5]
+            # Where nothing is free, the freest.
+            each[name] = wanted + (free[0] if free else max(steps, key=lambda m: room[m]))
 
 
 def _passing(plan: _Plan, lefts: list[float], width: float) -> str:

@@ -135,7 +135,7 @@ def _bays(avionics: Avionics, system: str) -> Iterator[BayFrame]:
         inside = {each.name for each in avionics.barometer if each.bay == bay.name}
         readers = [each.name for each in avionics.controller if inside & {*names_in(each.senses)}]
         vents = "1 vent" if bay.vent_count == 1 else f"{bay.vent_count} vents"
-        size = stated(bay.vent_diameter.value, "small_length", system)
+        size = stated(bay.vent_diameter.value, "small_length", system, 2)
         says = ""
         if len(readers) >= SEVERAL or len(inside) >= SEVERAL:
             says = f"shared: blocked vents mislead {listed(readers) if readers else 'nobody'}"

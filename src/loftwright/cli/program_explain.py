@@ -1,0 +1,82 @@
+"""``loftwright program explain``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import json_option
+
+if TYPE_CHECKING:
+    from loftwright.program.reading import ReadProgram
+
+__all__ = ["command"]
+
+
+@click.command("explain")
+@click.argument("where", metavar="FILE", type=click.Path(path_type=Path))
+@json_option
+def command(where: Path, as_json: bool) -> None:
+    """Read the program in FILE, or all programs of a campaign folder, out in plain language.
+
+    After the words come its stages as a diagram: what each does, and the ways out of it in order.
+    """
+    from loftwright.program.reading import program_files, read_program
+
+    found = [read_program(file, name) for name, file in program_files(where).items()]
+    if as_json:
+        _answer(found)
+        return
+    for number, read in enumerate(found):
+        if number:
+            click.echo()
+        _print(read)
+
+
+def _answer(found: list[ReadProgram]) -> None:
+    from loftwright.cli.answers import emit
+    from loftwright.program.words import diagram, program_words
+
+    programs = [
+        {
+            "file": read.source.file,
+            "name": read.program.name,
+            "words": [
+                {"heading": heading, "sentences": said} for heading, said in program_words(read)
+            ],
+            "diagram": diagram(read),
+        }
+        for read in found
+    ]
+    emit("program-explain", {"programs": programs})
+
+
+def _print(read: ReadProgram) -> None:
+    import shutil
+    import textwrap
+
+    from loftwright.errors.render import printable
+    from loftwright.program.words import diagram, program_words
+
+    out = sys.stdout
+    columns = shutil.get_terminal_size().columns if out.isatty() else 100
+    click.echo(f"{printable(read.program.name)}  ({read.source.file})")
+    for heading, said in program_words(read):
+        click.echo(f"\n{printable(heading)}")
+        for sentence in said:
+            wrapped = textwrap.wrap(printable(sentence, 600), max(columns - 4, 40))
+            click.echo("\n".join([f"  {wrapped[0]}", *(f"    {line}" for line in wrapped[1:])]))
+    click.echo("\nThe stages\n")
+    for line in diagram(read, plain=not _can_draw()):
+        click.echo(f"  {printable(line, 400)}".rstrip())
+
+
+def _can_draw() -> bool:
+    try:
+        "├─▶".encode(sys.stdout.encoding or "utf-8")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True

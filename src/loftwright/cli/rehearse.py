@@ -1,0 +1,271 @@
+"""``loftwright rehearse``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import (
+    campaign_folder,
+    csv_option,
+    json_option,
+    report_option,
+    seed_option,
+)
+from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.telling import tell_result
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from loftwright.documents import Campaign
+    from loftwright.rehearsal.recorded import PressureTruth
+    from loftwright.rehearsal.results import Case, Chance, Rehearsal, Shift
+
+__all__ = ["command"]
+
+
+@click.command("rehearse")
+@campaign_folder
+@click.option(
+    "--flights",
+    metavar="N",
+    type=click.IntRange(min=2),
+    default=1000,
+    show_default=True,
+    help="Fly each case this many times; all cases meet the same wind, draws and noise.",
+)
+@seed_option
+@click.option(
+    "--faults",
+    metavar="all|none|LIST",
+    default="all",
+    show_default=True,
+    help="Which faults of the library to try, each alone: names with commas between them.",
+)
+@click.option("--pairs", is_flag=True, help="Try every two faults together as well.")
+@click.option(
+    "--level",
+    metavar="SHARE",
+    type=click.FloatRange(0.0, 1.0, max_open=True),
+    default=0.1,
+    show_default=True,
+    help="A fault that loses the vehicle or endangers people in more than this share of the "
+    "flights in which it happens is a single point of failure.",
+)
+@click.option("--no-mends", is_flag=True, help="Do not try what would mend single points.")
+@click.option(
+    "--truth",
+    metavar="LOG",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Let the controllers sense a recorded flight in place of a forecast one.",
+)
+@set_option
+@csv_option
+@report_option
+@json_option
+def command(
+    folder: Path,
+    flights: int,
+    seed: int,
+    faults: str,
+    pairs: bool,
+    level: float,
+    no_mends: bool,
+    truth: Path | None,
+    settings: tuple[str, ...],
+    csv: Path | None,
+    report: Path | None,
+    as_json: bool,
+) -> int:
+    """Fly the campaign in DIR with its release programs at work, and with every fault.
+
+    Says how reliable it is when nothing fails, what each fault does, which of them alone lose the
+    vehicle or endanger people, and what would mend that.
+    """
+    from loftwright.cli.outputs import Outputs
+
+    campaign = read_with(folder, settings)
+    records = [truth] if truth is not None else []
+    outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
+    found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, truth)
+    return tell_result(
+        "rehearse",
+        {"name": campaign.head.name, "settings": settings},
+        outputs,
+        as_json=as_json,
+        files={"--csv": lambda: _csv(found), "--report": lambda: _page(campaign, found)},
+        answer=lambda: _answer(found),
+        show=lambda: _show(campaign, found),
+    )
+
+
+def _rehearsed(
+    campaign: Campaign,
+    flights: int,
+    seed: int,
+    faults: str,
+    pairs: bool,
+    level: float,
+    mends: bool,
+    truth: Path | None,
+) -> Rehearsal:
+    from loftwright.cli.progress import Progress, tell_compiling
+    from loftwright.rehearsal.rehearse import rehearse
+
+    recorded = None if truth is None else _recorded(truth)
+    tell_compiling()
+    progress = Progress("flights")
+    try:
+        return rehearse(
+            campaign,
+            flights=flights,
+            seed=seed,
+            faults=faults,
+            pairs=pairs,
+            level=level,
+            mends=mends,
+            recorded=recorded,
+            recorded_in="" if truth is None else truth.name,
+            progress=progress,
+        )
+    finally:
+        progress.finish()
+
+
+def _recorded(log: Path) -> PressureTruth:
+    from loftwright.evidence.flight_log import read_flight_log
+    from loftwright.rehearsal.recorded import pressure_truth
+
+    return pressure_truth(read_flight_log(log))
+
+
+def _show(campaign: Campaign, found: Rehearsal) -> None:
+    from loftwright.report.rehearse_terminal import print_rehearsal
+
+    print_rehearsal(found, campaign.head.units)
+
+
+def _page(campaign: Campaign, found: Rehearsal) -> str:
+    from loftwright.report.program_pictures import program_pictures
+    from loftwright.report.rehearse_page import Pictures, rehearse_page
+    from loftwright.report.wiring_picture import picture_of
+
+    assert campaign.avionics is not None
+    wiring = picture_of(campaign.avionics, campaign.head.units)
+    return rehearse_page(campaign, found, Pictures(wiring, program_pictures(campaign.programs)))
+
+
+# ---------------------------------------------------------------- for programs
+
+
+def _answer(found: Rehearsal) -> dict[str, Any]:
+    from loftwright.cli.answers import made_by
+
+    return {
+        "flights": found.flights,
+        "single_point_level": found.level,
+        "confidence": 0.95,
+        "truth_from": found.truth_from or None,
+        "wanted": found.wanted,
+        "nominal": _case(found.nominal),
+        "faults": [_case(each) for each in found.faults],
+        "single_points": [each.name for each in found.single_points],
+        "pairs": [_case(each) for each in found.pairs],
+        "cut_sets": [
+            {"faults": each.faults, "chance": each.chance, "share": each.share}
+            for each in found.cut_sets
+        ],
+        "common_causes": [
+            {
+                "part": each.part,
+                "kind": each.kind,
+                "takes_along": each.takes_along,
+                "leaves_no_way_down": each.leaves_no_way_down,
+            }
+            for each in found.common_causes
+        ],
+        "mends": [
+            {
+                "words": each.words,
+                "how": each.how,
+                "lost": {name: _shift(shift) for name, shift in each.lost.items()},
+                "good": _shift(each.good),
+            }
+            for each in found.mends
+        ],
+        "provenance": made_by(found.provenance),
+    }
+
+
+def _case(case: Case) -> dict[str, Any]:
+    return {
+        "faults": case.faults,
+        "part": case.part or None,
+        "says": case.says,
+        "happens": case.happens,
+        "payload": {word: _chance(chance) for word, chance in case.payload.items()},
+        "vehicle": {word: _chance(chance) for word, chance in case.vehicle.items()},
+        "field": {word: _chance(chance) for word, chance in case.field.items()},
+        "good": _chance(case.good),
+        "lost": _chance(case.lost),
+        "endangers": _chance(case.endangers),
+        "severity": case.severity,
+        "likelihood": case.likelihood,
+        "risk": case.risk,
+        "is_single_point": case.is_single_point,
+        "energy_j": {
+            body: {"p50": middle, "p95": high} for body, (middle, high) in case.energy_j.items()
+        },
+        "worst_flights": case.worst,
+    }
+
+
+def _chance(chance: Chance) -> dict[str, Any]:
+    return {
+        "count": chance.count,
+        "flights": chance.flights,
+        "share": chance.value,
+        "interval": [chance.low, chance.high],
+    }
+
+
+def _shift(shift: Shift) -> dict[str, Any]:
+    return {
+        "before": _chance(shift.before),
+        "after": _chance(shift.after),
+        "difference": shift.difference,
+        "interval": [shift.low, shift.high],
+    }
+
+
+def _csv(found: Rehearsal) -> str:
+    """Return the failure table, a row a case: shares of flights in which it has happened."""
+    from csv import writer
+    from io import StringIO
+
+    text = StringIO()
+    rows = writer(text, lineterminator="\n")
+    cases = (found.nominal, *found.faults, *found.pairs)
+    payload, vehicle, field = (
+        list(getattr(found.nominal, name)) for name in ("payload", "vehicle", "field")
+    )
+    rows.writerow(
+        ["faults", "part", "happens", "flights", "good", "lost", "endangers"]
+        + [f"payload {word}" for word in payload]
+        + [f"vehicle {word}" for word in vehicle]
+        + [f"ground {word}" for word in field]
+        + ["severity", "likelihood", "risk", "single point"]
+    )
+    for case in cases:
+        counted = [case.payload[word] for word in payload]
+        counted += [case.vehicle[word] for word in vehicle]
+        counted += [case.field[word] for word in field]
+        rows.writerow(
+            [" and ".join(case.faults), case.part, f"{case.happens:g}", case.good.flights]
+            + [f"{each.value:.6g}" for each in (case.good, case.lost, case.endangers, *counted)]
+            + [case.severity, case.likelihood, case.risk, "yes" if case.is_single_point else "no"]
+        )
+    return text.getvalue()

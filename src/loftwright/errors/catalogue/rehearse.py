@@ -1,0 +1,47 @@
+"""Codes of rehearsals that cannot be held."""
+
+from __future__ import annotations
+
+from loftwright.errors.catalogue.entry import Entry
+
+__all__ = ["ENTRIES"]
+
+ENTRIES = (
+    Entry(
+        "rehearse-no-avionics",
+        "The campaign has no avionics",
+        "campaign.toml names no avionics: there is no controller whose program could be rehearsed.",
+        "A rehearsal flies the release programs together with the vehicle; without controllers, "
+        "sensors and actuators there is nothing to decide and nothing to fail.",
+        "Describe them in a document of their own and name it. Every controller there names the "
+        "file of its program.",
+        'avionics = "avionics.toml"',
+    ),
+    Entry(
+        "rehearse-on-upper",
+        "An actuator works a payload of the upper stage",
+        "The programs of a rehearsal sit on the vehicle; they let go what the vehicle carries, and "
+        "open its canopy.",
+        "What an upper stage carries and does goes by its own documents.",
+        "Rehearse the payload on the vehicle, or leave its actuator out of avionics.toml.",
+        'works = "canopy"',
+    ),
+    Entry(
+        "rehearse-unknown-fault",
+        "No fault is called so",
+        "--faults names a fault that the library does not have, or that happens to no part here.",
+        "Nothing of that name would be flown, and its absence in the table would say that it does "
+        "no harm.",
+        "Write all, none, or names from the list that the message gives, commas between them.",
+        "--faults 'battery flat, vent blocked'",
+    ),
+    Entry(
+        "tune-unknown-knob",
+        "No number of a program is called so",
+        "--vary names a number by controller, stage and what it is: CONTROLLER.STAGE.WHAT.",
+        "Nothing would be turned.",
+        "Take a name from the list that the message gives. WHAT is a quantity that a condition of "
+        "the stage compares, or hold, not_before, not_after, backup.",
+        "--vary 'board.climbing.climb=40 ft/s..60 ft/s'",
+    ),
+)
