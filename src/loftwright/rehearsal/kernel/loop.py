@@ -9,12 +9,12 @@ import numpy as np
 from loftwright.instruments.kernel.sense import begin, sense
 from loftwright.instruments.kernel.slots import NOISE_LUCK, NOISE_PRESSURE, NOISE_PUSH
 from loftwright.program.kernel.decide import decide
+from loftwright.program.kernel.places import row_at
 from loftwright.program.kernel.slots import (
     CLIMB,
     HEIGHT,
     LANES,
     LEVEL,
-    NEVER,
     NOT_YET,
     OPENED,
     OPENINGS,
@@ -39,11 +39,6 @@ FARTHEST = 2**62 - 1  # what a place in a table is masked by, for it to be known
 def _restore(start, state):
     for i in range(start.shape[0]):
         state[i] = start[i]
-
-
-def _row(first, number):
-    """Where a row begins, as what the compiler knows not to be negative (see ``decide``)."""
-    return (first + number * LANES) & NEVER
 
 
 def _find_runs(lanes, truth, noise, run):
@@ -90,7 +85,7 @@ def _busy_until(lanes, ints, whole, lengths):
     """First sample in which no actuator moves any more."""
     until = 0
     for output in range(ints[OUTPUTS]):
-        first = _row(ints[OPENED], output)
+        first = row_at(ints[OPENED], output)
         for l in range(lanes):
             opened = whole[first + l]
             if opened != NOT_YET:
@@ -103,8 +98,8 @@ def _draw(lanes, k, ints, whole, currents, lengths, draw):
     for l in range(lanes):
         draw[l] = QUIET
     for output in range(ints[OUTPUTS]):
-        opened = _row(ints[OPENED], output)
-        first = _row(0, output)
+        opened = row_at(ints[OPENED], output)
+        first = row_at(0, output)
         for l in range(lanes):
             since = k - whole[opened + l]
             moves = (whole[opened + l] != NOT_YET) & (since < lengths[first + l])
