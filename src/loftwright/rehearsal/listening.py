@@ -44,6 +44,17 @@ class Lanes(NamedTuple):
     currents: Single  # (outputs, n) A, of the actuators that an output moves
     lengths: NDArray[np.int32]  # (outputs, n) samples that they move for
 
+    def take(self, which: Whole) -> Lanes:
+        """Return some of them, in the order asked for."""
+        return Lanes(
+            self.truth[which],
+            self.noise[which],
+            self.samples[which],
+            self.parameters[:, which],
+            self.currents[:, which],
+            self.lengths[:, which],
+        )
+
 
 class Heard(NamedTuple):
     """Samples in which something first happened, NOT_YET for what did not."""
@@ -69,9 +80,8 @@ def hear(table: Table, streams: Streams, lanes: Lanes) -> Heard:
     another's longer one; so they are run in the order of lengths and flights, whatever theirs is.
     """
     order = np.lexsort((lanes.noise, lanes.truth, lanes.samples))
-    in_order = Lanes(*(each[..., order] for each in lanes))
     tape = np.zeros((0, TAPE_COLUMNS), np.float32)
-    heard = _run(table, streams, in_order, _engine(), tape)
+    heard = _run(table, streams, lanes.take(order), _engine(), tape)
     back = np.argsort(order)
     return Heard(heard.opened[:, back], heard.sensed[back])
 
@@ -156,4 +166,5 @@ def _aligned(shape: Any, kind: Any) -> NDArray[Any]:
     size = int(np.prod(shape)) * np.dtype(kind).itemsize
     room = np.zeros(size + CACHE_LINE, np.uint8)
     begin = -room.ctypes.data % CACHE_LINE
-    return room[begin : begin + size].view(kind).reshape(shape)
+    made: NDArray[Any] = room[begin : begin + size].view(kind).reshape(shape)
+    return made
