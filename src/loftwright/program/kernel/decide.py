@@ -10,20 +10,18 @@ array, not from the code: beside a plain number the compiler would widen to doub
 
 import numpy as np
 
-from loftwright.program.kernel.estimate import estimate
+from loftwright.program.kernel.conditions import work_out
+from loftwright.program.kernel.estimating import estimate
 from loftwright.program.kernel.happenings import end_pulses, enter, restart_lanes, take_stock
-from loftwright.program.kernel.places import row_at
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
-    CONSTANTS,
     EXIT_BACKUP,
-    EXIT_FIRST_STEP,
     EXIT_HOLD,
     EXIT_NOT_AFTER,
     EXIT_NOT_BEFORE,
     EXIT_ROW,
     EXIT_ROWS,
     EXIT_SINCE,
-    EXIT_STEPS,
     EXIT_TO,
     GOING,
     HOLDING,
@@ -33,29 +31,19 @@ from loftwright.program.kernel.slots import (
     PEOPLED,
     PEOPLED_STAGES,
     PULSES,
-    SEEN_PRESSURE,
-    SEEN_PUSH,
-    SEEN_SWITCH,
     STACK,
     STAGE,
     STAGE_EXITS,
     STAGE_FIRST_EXIT,
     STAGE_ROW,
     STAGE_ROWS,
-    STEP_OP,
-    STEP_ROW,
-    STEP_ROWS,
-    STEP_SEEN,
     WIDTH,
 )
-from loftwright.program.table import Op
 
 __all__ = ["decide"]
 
 EXACT = True  # each operation rounds by itself
 
-LESS, AT_MOST, MORE = int(Op.LESS), int(Op.AT_MOST), int(Op.MORE)
-AND, OR, NOT = int(Op.AND), int(Op.OR), int(Op.NOT)
 NO, YES = np.int32(0), np.int32(1)
 
 
@@ -82,7 +70,7 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    # To the compiler 0 or LANES: a loop of fixed length it would write out.
+    # To the compiler this may be 0: a loop of fixed length it would write out, not vectorise.
     lanes = ints[WIDTH] & LANES
     restart_lanes(lanes, k, ints, floats, whole, single, restart)
     if whole[PULSES] != 0:
@@ -116,7 +104,7 @@ def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive
     going = False
     for number in range(ints[row + STAGE_EXITS]):
         way = ints[EXIT_ROWS] + (first + number) * EXIT_ROW
-        _work_out(lanes, way, ints, floats, whole, single, readings)
+        work_out(lanes, way, ints, floats, whole, single, readings)
         if _stirs(lanes, way, number, stage, ints, whole, now, alive):
             going |= _hold(lanes, way, number, stage, ints, whole, now, alive)
     return going
@@ -124,8 +112,8 @@ def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive
 
 def _stirs(lanes, way, number, stage, ints, whole, now, alive):
     """Tell whether there is anything to be done about an exit, in most samples there is not."""
-    backup, since = ints[way + EXIT_BACKUP], row_at(ints[way + EXIT_SINCE], 0)
-    holding, stack = row_at(ints[HOLDING], number), row_at(ints[STACK], 0)
+    backup, since = ints[way + EXIT_BACKUP], row_of(ints[way + EXIT_SINCE], 0)
+    holding, stack = row_of(ints[HOLDING], number), row_of(ints[STACK], 0)
     some = NO
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
@@ -147,8 +135,8 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
     """
     to, hold = ints[way + EXIT_TO], ints[way + EXIT_HOLD]
     not_before, not_after = ints[way + EXIT_NOT_BEFORE], ints[way + EXIT_NOT_AFTER]
-    backup, since = ints[way + EXIT_BACKUP], row_at(ints[way + EXIT_SINCE], 0)
-    holding, stack = row_at(ints[HOLDING], number), row_at(ints[STACK], 0)
+    backup, since = ints[way + EXIT_BACKUP], row_of(ints[way + EXIT_SINCE], 0)
+    holding, stack = row_of(ints[HOLDING], number), row_of(ints[STACK], 0)
     some = NO
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
@@ -167,67 +155,3 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
         whole[GOING + lane] = to if goes else going
         some = np.int32(some | (YES if goes else NO))
     return some != 0
-
-
-def _work_out(lanes, way, ints, floats, whole, single, readings):
-    """Work a condition out, postfix, for all lanes; its value is left at the stack's foot."""
-    first, count, foot = ints[way + EXIT_FIRST_STEP], ints[way + EXIT_STEPS], row_at(ints[STACK], 0)
-    if count == 0:
-        for lane in range(lanes):
-            whole[foot + lane] = 1
-    waiting = 0
-    for step in range(first, first + count):
-        row = ints[STEP_ROWS] + step * STEP_ROW
-        op = ints[row + STEP_OP]
-        if op < AND:
-            seen, constant = ints[row + STEP_SEEN], floats[CONSTANTS + step]
-            _compare(lanes, op, seen, constant, whole, single, readings, row_at(foot, waiting))
-            waiting += 1
-        elif op == NOT:
-            _turn(lanes, whole, row_at(foot, waiting - 1))
-        else:
-            waiting -= 1
-            _join(lanes, op, whole, row_at(foot, waiting - 1))
-
-
-def _compare(lanes, op, seen, constant, whole, single, readings, top):
-    """Compare what is seen with a constant, readings where they are."""
-    pressure, pushed, line = readings
-    if seen == SEEN_PRESSURE:
-        _compare_row(lanes, op, 0, constant, pressure, whole, top)
-    elif seen == SEEN_PUSH:
-        _compare_row(lanes, op, 0, constant, pushed, whole, top)
-    else:
-        if seen == SEEN_SWITCH:
-            for lane in range(lanes):
-                single[SEEN_SWITCH + lane] = np.float32(line[lane])
-        _compare_row(lanes, op, row_at(seen, 0), constant, single, whole, top)
-
-
-def _compare_row(lanes, op, row, constant, values, whole, top):
-    if op == LESS:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if values[row + lane] < constant else 0
-    elif op == AT_MOST:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if values[row + lane] <= constant else 0
-    elif op == MORE:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if values[row + lane] > constant else 0
-    else:
-        for lane in range(lanes):
-            whole[top + lane] = 1 if values[row + lane] >= constant else 0
-
-
-def _turn(lanes, whole, top):
-    for lane in range(lanes):
-        whole[top + lane] ^= 1
-
-
-def _join(lanes, op, whole, left):
-    if op == AND:
-        for lane in range(lanes):
-            whole[left + lane] &= whole[left + LANES + lane]
-    else:
-        for lane in range(lanes):
-            whole[left + lane] |= whole[left + LANES + lane]

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from loftwright.program.kernel.places import row_at
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
     ACT_FOR,
     ACT_LEVEL,
@@ -84,7 +84,7 @@ def take_stock(lanes, ints, whole):
             stages += 1
         next_end = min(next_end, whole[NEXT_END + lane])
     for output in range(ints[OUTPUTS]):
-        opened = row_at(ints[OPENED], output)
+        opened = row_of(ints[OPENED], output)
         for lane in range(lanes):
             openings = np.int32(openings + (YES if whole[opened + lane] != NOT_YET else NO))
     whole[PEOPLED_STAGES] = stages

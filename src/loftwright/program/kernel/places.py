@@ -2,10 +2,10 @@
 
 from loftwright.program.kernel.slots import LANES, NEVER
 
-__all__ = ["row_at"]
+__all__ = ["row_of"]
 
 
-def row_at(first, number):
+def row_of(first, number):
     """Return where a row begins, as what the compiler knows not to be negative.
 
     It could not tell of a number read from a table, would look at every element from which end it

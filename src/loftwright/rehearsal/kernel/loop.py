@@ -9,7 +9,7 @@ import numpy as np
 from loftwright.instruments.kernel.sense import begin, sense
 from loftwright.instruments.kernel.slots import NOISE_LUCK, NOISE_PRESSURE, NOISE_PUSH
 from loftwright.program.kernel.decide import decide
-from loftwright.program.kernel.places import row_at
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
     CLIMB,
     HEIGHT,
@@ -85,7 +85,7 @@ def _busy_until(lanes, ints, whole, lengths):
     """First sample in which no actuator moves any more."""
     until = 0
     for output in range(ints[OUTPUTS]):
-        first = row_at(ints[OPENED], output)
+        first = row_of(ints[OPENED], output)
         for l in range(lanes):
             opened = whole[first + l]
             if opened != NOT_YET:
@@ -98,8 +98,8 @@ def _draw(lanes, k, ints, whole, currents, lengths, draw):
     for l in range(lanes):
         draw[l] = QUIET
     for output in range(ints[OUTPUTS]):
-        opened = row_at(ints[OPENED], output)
-        first = row_at(0, output)
+        opened = row_of(ints[OPENED], output)
+        first = row_of(0, output)
         for l in range(lanes):
             since = k - whole[opened + l]
             moves = (whole[opened + l] != NOT_YET) & (since < lengths[first + l])

@@ -1,4 +1,4 @@
-"""Height and climb of LANES controllers, by whichever estimator their program has."""
+"""Height and climb of LANES controllers from their readings of pressure: see ``decide``."""
 
 import numpy as np
 
