@@ -73,12 +73,14 @@ def proposals(
     blind = [case for case in electric if groups.get(case.faults[0]) in SENSE_GROUPS]
     if blind:
         yield from _windows(campaign, blind, timings)
-    yield from _vents(campaign, [case for case in weak if groups.get(case.faults[0]) == "sensing"])
+    yield from _vents(campaign, [case for case in weak if case.faults[0].startswith(BREATHING)])
 
 
 # Groups of faults (``instruments.faults``) that no electronics can mend, and those of what senses.
 VEHICLE_GROUPS = frozenset({"hold", "canopy", "fill"})
 SENSE_GROUPS = frozenset({"sensing", "launch"})
+# Faults that larger vents meet: what flows into the bay has to get out of it.
+BREATHING = ("leak into the bay", "gust across the vents")
 
 
 def _later(seconds: float) -> float:
