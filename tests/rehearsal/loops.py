@@ -18,7 +18,7 @@ from loftwright.instruments.rows import place
 from loftwright.rehearsal.plan import Plan, plan_of
 from loftwright.rehearsal.rehearse import known_happenings
 from loftwright.rehearsal.results import PAYLOAD, VEHICLE
-from loftwright.rehearsal.run import Flown, Trial, fly_block
+from loftwright.rehearsal.run import Flown, Trial
 from loftwright.units import Quantity
 
 __all__ = [
@@ -74,9 +74,7 @@ def acts(flown: Flown, number: int, thing: str) -> NDArray[np.float64]:
 def same_acts(one: Flown, other: Flown) -> bool:
     """Tell whether all cases of two blocks do the same, to the bit."""
     return all(
-        np.array_equal(
-            flown_acts(one, number), flown_acts(other, number), equal_nan=True
-        )
+        np.array_equal(flown_acts(one, number), flown_acts(other, number), equal_nan=True)
         for number in range(len(one.hearers))
     )
 
@@ -143,9 +141,7 @@ def with_program(campaign: Campaign, **fields: Any) -> Campaign:
 
 
 ESTIMATES = {
-    "tracking": Estimate(
-        kind="tracking", unsteadiness=Quantity(20.0), noise=Quantity(0.2)
-    ),
+    "tracking": Estimate(kind="tracking", unsteadiness=Quantity(20.0), noise=Quantity(0.2)),
     "slow tracking": Estimate(
         kind="tracking", height_gain=Quantity(0.4), climb_gain=Quantity(0.08)
     ),
