@@ -58,7 +58,7 @@ def try_mends(
 
 
 def _plan(plan: Plan, proposal: Proposal) -> Plan:
-    return plan_of(proposal.campaign, plan.seed)
+    return plan_of(proposal.campaign, plan.seed, plan.recorded)
 
 
 class _Flags:
