@@ -78,8 +78,9 @@ def rehearse(
     nominal, alone, together = cases[0], cases[1 : 1 + len(single)], cases[1 + len(single) :]
     ordered = ranked(alone)
     weak = [case for case in ordered if case.is_single_point]
-    trial_of = {id(case): trial for case, trial in zip(cases, trials, strict=True)}
-    looked_at = [(case, trial_of[id(case)]) for case in (nominal, *ordered)]
+    flown = {
+        case.name: (trial, tally) for case, trial, tally in zip(cases, trials, tallies, strict=True)
+    }
     return Rehearsal(
         flights=flights,
         seed=seed,
@@ -90,8 +91,8 @@ def rehearse(
         pairs=ranked(together),
         cut_sets=cut_sets_of_cases(nominal, alone, together, level),
         common_causes=_common_causes(plan),
-        mends=try_mends(plan, weak, trial_of, flights) if mends and weak else (),
-        watched=watch_cases(plan, looked_at),
+        mends=try_mends(plan, weak, flown, progress) if mends and weak else (),
+        watched=watch_cases(plan, [(each, flown[each.name][0]) for each in (nominal, *ordered)]),
         wanted=wanted_of(campaign).flat(),
         truth_from=recorded_in,
     )
