@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import loftwright
+from loftwright.cli.answers import VERSIONS
 from loftwright.errors import Problem, ProblemError, Where, as_dict, as_line, as_text
 from loftwright.errors.catalogue import Entry, entries, find, nearest, page
 
@@ -113,7 +114,11 @@ def codes_in_the_source() -> set[str]:
 
 
 def test_every_code_in_the_source_has_a_page() -> None:
-    assert codes_in_the_source() - set(entries()) == set()
+    assert codes_in_the_source() - set(VERSIONS) - set(entries()) == set()
+
+
+def test_no_answer_is_named_like_a_code() -> None:
+    assert set(VERSIONS) & set(entries()) == set()
 
 
 def test_every_page_is_of_a_code_in_the_source() -> None:

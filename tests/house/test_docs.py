@@ -84,6 +84,7 @@ def test_every_field_says_what_it_means():
 
 
 def test_every_code_that_is_raised_has_a_page(generate):
+    from loftwright.cli.answers import VERSIONS
     from loftwright.errors import catalogue
 
     families = "|".join(generate.FAMILIES)
@@ -94,7 +95,7 @@ def test_every_code_that_is_raised_has_a_page(generate):
         for code in literal.findall(path.read_text(encoding="utf-8"))
     }
     assert len(raised) > 50
-    assert sorted(raised - set(catalogue.entries())) == []
+    assert sorted(raised - set(VERSIONS) - set(catalogue.entries())) == []
 
 
 def test_every_code_is_on_its_page(generate):
