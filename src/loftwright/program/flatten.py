@@ -50,7 +50,7 @@ def flat(table: Table) -> Flat:
         for_ms = act.for_ms if ends else slots.NEVER
         rows += [act.output, 0 if act.action == Action.CLOSE else 1, for_ms]
     for step in steps:
-        rows += [step.op, slots.SEEN + step.seen * slots.LANES]
+        rows += [step.op, slots.SEEN_HEIGHT + step.seen * slots.LANES]
     counts = (len(table.stages), len(exits), len(acts), len(steps))
     floats = [*_numbers(table), *(step.constant for step in steps)]
     ints = [*_header(table, counts, exits), *rows]

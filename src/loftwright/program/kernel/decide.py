@@ -14,7 +14,6 @@ from loftwright.program.kernel.estimate import estimate
 from loftwright.program.kernel.happenings import end_pulses, enter, restart_lanes, take_stock
 from loftwright.program.kernel.places import row_at
 from loftwright.program.kernel.slots import (
-    CLIMB,
     CONSTANTS,
     EXIT_BACKUP,
     EXIT_FIRST_STEP,
@@ -27,17 +26,13 @@ from loftwright.program.kernel.slots import (
     EXIT_STEPS,
     EXIT_TO,
     GOING,
-    HAS_HEIGHT,
-    HEIGHT,
-    HIGHEST,
     HOLDING,
     LANES,
     NEVER,
     NOT_YET,
-    ONE_STAGE,
+    PEOPLED,
+    PEOPLED_STAGES,
     PULSES,
-    SEEN_CLIMB,
-    SEEN_DROP,
     SEEN_PRESSURE,
     SEEN_PUSH,
     SEEN_SWITCH,
@@ -47,12 +42,10 @@ from loftwright.program.kernel.slots import (
     STAGE_FIRST_EXIT,
     STAGE_ROW,
     STAGE_ROWS,
-    STAGES,
     STEP_OP,
     STEP_ROW,
     STEP_ROWS,
     STEP_SEEN,
-    UNKNOWN,
     WIDTH,
 )
 from loftwright.program.table import Op
@@ -101,30 +94,16 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
 
 def _watch(lanes, k, ints, floats, whole, single, readings, now, alive):
     """See which lanes leave their stage, and let them enter the next."""
-    one = whole[ONE_STAGE]
     going = False
-    if one != NOT_YET:
-        going = _watch_stage(lanes, one, ints, floats, whole, single, readings, now, alive)
-    else:
-        for number in range(ints[STAGES]):
-            stage = np.int32(number)
-            if _has_lanes(lanes, stage, whole):
-                going |= _watch_stage(
-                    lanes, stage, ints, floats, whole, single, readings, now, alive
-                )
+    for number in range(whole[PEOPLED_STAGES]):
+        stage = whole[PEOPLED + number]
+        going |= _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive)
     if going:
         for lane in range(lanes):
             if whole[GOING + lane] != NOT_YET:
                 enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
                 whole[GOING + lane] = NOT_YET
         take_stock(lanes, ints, whole)
-
-
-def _has_lanes(lanes, stage, whole):
-    some = NO
-    for lane in range(lanes):
-        some = np.int32(some | (YES if whole[STAGE + lane] == stage else NO))
-    return some != 0
 
 
 def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive):
@@ -201,11 +180,8 @@ def _work_out(lanes, way, ints, floats, whole, single, readings):
         row = ints[STEP_ROWS] + step * STEP_ROW
         op = ints[row + STEP_OP]
         if op < AND:
-            seen = row_at(ints[row + STEP_SEEN], 0)
-            _look(lanes, seen, floats, whole, single, readings)
-            _compare(
-                lanes, op, seen, floats[CONSTANTS + step], whole, single, row_at(foot, waiting)
-            )
+            seen, constant = ints[row + STEP_SEEN], floats[CONSTANTS + step]
+            _compare(lanes, op, seen, constant, whole, single, readings, row_at(foot, waiting))
             waiting += 1
         elif op == NOT:
             _turn(lanes, whole, row_at(foot, waiting - 1))
@@ -214,43 +190,33 @@ def _work_out(lanes, way, ints, floats, whole, single, readings):
             _join(lanes, op, whole, row_at(foot, waiting - 1))
 
 
-def _look(lanes, seen, floats, whole, single, readings):
-    """Set out what a comparison sees; of the estimates nothing before there is a height."""
+def _compare(lanes, op, seen, constant, whole, single, readings, top):
+    """Compare what is seen with a constant, readings where they are."""
     pressure, pushed, line = readings
-    unknown = floats[UNKNOWN]
     if seen == SEEN_PRESSURE:
-        for lane in range(lanes):
-            single[SEEN_PRESSURE + lane] = pressure[lane]
+        _compare_row(lanes, op, 0, constant, pressure, whole, top)
     elif seen == SEEN_PUSH:
-        for lane in range(lanes):
-            single[SEEN_PUSH + lane] = pushed[lane]
-    elif seen == SEEN_SWITCH:
-        for lane in range(lanes):
-            single[SEEN_SWITCH + lane] = np.float32(line[lane])
-    elif seen == SEEN_DROP:
-        for lane in range(lanes):
-            drop = single[HIGHEST + lane] - single[HEIGHT + lane]
-            single[SEEN_DROP + lane] = drop if whole[HAS_HEIGHT + lane] != 0 else unknown
+        _compare_row(lanes, op, 0, constant, pushed, whole, top)
     else:
-        estimate = CLIMB if seen == SEEN_CLIMB else HEIGHT
-        for lane in range(lanes):
-            value = single[estimate + lane]
-            single[seen + lane] = value if whole[HAS_HEIGHT + lane] != 0 else unknown
+        if seen == SEEN_SWITCH:
+            for lane in range(lanes):
+                single[SEEN_SWITCH + lane] = np.float32(line[lane])
+        _compare_row(lanes, op, row_at(seen, 0), constant, single, whole, top)
 
 
-def _compare(lanes, op, seen, constant, whole, single, top):
+def _compare_row(lanes, op, row, constant, values, whole, top):
     if op == LESS:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] < constant else 0
+            whole[top + lane] = 1 if values[row + lane] < constant else 0
     elif op == AT_MOST:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] <= constant else 0
+            whole[top + lane] = 1 if values[row + lane] <= constant else 0
     elif op == MORE:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] > constant else 0
+            whole[top + lane] = 1 if values[row + lane] > constant else 0
     else:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] >= constant else 0
+            whole[top + lane] = 1 if values[row + lane] >= constant else 0
 
 
 def _turn(lanes, whole, top):

@@ -23,10 +23,11 @@ from loftwright.program.kernel.slots import (
     NEVER,
     NEXT_END,
     NOT_YET,
-    ONE_STAGE,
     OPENED,
     OPENINGS,
     OUTPUTS,
+    PEOPLED,
+    PEOPLED_STAGES,
     PULSES,
     REFERENCE,
     SENSED,
@@ -76,17 +77,26 @@ def restart_lanes(lanes, k, ints, floats, whole, single, restart):
 
 def take_stock(lanes, ints, whole):
     """Note what goes for all lanes together, after something has happened to some of them."""
-    stage, mixed, next_end, openings = whole[STAGE], NO, np.int32(NEVER), NO
+    stages, next_end, openings = 0, np.int32(NEVER), NO
     for lane in range(lanes):
-        mixed = np.int32(mixed | (whole[STAGE + lane] ^ stage))
+        if not _is_peopled(whole[STAGE + lane], stages, whole):
+            whole[PEOPLED + stages] = whole[STAGE + lane]
+            stages += 1
         next_end = min(next_end, whole[NEXT_END + lane])
     for output in range(ints[OUTPUTS]):
         opened = row_at(ints[OPENED], output)
         for lane in range(lanes):
             openings = np.int32(openings + (YES if whole[opened + lane] != NOT_YET else NO))
-    whole[ONE_STAGE] = stage if mixed == 0 else NOT_YET
+    whole[PEOPLED_STAGES] = stages
     whole[PULSES] = NO if next_end == NEVER else YES
     whole[OPENINGS] = openings
+
+
+def _is_peopled(stage, stages, whole):
+    found = False
+    for number in range(stages):
+        found |= whole[PEOPLED + number] == stage
+    return found
 
 
 def end_pulses(lanes, ints, whole, now, alive):
