@@ -76,8 +76,18 @@ def commands_page() -> str:
             command = verbs.get_command(root, name)
             assert command is not None
             with click.Context(command, info_name=name, parent=root) as context:
-                parts.append(_command(command, context))
+                parts += _commands(command, context)
     return "\n".join(parts)
+
+
+def _commands(command: click.Command, context: click.Context) -> Iterator[str]:
+    """Yield the part of a command, and those of the commands below it."""
+    yield _command(command, context)
+    for name in command.list_commands(context) if isinstance(command, click.Group) else []:
+        below = command.get_command(context, name)
+        assert below is not None
+        with click.Context(below, info_name=name, parent=context) as inner:
+            yield _command(below, inner)
 
 
 def _command(command: click.Command, context: click.Context) -> str:
@@ -89,7 +99,11 @@ def _command(command: click.Command, context: click.Context) -> str:
         for each in command.get_params(context)
         if isinstance(each, click.Option)
     ]
-    head = f"## {command.name}\n\n```text\n{context.command_path} {usage}\n```\n\n{words}\n"
+    title = context.command_path.partition(" ")[2]
+    mark = "###" if " " in title else "##"
+    if not rows[2:]:
+        rows = []
+    head = f"{mark} {title}\n\n```text\n{context.command_path} {usage}\n```\n\n{words}\n"
     return head + "\n" + "\n".join(rows) + "\n"
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 DEMO = Path(__file__).resolve().parents[2] / "examples" / "sedge-lift"
+PROGRAM = Path(__file__).resolve().parents[1] / "program" / "whole" / "program-main.toml"
 OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main"}
 HEAVY = {"numpy", "scipy", "numba", "llvmlite", "rich", "jinja2", "tomlkit", "platformdirs"}
 NEVER = {"scipy.stats", "scipy.signal", "pandas", "pyarrow", "pint", "fluids"}
@@ -61,6 +62,7 @@ def test_help_and_version_import_click_only(words):
         "sensitivity",
         "doctor",
         "explain",
+        "program",
     ],
 )
 def test_help_of_a_command_imports_no_room_but_the_command_line(command):
@@ -73,6 +75,18 @@ def test_help_of_a_command_imports_no_room_but_the_command_line(command):
 @pytest.mark.parametrize("form", [(), ("--json",)])
 def test_check_imports_nothing_heavy(form):
     assert not tops(imported("check", str(DEMO), *form)) & HEAVY
+
+
+@pytest.mark.parametrize("word", ["check", "explain"])
+def test_checking_a_program_imports_nothing_heavy(word):
+    modules = imported("program", word, str(PROGRAM))
+    assert not tops(modules) & HEAVY
+    assert "lark" in tops(modules)
+
+
+@pytest.mark.parametrize("word", ["check", "explain"])
+def test_help_below_program_imports_the_command_line_only(word):
+    assert tops(imported("program", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
 
 
 def test_bad_input_imports_nothing_heavy(tmp_path):

@@ -23,12 +23,13 @@ from loftwright.errors.catalogue import find
 
 EVERY_MODEL = {"campaign": CampaignFile} | MODELS
 STAGED, WIRED = WHOLE.with_name("staged"), WHOLE.with_name("wired")
-HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED, "program": WIRED}
-FILES = {"program": "program-main.toml"}
+HOMES = {"boosters": STAGED, "upper": STAGED, "avionics": WIRED}
+PROGRAM = WHOLE.parents[1] / "program" / "whole" / "program-main.toml"
 TEXTS = {
-    name: (HOMES.get(name, WHOLE) / FILES.get(name, f"{name}.toml")).read_text(encoding="utf-8")
+    name: (HOMES.get(name, WHOLE) / f"{name}.toml").read_text(encoding="utf-8")
     for name in EVERY_MODEL
-}
+    if name != "program"
+} | {"program": PROGRAM.read_text(encoding="utf-8")}
 models = st.sampled_from(sorted(EVERY_MODEL))
 
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loftwright.documents import read_campaign
+from loftwright.documents.avionics import Avionics
 from loftwright.documents.reading import MODELS, read_document
 from loftwright.documents.template import new_campaign, starter
 from loftwright.errors import ProblemError
@@ -64,6 +65,14 @@ def test_every_field_that_stands_as_a_comment_reads_when_it_is_used(
         assert not {code for code in codes if code.startswith(("quantity-", "doc-"))} - {
             "doc-not-used"
         }
+
+
+def test_starting_avionics_are_wired(tmp_path: Path) -> None:
+    path = tmp_path / "avionics.toml"
+    path.write_text(starter("avionics", "x"), encoding="utf-8")
+    avionics = read_document(path, Avionics)
+    assert avionics.controller[0].battery == avionics.battery[0].name
+    assert avionics.controller[0].senses == "baro, accel, pad line"
 
 
 def test_the_starter_carries_a_caution() -> None:

@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 from instruments.plain_sense import Plain
 from instruments.sensing import LANES, NOMINAL, PARAMETER_NAMES, WINDOWS, run
 
+from loftwright.compiling.clone import code_digest
+from loftwright.instruments.kernel import sense as module
+
 SAMPLES = 60
 F = np.float32
 
@@ -151,3 +154,9 @@ def test_nothing_measured_is_not_a_number():
     out = run([{"PUSH_FAIL_FROM": -1e30, "PUSH_FAIL_READS": float("nan")}], np.full(5, 1e5))
     assert np.isnan(out["pushed"][:, 0]).all()
     assert np.isfinite(out["pushed"][:, 1]).all()
+
+
+def test_a_changed_constant_is_compiled_anew(monkeypatch):
+    before = code_digest(module.sense)
+    monkeypatch.setattr(module, "SLACK", F(0.5))
+    assert code_digest(module.sense) != before

@@ -70,7 +70,7 @@ def _contents(function: types.FunctionType) -> str:
     parts = [function.__qualname__, code.co_code.hex(), repr(constants), repr(code.co_varnames)]
     for name in code.co_names:
         value = function.__globals__.get(name)
-        plain = isinstance(value, int | float | tuple)
+        plain = isinstance(value, int | float | tuple) or hasattr(value, "dtype")
         parts.append(f"{name}={value!r}" if plain else name)
     return "|".join(parts)
 

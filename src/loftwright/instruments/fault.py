@@ -21,7 +21,7 @@ from loftwright.instruments.actuators import Actuation, changed
 from loftwright.instruments.rows import place
 from loftwright.instruments.wiring import Wiring
 
-__all__ = ["GROUPS", "VEHICLE", "Dice", "Effect", "Fault", "Part", "Scene", "each", "merged"]
+__all__ = ["GROUPS", "VEHICLE", "Dice", "Effect", "Fault", "Part", "Scene", "each"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -85,21 +85,6 @@ class Effect:
     actuators: Changes = field(default_factory=dict)
     values: Mapping[str, Any] = field(default_factory=dict)
     programs: Mapping[str, str] = field(default_factory=dict)
-
-
-def merged(*effects: Effect) -> Effect:
-    """Return several effects as one; where two change the same, the later one counts."""
-    lanes: dict[str, dict[str, Any]] = {}
-    actuators: dict[str, dict[str, Any]] = {}
-    values: dict[str, Any] = {}
-    programs: dict[str, str] = {}
-    for effect in effects:
-        for into, from_ in ((lanes, effect.lanes), (actuators, effect.actuators)):
-            for name, changes in from_.items():
-                into.setdefault(name, {}).update(changes)
-        values.update(effect.values)
-        programs.update(effect.programs)
-    return Effect(lanes, actuators, values, programs)
 
 
 @dataclass(frozen=True, slots=True)

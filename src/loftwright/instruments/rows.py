@@ -20,9 +20,11 @@ __all__ = [
     "NAMES",
     "WARMING_TIME",
     "controller_rows",
+    "controllers_draw",
     "first_sample",
     "place",
     "sample_times",
+    "sampled",
     "true_step",
 ]
 
@@ -135,7 +137,7 @@ def _bay(
         return {"PORT_FLOW": 0.0, "HEATING": 0.0, "WARM_UNTIL": warm_until}
     bay = f"avionics.bay.{wiring.index['bay', wires.bay]}"
     air = air_at_pad(values)
-    area = vent_area(values, words, bay)
+    area = _vent_area(values, words, bay)
     drained = each(
         vent_constant,
         step,
@@ -150,7 +152,7 @@ def _bay(
     return {"PORT_FLOW": drained, "HEATING": heating, "WARM_UNTIL": warm_until}
 
 
-def vent_area(values: Values, words: Mapping[str, Any], bay: str) -> Any:
+def _vent_area(values: Values, words: Mapping[str, Any], bay: str) -> Any:
     """Return the area of all vents of the bay at a path [m2]."""
     return words[f"{bay}.vent_count"] * pi / 4.0 * values[f"{bay}.vent_diameter"] ** 2
 
@@ -229,7 +231,7 @@ def _supply(values: Values, wiring: Wiring, wires: ControllerWires) -> Row:
         "OWN_DRAW": controllers_draw(values, wiring, wires.battery),
         "BROWNOUT": values[f"{controller}.brownout"],
         "START_UP": values[f"{controller}.start_up"],
-        "OPENS_AT": weakest_connector(values, wiring, wires.connectors),
+        "OPENS_AT": _weakest_connector(values, wiring, wires.connectors),
         "OPEN_FOR": CONNECTOR_OPEN,
     }
 
@@ -240,7 +242,7 @@ def controllers_draw(values: Values, wiring: Wiring, battery: str) -> Any:
     return sum(values[wiring.path("controller", name, "draw")] for name in fed)
 
 
-def weakest_connector(values: Values, wiring: Wiring, connectors: tuple[str, ...]) -> Any:
+def _weakest_connector(values: Values, wiring: Wiring, connectors: tuple[str, ...]) -> Any:
     """Return the acceleration at which the first of some connectors opens [m/s2]; FAR: never."""
     bears: Any = FAR
     for name in connectors:

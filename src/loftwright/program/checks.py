@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import inf
 
@@ -69,19 +69,18 @@ class Checked:
         return any(problem.severity == "error" for problem in self.problems)
 
 
-Check = Callable[[Subject], Iterator[Finding]]
-
-
 def check_program(read: ReadProgram, facts: Facts | None = None) -> Checked:
     """Check a program that reads without an error; ``facts`` sharpen what is found."""
     from loftwright.program.checks_conditions import CONDITION_CHECKS
-    from loftwright.program.checks_stages import STAGE_CHECKS
+    from loftwright.program.checks_stages import STAGE_CHECKS, launch_clock_runs
     from loftwright.program.checks_times import TIME_CHECKS
 
     subject = _subject(read, Facts() if facts is None else facts)
     found = Source(read.source.file, read.source.sha256, read.source.spans, read.source.data)
-    checks: tuple[Check, ...] = (*STAGE_CHECKS, *CONDITION_CHECKS, *TIME_CHECKS, promises_are_kept)
-    apply(checks, found, subject)
+    apply((launch_clock_runs,), found, subject)
+    if not found.broken:  # without the clock of its ways the rest would follow from that
+        apply((*STAGE_CHECKS, promises_are_kept), found, subject)
+    apply((*CONDITION_CHECKS, *TIME_CHECKS), found, subject)
     problems = [*read.source.problems, *found.problems]
     problems.sort(key=lambda each: (each.where.line or 0, each.where.column or 0))
     return Checked(tuple(problems), subject.bounds, subject.verdicts)
@@ -114,13 +113,18 @@ def promises_are_kept(subject: Subject) -> Iterator[Finding]:
         early = verdict.promise.not_before is not None
         late = verdict.promise.no_later_than is not None
         word = "no_later_than" if late and (not early or verdict.is_late) else "not_before"
-        message = f"this is not kept: {verdict.says}; {'; '.join(verdict.path)}"
+        message = f"this can be broken: {verdict.says}{path_of(verdict.path)}"
         mend = (
-            "give a backup to the way where it waits, or an earlier one"
+            "give a way on this path a backup, or an earlier one"
             if word == "no_later_than"
             else "give the ways on this path a not_before"
         )
         yield Finding("program-promise-broken", ("promise", verdict.number, word), message, mend)
+
+
+def path_of(path: tuple[str, ...]) -> str:
+    """Return a run as the end of a sentence, nothing where none is known."""
+    return f", on this path: {' > '.join(path)}" if path else ""
 
 
 def unswitched(subject: Subject) -> Iterator[tuple[int, Bounds]]:

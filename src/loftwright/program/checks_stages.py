@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from loftwright.documents.finding import Finding
 from loftwright.documents.spans import Path
 from loftwright.errors.problem import Severity
-from loftwright.program.checks import Subject, unswitched
+from loftwright.program.checks import Subject, path_of, unswitched
 from loftwright.program.graph import Edge, must_do, shortest
 from loftwright.program.phrases import Compare, comparisons
 from loftwright.program.promises import switching
 from loftwright.program.table import ALWAYS, NO_TIME, Clock
 
-__all__ = ["STAGE_CHECKS"]
+__all__ = ["STAGE_CHECKS", "launch_clock_runs"]
 
 
 def stages_are_reached(subject: Subject) -> Iterator[Finding]:
@@ -36,11 +36,11 @@ def ways_are_taken(subject: Subject) -> Iterator[Finding]:
     """Report ways that no run takes though it comes to their stage."""
     reached = subject.runs.stages()
     taken = {(edge.start, edge.way) for edge in subject.runs.edges()}
-    clocked = any(stage.marks_launch for stage in subject.read.table.stages)
+    launched = {node.stage for found in subject.runs.after.values() for node in found.arrivals}
     for number, stage in enumerate(subject.read.table.stages):
         for way, each in enumerate(stage.exits):
             alone = (number, way) in subject.never and each.backup_ms == NO_TIME
-            unclocked = each.clock == Clock.LAUNCH and not clocked
+            unclocked = each.clock == Clock.LAUNCH and number not in launched
             if number not in reached or (number, way) in taken or alone or unclocked:
                 continue
             message = "this way is never taken: another must be taken before it can"
@@ -108,7 +108,7 @@ def nothing_waits_for_ever(subject: Subject) -> Iterator[Finding]:
         )
         if not subject.runs.after or name in promised or early_end or not bounds.late_path:
             continue
-        message = f"nothing makes sure that this opens: {'; '.join(bounds.late_path)}"
+        message = f"nothing makes sure that this opens{path_of(bounds.late_path)}"
         mend = "give a way out of the last of these stages a backup"
         path = ("output", output, "name")
         yield Finding("program-may-never", path, message, mend, severity="warning")
@@ -201,5 +201,4 @@ STAGE_CHECKS = (
     nothing_waits_for_ever,
     pad_is_safe,
     launch_is_sensed,
-    launch_clock_runs,
 )

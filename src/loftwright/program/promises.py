@@ -221,33 +221,22 @@ def _verdict(number: int, promise: Promise, bounds: Bounds) -> Verdict:
     earliest = bounds.earliest_ms if from_launch else bounds.earliest_power_ms
     latest = bounds.latest_ms if from_launch else bounds.latest_power_ms
     since = "after launch is sensed" if from_launch else "after power-up"
-    word = "opens" if promise.does == "open" else "closes"
-    if promise.not_before is not None:
-        limit = promise.not_before.value * 1000.0
-        if earliest is not None and earliest < limit - 1e-6:
-            says = f"{promise.output} can be told to {promise.does} {_moment(earliest, since)}"
-            return Verdict(number, promise, False, says, bounds.early_path)
-    if promise.no_later_than is not None:
-        limit = promise.no_later_than.value * 1000.0
-        if latest > limit + 1e-6:
-            moment = _moment(latest, since)
-            says = f"{promise.output} may not be told to {promise.does} until {moment}"
-            if latest == inf:
-                says = f"{promise.output} may never be told to {promise.does}"
-            return Verdict(number, promise, False, says, bounds.late_path, is_late=True)
+    early, late = promise.not_before, promise.no_later_than
+    name, does = promise.output, promise.does
+    if early is not None and earliest is not None and earliest < early.value * 1000.0 - 1e-6:
+        moment = f"{seconds(earliest)} {since}" if earliest > -inf else "before launch is sensed"
+        return Verdict(number, promise, False, f"{name} can {does} {moment}", bounds.early_path)
+    if late is not None and latest > late.value * 1000.0 + 1e-6:
+        says = f"{name} may {does} only {seconds(latest)} {since}"
+        if latest == inf:
+            says = f"{name} may never {does}"
+        return Verdict(number, promise, False, says, bounds.late_path, is_late=True)
+    verb = f"{does}s"
     if earliest is None:
-        return Verdict(number, promise, True, f"{promise.output} never {word}")
-    ends = "and maybe never" if latest == inf else f"at the latest {seconds(latest)}"
-    says = f"{promise.output} {word} {seconds(earliest)} {since} at the earliest, {ends}"
-    if earliest == -inf:
-        says = f"{promise.output} {word} at the latest {seconds(latest)} {since}"
-    return Verdict(number, promise, True, says)
-
-
-def _moment(ms: float, since: str) -> str:
-    if ms == -inf:
-        return "before launch is sensed"
-    return f"{seconds(ms)} {since}"
+        return Verdict(number, promise, True, f"{name} never {verb}")
+    said = [f"no earlier than {seconds(earliest)}"] if early is not None else []
+    said += [f"no later than {seconds(latest)}"] if late is not None else []
+    return Verdict(number, promise, True, f"{name} {verb} {' and '.join(said)} {since}")
 
 
 def seconds(ms: float) -> str:

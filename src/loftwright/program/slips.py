@@ -27,7 +27,7 @@ _MEANT = {
     "≤": "<=", "≥": ">=", "=<": "<=", "=>": ">=", "under": "<", "below": "<", "over": ">",
     "above": ">", "exceeds": ">",
 }  # fmt: skip
-_WORD = re.compile(r"[^\W\d_][\w]*|&&?|\|\|?|[=<>!≤≥]+|.", re.DOTALL)
+_WORD = re.compile(r"[^\W\d]\w*|&&?|\|\|?|[=<>!≤≥]+|.", re.DOTALL)
 _COMPARE_WITH = "write a quantity with its unit there, e.g. climb < 50 ft/s"
 _EXAMPLE = 'write it like this, e.g. "push > 3 g or height > 12 m"'
 
@@ -64,7 +64,7 @@ def _unknown_quantity(word: str, at: int) -> PhraseError:
     shown, width = printable(word, 30), len(word)
     near = _meant(word, (*_SEEN, "line", "not"))
     listed = f"known are {', '.join(_SEEN)}, and line"
-    if not (word[0].isalpha() or near):
+    if not (word[0].isalpha() or word[0] == "_" or near):
         message = f'"{shown}" cannot stand here'
         return PhraseError("program-phrase", message, _EXAMPLE, at, width)
     mend = f'did you mean "{near}"?' if near else listed
@@ -128,9 +128,7 @@ def refuse_token(text: str, token: Token, expected: set[str]) -> PhraseError:
         message = f'"{shown}" stands where a number with its unit is needed'
         return PhraseError("program-phrase-operand", message, _number_mend(text, at), at, width)
     if token.type == "QUANTITY" and "SEEN" in expected:
-        message = "what is compared comes first, the number behind it"
-        mend = f'turn it round: "height > {token}"'
-        return PhraseError("program-phrase-operand", message, mend, at, width)
+        return _turned(text, str(token), at)
     if token.type == "CLOSING" and joins:
         message = "this parenthesis was never opened"
         return PhraseError("program-phrase-brackets", message, "take it out, or open it", at, width)
@@ -139,6 +137,25 @@ def refuse_token(text: str, token: Token, expected: set[str]) -> PhraseError:
         mend = "compare with one of <, <=, >, >="
         return PhraseError("program-phrase-sign", message, mend, at, width)
     return _misplaced(token, expected, joins)
+
+
+_TURNED = re.compile(r"\s*([<>]=?)\s*(\w+)\s*([<>]=?)?\s*([^<>()]*)")
+_MIRROR = {"<": ">", "<=": ">=", ">": "<", ">=": "<="}
+
+
+def _turned(text: str, number: str, at: int) -> PhraseError:
+    """Return what is wrong with a number that stands before what it is compared with."""
+    found = _TURNED.match(text, at + len(number))
+    sign, word, second, other = found.groups() if found else (">", "height", None, "")
+    first = f"{word} {_MIRROR[sign]} {number}"
+    if second and other:
+        message = "comparisons cannot be chained"
+        rest = re.split(r"\b(?:and|or)\b", other)[0].strip()
+        mend = f'write two, joined by and: "{printable(f"{first} and {word} {second} {rest}", 80)}"'
+        return PhraseError("program-phrase-chained", message, mend, at, len(number))
+    message = "what is compared comes first, the number behind it"
+    mend = f'turn it round: "{printable(first, 80)}"'
+    return PhraseError("program-phrase-operand", message, mend, at, len(number))
 
 
 def _misplaced(token: Token, expected: set[str], joins: bool) -> PhraseError:

@@ -10,6 +10,7 @@ conditions cannot be met as assumed (two ways that ask for contrary things), or 
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -103,7 +104,7 @@ class _Watch:
             self.ready = _Line(max(node.wait, begins) + hold)
             self.backup = _Line(max(node.wait, backup))
             self.marks = []
-            self.steps = [self.ready.after, ends, self.backup.after]
+            self.steps = []
 
     def closes(self, entry: int) -> float:
         """Return the last moment of the window."""
@@ -116,6 +117,16 @@ class _Watch:
         latest = self.backup.at(entry) if self.has_backup else inf
         ready = self.ready.at(entry)
         return min(latest, ready) if self.certain and ready <= self.closes(entry) else latest
+
+
+def _by_order(forced: list[float]) -> list[float]:
+    """Return for each way the last moment that the others leave it: those before it come first."""
+    before = inf
+    lasts = []
+    for number, own in enumerate(forced):
+        lasts.append(min(before - 1, min(forced[number:], default=inf)))
+        before = min(before, own)
+    return lasts
 
 
 def _up(ms: int, step: int) -> int:
@@ -132,21 +143,28 @@ class _Stay:
             _Watch(way, node, table.step_ms, can_hold=(node.stage, number) not in never)
             for number, way in enumerate(self.ways)
         ]
+        self.known: dict[int, list[float]] = {}
         self.breaks = self._breaks()
 
     def _breaks(self) -> list[int]:
-        """Return every moment of entry at which a bound may change from one form to the other."""
+        """Return every moment of entry at which a bound may change from one form to the other.
+
+        Each bound is a mark of the launch clock, or the entry and some steps: they cross where the
+        entry is a mark less steps, give or take the one sample by which the order of ways counts.
+        """
         marks = {mark for each in self.watches for mark in each.marks if mark < inf}
-        steps = {step for each in self.watches for step in each.steps if step < inf} | {0.0}
-        found = {int(m - s) + d for m in marks for s in steps for d in (-1, 0, 1, 2)}
+        steps = {step for each in self.watches for step in each.steps} | {float(self.node.wait)}
+        own = [inf if each.launch else each.forced(0) for each in self.watches]
+        steps |= {last for last in _by_order(own) if last < inf}
+        found = {int(m - s) + d for m in marks for s in steps for d in (-1, 0, 1)}
         return sorted(each for each in found if each >= 0)
 
-    def ends_by(self, entry: int, way: int) -> float:
-        """Return the last moment at which ``way`` may be taken: until another must be."""
-        last = inf
-        for number, each in enumerate(self.watches):
-            last = min(last, each.forced(entry) - (1 if number < way else 0))
-        return last
+    def _lasts(self, entry: int) -> list[float]:
+        """Return the last moment at which each way may be taken: until another must be."""
+        known = self.known.get(entry)
+        if known is None:
+            known = self.known[entry] = _by_order([each.forced(entry) for each in self.watches])
+        return known
 
     def leaves(self, entered: Span) -> Iterator[Leave]:
         """Yield in which moments each way may be taken, for entries during ``entered``."""
@@ -161,15 +179,16 @@ class _Stay:
 
     def _pieces(self, entered: Span) -> Iterator[Span]:
         start = entered.first
-        for each in self.breaks:
-            if start < each <= entered.last:
-                yield Span(start, each - 1)
-                start = each
+        for each in self.breaks[bisect_right(self.breaks, start) :]:
+            if each > entered.last:
+                break
+            yield Span(start, each - 1)
+            start = each
         yield Span(start, entered.last)
 
     def bounds(self, number: int, entry: int, *, by_backup: bool) -> tuple[float, float]:
         """Return first and last moment of a way for one moment of entry."""
-        watch, last = self.watches[number], self.ends_by(entry, number)
+        watch, last = self.watches[number], self._lasts(entry)[number]
         if by_backup:
             moment = watch.backup.at(entry)
             return moment, min(moment, last)
@@ -236,50 +255,64 @@ def spread(
     waiting = deque(roots.items())
     while waiting:
         node, span = waiting.popleft()
-        grown = _add(found.arrivals.setdefault(node, []), span)
-        if grown is None or node.stage in absorbing:
+        here = found.arrivals.setdefault(node, [])
+        new = _added(here, span)
+        if not new or node.stage in absorbing:
             continue
         growth[node] = growth.get(node, 0) + 1
-        grown = _widened(found.arrivals[node], grown, growth[node])
-        stay = stays.setdefault(node, _Stay(table, node, never))
-        entry = stay.may_wait(grown)
-        if entry is not None:
-            found.waits.setdefault(node, entry)
-        for leave in stay.leaves(grown):
-            found.leaves[leave] = None
-            if table.stages[leave.to].marks_launch and not node.launched:
-                _add(found.launches.setdefault(leave.to, []), leave.moments)
-            else:
-                waiting.append((Node(leave.to, node.launched), leave.moments))
+        if growth[node] > WIDEN_AFTER or len(here) > MOST_SPANS:
+            first = 0 if growth[node] > 4 * WIDEN_AFTER else new[0].first
+            first = min(each.first for each in here) if len(here) > MOST_SPANS else first
+            new += _added(here, Span(first, inf))
+        if node not in stays:
+            stays[node] = _Stay(table, node, never)
+        for each in new:
+            _follow(table, found, stays[node], each, waiting)
     return found
 
 
-def _widened(spans: list[Span], grown: Span, times: int) -> Span:
-    """Return ``grown``, or all there is up to eternity, when it has grown too often."""
-    if times <= WIDEN_AFTER and len(spans) <= MOST_SPANS:
-        return grown
-    first = grown.first
-    if len(spans) > MOST_SPANS:
-        first = min(each.first for each in spans)
-    if times > 4 * WIDEN_AFTER:
-        first = 0
-    spans[:] = [*(each for each in spans if each.last < first - 1), Span(first, inf)]
-    return spans[-1]
-
-
-def _add(spans: list[Span], new: Span) -> Span | None:
-    """Join ``new`` to ``spans``; return the span that it became part of, None where it was in."""
-    if any(each.first <= new.first and new.last <= each.last for each in spans):
-        return None
-    first, last = new
-    apart: list[Span] = []
-    for each in spans:
-        if each.first <= last + 1 and first <= each.last + 1:
-            first, last = min(first, each.first), max(last, each.last)
+def _follow(
+    table: Table, found: Spread, stay: _Stay, entered: Span, waiting: deque[tuple[Node, Span]]
+) -> None:
+    """Note how a node is left when it is entered during ``entered``, and what is entered then."""
+    node = stay.node
+    entry = stay.may_wait(entered)
+    if entry is not None:
+        found.waits.setdefault(node, entry)
+    for leave in stay.leaves(entered):
+        found.leaves[leave] = None
+        if table.stages[leave.to].marks_launch and not node.launched:
+            _added(found.launches.setdefault(leave.to, []), leave.moments)
         else:
-            apart.append(each)
-    spans[:] = sorted([*apart, Span(first, last)])
-    return Span(first, last)
+            waiting.append((Node(leave.to, node.launched), leave.moments))
+
+
+def _added(spans: list[Span], new: Span) -> list[Span]:
+    """Join ``new`` to ``spans``, which are in order and apart; return what was not in them."""
+    fresh = []
+    start: float = new.first
+    for each in spans:
+        if each.last < start or each.first > new.last:
+            continue
+        if start < each.first:
+            fresh.append(Span(int(start), each.first - 1))
+        start = max(start, each.last + 1)
+    if start <= new.last and start < inf:
+        fresh.append(Span(int(start), new.last))
+    if fresh:
+        spans[:] = _joined([*spans, *fresh])
+    return fresh
+
+
+def _joined(spans: list[Span]) -> list[Span]:
+    """Return spans in order, those that touch each other as one."""
+    joined: list[Span] = []
+    for each in sorted(spans):
+        if joined and each.first <= joined[-1].last + 1:
+            joined[-1] = Span(joined[-1].first, max(joined[-1].last, each.last))
+        else:
+            joined.append(each)
+    return joined
 
 
 def moments_of(found: Spread, stages: Iterable[int]) -> list[tuple[Node, Span]]:
@@ -316,13 +349,15 @@ class _Back:
 
     def __init__(self, table: Table, found: Spread, never: frozenset[tuple[int, int]]) -> None:
         self.table, self.found, self.never = table, found, never
+        # Where a backup and a condition lead there in the same moment, the backup says more.
+        self.leaves = sorted(found.leaves, key=lambda each: not each.by_backup)
         self.budget = 400
 
     def search(self, node: Node, moment: int) -> list[Visit] | None:
         root = self.found.roots.get(node)
         if root is not None and root.first <= moment <= root.last:
             return [Visit(node.stage, moment, None, False)]
-        for leave in self.found.leaves:
+        for leave in self.leaves:
             arrives = Node(leave.to, leave.node.launched)
             if arrives != node or not leave.moments.first <= moment <= leave.moments.last:
                 continue

@@ -110,7 +110,7 @@ def _capital(text: str) -> str:
 
 def way_words(way: Way, condition: Node | None) -> str:
     """Return when a way is taken and where it leads, without a capital and a stop."""
-    since = "after launch" if way.clock == "launch" else "in this stage"
+    since = "after launch" if way.clock == "launch" else "after it was entered"
     if condition is None:
         moment = way.not_before if way.not_before is not None else way.backup
         assert moment is not None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from loftwright.program.table import Table
 from loftwright.program.timing import Visit
 
@@ -10,52 +12,47 @@ __all__ = ["path_words"]
 
 def path_words(
     table: Table,
-    pad: tuple[Visit, ...],
-    visits: tuple[Visit, ...],
+    pad: Sequence[Visit],
+    visits: Sequence[Visit],
     *,
     is_launched: bool,
     waits: bool,
 ) -> tuple[str, ...]:
-    """Return one line for each stage that a run enters.
+    """Return a few words for each stage that a run enters, in order.
 
-    ``pad`` are the stages from power-up until launch is sensed, ``visits`` those that follow,
-    timed from launch (from power-up when ``is_launched`` is False). ``waits``: the run then stays.
+    ``pad`` are the stages from power-up to the one that marks launch, ``visits`` that one and
+    those that follow, timed from launch (all from power-up when ``is_launched`` is False).
+    ``waits``: the run stays in the last of them.
     """
-    lines = [_line(table, each, "after power-up", pad[:-1], n) for n, each in enumerate(pad[:-1])]
-    since = "after launch is sensed" if is_launched else "after power-up"
-    before = [*pad[:-1], *visits]
-    for number, each in enumerate(visits):
-        how = pad[-1] if number == 0 and pad else each
-        said = _line(table, each, since, before, len(pad[:-1]) + number, how)
-        if number == 0 and is_launched:
-            said = f"{_by(table, before, len(pad[:-1]), how)}{_name(table, each)}: launch is sensed"
-        lines.append(said)
+    every = [*pad[:-1], *visits]
+    said = []
+    for number, visit in enumerate(every):
+        how = pad[-1] if pad and number == len(pad) - 1 else visit
+        on_pad = number < len(pad) - 1
+        marks = is_launched and number == max(len(pad) - 1, 0)
+        if marks:
+            moment = " (launch is sensed)"
+        elif on_pad or not is_launched:
+            moment = f" at {_seconds(table, visit)} after power-up" if number else " (power-up)"
+        else:
+            moment = f" at {_seconds(table, visit)}"
+        before = every[number - 1].stage if number else None
+        said.append(f"{table.stages[visit.stage].name}{moment}{_by(table, before, how)}")
     if waits:
-        lines.append("and stays there, or goes round, without end")
-    return tuple(lines)
+        said.append("no further, for as long as it takes")
+    return tuple(said)
 
 
-def _line(
-    table: Table,
-    visit: Visit,
-    since: str,
-    before: list[Visit] | tuple[Visit, ...],
-    number: int,
-    how: Visit | None = None,
-) -> str:
-    ms = visit.moment * table.step_ms
-    moment = f"{ms / 1000.0:.3f}".rstrip("0").rstrip(".")
-    return f"{_by(table, before, number, how or visit)}{_name(table, visit)} at {moment} s {since}"
+def _seconds(table: Table, visit: Visit) -> str:
+    return f"{visit.moment * table.step_ms / 1000.0:.3f}".rstrip("0").rstrip(".") + " s"
 
 
-def _name(table: Table, visit: Visit) -> str:
-    return f'"{table.stages[visit.stage].name}"'
-
-
-def _by(table: Table, before: list[Visit] | tuple[Visit, ...], number: int, how: Visit) -> str:
-    """Return how a stage was come to: the number of the way, and whether it was its backup."""
-    if how.way is None or number == 0:
+def _by(table: Table, before: int | None, how: Visit) -> str:
+    """Return by which of several ways a stage was come to, and whether it was by the backup."""
+    if how.way is None or before is None:
         return ""
-    count = len(table.stages[before[number - 1].stage].exits)
-    way = f"way {how.way + 1}" if count > 1 else "the way"
-    return f"by the backup of {way} to " if how.by_backup else f"by {way} to "
+    several = len(table.stages[before].exits) > 1
+    way = f"way {how.way + 1}" if several else ""
+    if how.by_backup:
+        return f", by the backup of {way}" if several else ", by the backup"
+    return f", by {way}" if several else ""

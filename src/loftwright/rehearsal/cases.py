@@ -5,10 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
+from loftwright.documents.flatten import flatten
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.instruments.cases import Happening
+from loftwright.instruments.cases import Happening, happenings, scene_of
+from loftwright.rehearsal.plan import Plan
 
-__all__ = ["chosen", "fault_name", "pairs_of"]
+__all__ = ["chosen", "fault_name", "known_happenings", "pairs_of"]
+
+
+def known_happenings(plan: Plan) -> list[Happening]:
+    """Return every fault of the library at every part of a campaign."""
+    values, _, words = flatten(plan.campaign)
+    return happenings(plan.campaign, scene_of(plan.campaign, values, words, plan.seed, 0, 1))
 
 
 def fault_name(happening: Happening) -> str:

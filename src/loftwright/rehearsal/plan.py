@@ -9,12 +9,15 @@ from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.field.shapes import GroundShape, ground_shapes
 from loftwright.flight.blocks import Recipe, recipe_of
+from loftwright.flight.citations import flight_laws
+from loftwright.flight.forecast import provenance
+from loftwright.flight.results import Provenance
 from loftwright.program.assemble import assemble
 from loftwright.program.table import Table
 from loftwright.rehearsal.block import worked_things
 from loftwright.rehearsal.recorded import PressureTruth
 
-__all__ = ["Plan", "plan_of"]
+__all__ = ["Plan", "made_by", "plan_of"]
 
 TOLERANCE = 1e-6
 
@@ -75,3 +78,11 @@ def _refusals(campaign: Campaign) -> list[Problem]:
             mend = "rehearse it on the vehicle, or leave its actuator out"
             found.append(Problem("rehearse-on-upper", message, where, mend))
     return found
+
+
+def made_by(plan: Plan, flights: int) -> Provenance:
+    """State what makes a rehearsal of this campaign: enough to make it again."""
+    laws = flight_laws(plan.recipe.values, plan.recipe.words, ensemble=True)
+    return provenance(
+        plan.campaign, tolerance=TOLERANCE, laws=laws, seed=plan.seed, flights=flights
+    )

@@ -5,18 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from loftwright.documents.campaign import Campaign
-from loftwright.documents.flatten import flatten
-from loftwright.flight.citations import flight_laws
-from loftwright.flight.forecast import provenance
-from loftwright.flight.results import Provenance
-from loftwright.instruments.cases import Happening, happenings, scene_of
 from loftwright.instruments.wiring import common_causes as wired_causes
 from loftwright.instruments.wiring import wire
-from loftwright.rehearsal.cases import chosen, fault_name, pairs_of
+from loftwright.rehearsal.cases import chosen, fault_name, known_happenings, pairs_of
 from loftwright.rehearsal.failure_table import case_of, cut_sets_of_cases, ranked
 from loftwright.rehearsal.mending import try_mends
 from loftwright.rehearsal.outcomes import wanted_of
-from loftwright.rehearsal.plan import TOLERANCE, Plan, plan_of
+from loftwright.rehearsal.plan import Plan, made_by, plan_of
 from loftwright.rehearsal.recorded import PressureTruth
 from loftwright.rehearsal.results import Case, CommonCause, Rehearsal
 from loftwright.rehearsal.run import Trial
@@ -91,7 +86,7 @@ def rehearse(
         level=level,
         nominal=nominal,
         faults=ordered,
-        provenance=_made_by(plan, flights),
+        provenance=made_by(plan, flights),
         pairs=ranked(together),
         cut_sets=cut_sets_of_cases(nominal, alone, together, level),
         common_causes=_common_causes(plan),
@@ -100,12 +95,6 @@ def rehearse(
         wanted=wanted_of(campaign).flat(),
         truth_from=recorded_in,
     )
-
-
-def known_happenings(plan: Plan) -> list[Happening]:
-    """Return every fault of the library at every part of a campaign."""
-    values, _, words = flatten(plan.campaign)
-    return happenings(plan.campaign, scene_of(plan.campaign, values, words, plan.seed, 0, 1))
 
 
 def _case(trial: Trial, tally: Tally, level: float) -> Case:
@@ -123,11 +112,4 @@ def _common_causes(plan: Plan) -> tuple[CommonCause, ...]:
     return tuple(
         CommonCause(each.part, each.kind, each.takes_along, each.leaves_no_way_down)
         for each in wired_causes(wire(plan.campaign.avionics))
-    )
-
-
-def _made_by(plan: Plan, flights: int) -> Provenance:
-    laws = flight_laws(plan.recipe.values, plan.recipe.words, ensemble=True)
-    return provenance(
-        plan.campaign, tolerance=TOLERANCE, laws=laws, seed=plan.seed, flights=flights
     )

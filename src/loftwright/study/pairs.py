@@ -14,7 +14,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LEVEL", "Pair", "paired_amount", "paired_chance"]
+__all__ = ["LEVEL", "Pair", "median_interval", "paired_amount", "paired_chance"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -68,7 +68,7 @@ def paired_amount(one: Floats | None, other: Floats | None) -> Pair:
     change = np.sort(other[both] - one[both])
     scale = float(np.max(np.abs(one[both])) + np.max(np.abs(other[both])))
     same = same and float(np.abs(change).max()) <= SLACK * scale
-    low, high = _median_interval(change)
+    low, high = median_interval(change)
     return Pair(
         _median(one), _median(other), float(np.median(change)), low, high, len(change), same
     )
@@ -80,8 +80,11 @@ def _median(column: Floats | None) -> float | None:
     return float(np.nanmedian(np.where(np.isfinite(column), column, np.nan)))
 
 
-def _median_interval(ordered: Floats) -> tuple[float | None, float | None]:
-    """Ends among the ordered values: as far from either end as a fair coin allows."""
+def median_interval(ordered: Floats) -> tuple[float | None, float | None]:
+    """Return the 95 % interval of a median: two of the ordered values, None of too few.
+
+    They stand as far from either end as a fair coin allows.
+    """
     count = len(ordered)
     if count < LEAST_PAIRS:
         return None, None

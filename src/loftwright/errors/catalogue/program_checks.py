@@ -157,7 +157,8 @@ ENTRIES = (
         "Three standard deviations of the noise reach it, with the filter that [estimate] gives.",
         "At rest on the pad it is crossed within seconds.",
         "Choose a larger number, a smoother estimate, or a longer hold.",
-        '# wrong, with noise = "0.3 m"\nwhen = "height > 0.5 m"\n# right\nwhen = "height > 12 m"',
+        'when = "height > 0.3 m"   # wrong, if that is the noise\n'
+        'when = "height > 12 m"    # right',
     ),
     Entry(
         "program-time-rounded",

@@ -44,4 +44,20 @@ ENTRIES = (
         "the stage compares, or hold, not_before, not_after, backup.",
         "--vary 'board.climbing.climb=40 ft/s..60 ft/s'",
     ),
+    Entry(
+        "tune-unknown-figure",
+        "No figure of a rehearsal is called so",
+        "--aim, --against or --limit names a figure that tuning does not count.",
+        "It could be neither made better nor held to a limit.",
+        "Take a name from the list that the message gives.",
+        "--aim released_well --against release_height --limit 'lost < 1 %'",
+    ),
+    Entry(
+        "tune-limit",
+        "This is no limit",
+        "--limit takes a figure, < or >, and a value with its unit.",
+        "A setting that passes it would be chosen all the same.",
+        "Write it so, in quotes.",
+        "--limit 'release_height > 200 ft'",
+    ),
 )

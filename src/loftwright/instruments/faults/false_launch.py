@@ -19,19 +19,12 @@ def effect(scene: Scene, part: Part, dice: Dice) -> Effect:
     until = when + dice.spread("length", 0.03, 0.5)
     knock = dice.spread("knock", 20.0, 100.0)
     opens = np.where(dice.happens("line", LINE_PULLED), when, np.inf)
-    return Effect(
-        lanes={
-            name: {
-                "BUMP_FROM": when,
-                "BUMP_UNTIL": until,
-                "BUMP": knock,
-                "LINE_OPENS": np.minimum(scene.lane(name, "LINE_OPENS"), opens)
-                if wires.switch
-                else scene.lane(name, "LINE_OPENS"),
-            }
-            for name, wires in scene.wiring.controllers.items()
-        }
-    )
+    lanes = {}
+    for name, wires in scene.wiring.controllers.items():
+        lanes[name] = {"BUMP_FROM": when, "BUMP_UNTIL": until, "BUMP": knock}
+        if wires.switch:
+            lanes[name]["LINE_OPENS"] = np.minimum(scene.lane(name, "LINE_OPENS"), opens)
+    return Effect(lanes=lanes)
 
 
 FAULT = Fault(

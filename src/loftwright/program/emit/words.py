@@ -67,19 +67,24 @@ def identifiers(texts: Iterable[str], fallback: str) -> Sequence[str]:
     return words
 
 
+def _single(number: float) -> float:
+    """Return a number in single precision, infinite where it is too large for that."""
+    try:
+        return single(number)
+    except OverflowError:
+        return math.copysign(math.inf, number)
+
+
 def constant(value: float) -> str:
     """Return the shortest C constant of type float that is read back as exactly this number.
 
     Raises ``ValueError`` for what is too large, infinite or not a number: no program holds such.
     """
-    try:
-        wanted = single(value)
-    except OverflowError:
-        wanted = math.inf
+    wanted = _single(value)
     if not math.isfinite(wanted):
         raise ValueError(f"{value} is no constant of a program")
     shorter = (f"{wanted:.{digits}g}" for digits in range(1, 10))
-    text = next(text for text in shorter if single(float(text)) == wanted)
+    text = next(text for text in shorter if _single(float(text)) == wanted)
     if 1e-5 <= abs(wanted) < 1e8:
         text = format(Decimal(text), "f")
     if "." not in text and "e" not in text:

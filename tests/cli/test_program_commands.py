@@ -1,0 +1,103 @@
+"""``loftwright program check`` and ``explain``, as people and scripts see them."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+WHOLE = Path(__file__).resolve().parents[1] / "program" / "whole" / "program-main.toml"
+
+
+@pytest.fixture
+def program(tmp_path):
+    """A copy of a good program, to be changed at will."""
+    return Path(shutil.copy(WHOLE, tmp_path / "program-main.toml"))
+
+
+def changed(program: Path, old: str, new: str) -> Path:
+    text = program.read_text(encoding="utf-8")
+    assert old in text
+    program.write_text(text.replace(old, new), encoding="utf-8")
+    return program
+
+
+def test_a_good_program_is_checked_in_a_few_lines(loftwright, program):
+    ended = loftwright("program", "check", program)
+    assert (ended.code, ended.err) == (0, "")
+    assert "latch   opens 0.84 s to 3.6 s after launch is sensed" in ended.out
+    assert "promise 2 is kept: canopy opens no later than 8.8 s after launch is sensed" in ended.out
+
+
+def test_the_answer_carries_bounds_promises_and_lag(loftwright, program):
+    answer = loftwright("program", "check", program, "--json").answer
+    assert answer["schema"] == "loftwright/program-check/1"
+    (one,) = answer["programs"]
+    assert one["outputs"][0]["opens_earliest_s"] == 0.84
+    assert one["outputs"][0]["opens_latest_from_power_up_s"] is None
+    assert [each["kept"] for each in one["promises"]] == [True, True]
+    assert one["warnings"] == []
+    assert one["climb_lag_s"] == pytest.approx(0.3366, abs=1e-3)
+    assert list(answer["provenance"]["documents_sha256"]) == ["program-main.toml"]
+
+
+def test_a_broken_promise_fails_the_check_with_its_path(loftwright, program):
+    ended = loftwright("program", "check", changed(program, 'backup = "5.2 s"', 'backup = "7 s"'))
+    assert ended.code == 2
+    assert ended.out == ""
+    assert "program-promise-broken" in ended.err
+    assert "under canopy at 10.6 s, by the backup" in ended.err
+    assert "31 | " in ended.err
+
+
+def test_warnings_do_not_fail_it(loftwright, program):
+    ended = loftwright("program", "check", changed(program, 'hold = "60 ms"', 'hold = "50 ms"'))
+    assert ended.code == 0
+    assert "warning program-time-rounded" in ended.err
+
+
+def test_a_mistake_in_a_condition_is_underlined(loftwright, program):
+    ended = loftwright("program", "check", changed(program, "climb < 50 ft/s", "climb < 50 ft"))
+    assert ended.code == 2
+    line = next(each for each in ended.err.splitlines() if each.lstrip().startswith("48 |"))
+    caret = ended.err.splitlines()[ended.err.splitlines().index(line) + 1]
+    assert line[caret.index("^") :].startswith("ft")
+
+
+def test_a_program_is_read_out(loftwright, program):
+    ended = loftwright("program", "explain", program)
+    assert ended.code == 0
+    assert "2. climbing" in ended.out
+    assert "[let go]" in ended.out
+    answer = loftwright("program", "explain", program, "--json").answer
+    assert answer["schema"] == "loftwright/program-explain/1"
+    assert answer["programs"][0]["words"][1]["heading"] == "1. pad"
+
+
+def test_a_campaign_stands_for_all_its_programs(loftwright, demo):
+    avionics = "avionics.toml"
+    head = (demo / "campaign.toml").read_text(encoding="utf-8")
+    (demo / "campaign.toml").write_text(f'avionics = "{avionics}"\n{head}', encoding="utf-8")
+    controllers = "".join(
+        f'[[controller]]\nname = "{n}"\nprogram = "{n}.toml"\n' for n in ("main", "spare")
+    )
+    (demo / avionics).write_text(f'name = "e"\n{controllers}', encoding="utf-8")
+    for name in ("main", "spare"):
+        shutil.copy(WHOLE, demo / f"{name}.toml")
+    answer = loftwright("program", "check", demo, "--json").answer
+    assert [each["file"] for each in answer["programs"]] == ["main.toml", "spare.toml"]
+    changed(demo / "spare.toml", "climb < 50 ft/s", "climb < 50")
+    changed(demo / "main.toml", "drop > 3 m", "drop > 3")
+    ended = loftwright("program", "check", demo, "--json")
+    assert [each["where"]["file"] for each in ended.answer["problems"]] == [
+        "main.toml",
+        "spare.toml",
+    ]
+
+
+def test_the_group_lists_its_commands(loftwright):
+    ended = loftwright("program")
+    assert ended.code == 0
+    assert "check" in ended.out
+    assert "Did you mean check?" in loftwright("program", "chek", "x").err
