@@ -11,7 +11,7 @@ from loftwright.cli.options import json_option
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
-    from loftwright.program.checks import Checked
+    from loftwright.program.checks import Checked, Facts
     from loftwright.program.promises import Bounds
     from loftwright.program.reading import ReadProgram
 
@@ -20,12 +20,18 @@ __all__ = ["command"]
 
 @click.command("check")
 @click.argument("where", metavar="FILE", type=click.Path(path_type=Path))
+@click.option(
+    "--no-flights",
+    is_flag=True,
+    help="Of a campaign: do not hold its programs against flights of its forecast.",
+)
 @json_option
-def command(where: Path, as_json: bool) -> None:
-    """Check the program in FILE, or all programs of a campaign folder, without flying.
+def command(where: Path, no_flights: bool, as_json: bool) -> None:
+    """Check the program in FILE, or all programs of the campaign in a folder.
 
     Says when each output can open, whatever the sensors say, and proves or refutes each promise.
-    Times are by the controller's own clock. Warnings do not fail it.
+    Times are by the controller's own clock. Programs of a campaign are held against its forecast
+    as well: backups that come too early, conditions that never hold. Warnings do not fail it.
     """
     from loftwright.errors import ProblemError
     from loftwright.program.checks import check_program
@@ -33,13 +39,15 @@ def command(where: Path, as_json: bool) -> None:
 
     found: list[tuple[ReadProgram, Checked]] = []
     problems: list[Problem] = []
+    is_campaign = where.is_dir() or where.name == "campaign.toml"
+    facts = _facts(where) if is_campaign and not no_flights else {}
     for name, file in program_files(where).items():
         try:
             read = read_program(file, name)
         except ProblemError as error:
             problems += error.problems
             continue
-        found.append((read, check_program(read)))
+        found.append((read, check_program(read, facts.get(name))))
     problems += [problem for _, each in found if each.broken for problem in each.problems]
     if any(problem.severity == "error" for problem in problems):
         raise ProblemError(problems)
@@ -48,6 +56,30 @@ def command(where: Path, as_json: bool) -> None:
         return
     for number, (read, checked) in enumerate(found):
         _print(read, checked, is_first=number == 0)
+
+
+def _facts(folder: Path) -> dict[str, Facts]:
+    """What the forecast of a campaign says, by the file of each program.
+
+    Nothing where the campaign itself has errors, which is said: a program that reads is told about
+    all the same.
+    """
+    from loftwright.cli.progress import tell_compiling
+    from loftwright.documents import read_campaign
+    from loftwright.errors import ProblemError
+
+    try:
+        campaign = read_campaign(folder)
+    except ProblemError:
+        message = "The campaign has errors, so its programs are not held against its forecast."
+        click.echo(f"{message} See: loftwright check {folder}\n", err=True)
+        return {}
+    from loftwright.rehearsal.forecast_facts import facts_of
+
+    tell_compiling()
+    assert campaign.avionics is not None  # it names the programs that are there
+    said = facts_of(campaign)
+    return {each.program: said[each.name] for each in campaign.avionics.controller}
 
 
 def _answer(found: list[tuple[ReadProgram, Checked]]) -> None:

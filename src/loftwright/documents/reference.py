@@ -16,10 +16,9 @@ __all__ = ["document_reference"]
 _HEAD = """# The documents
 
 A campaign is a folder of TOML documents; release programs are documents of the same form. Every
-quantity is a text with its unit, `"60 psi"`, and may carry one standard deviation:
-`"1.30 L ± 0.02 L"`, `"1.30 ± 0.02 L"`, `"60 psi ± 3 %"`; `+/-` works in place of `±`. A field
-without a default must stand in the file. Which units a field accepts is listed under
-[units](#units).
+quantity is a text with its unit, `"60 psi"`, and may carry one standard deviation: `"1.30 L ±
+0.02 L"`, `"1.30 ± 0.02 L"`, `"60 psi ± 3 %"`; `+/-` works in place of `±`. A field without a
+default must stand in the file. Which units a field accepts is listed under [units](#units).
 """
 
 
