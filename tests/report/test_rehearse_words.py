@@ -102,7 +102,7 @@ def test_each_question_is_answered() -> None:
     said = {v.question: " ".join(v.sentences) for v in answer.verdicts}
     assert "released well 97.1, too fast 1.8" in said["What happens when nothing fails?"]
     alone = said["Does any fault by itself lose the vehicle or endanger people?"]
-    assert "The vehicle is lost in all 10000 flights (at least 99.96 in 100)" in alone
+    assert "the vehicle is lost in all 10000 flights (at least 99.96 in 100)" in alone
     assert "no canopy opens without it" in said["What takes several things along at once?"]
     assert "99.96 fewer in 100" in said["What would mend it?"]
     assert plain(answer.keys[-1].value) == "2.3 ft lbf"

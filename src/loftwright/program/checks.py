@@ -23,7 +23,8 @@ class Facts:
     """What a forecast and the instruments say, as plain SI numbers; all of it optional.
 
     ``events`` are earliest and latest times [s] after liftoff of ``"burnout"``, ``"apogee"`` and
-    ``"release"`` (the climb falls to where the payload is to be let go). ``ranges`` are least and
+    ``"release"`` (the climb falls to where the payload is to be let go, ``release_climb`` [m/s];
+    any climb above zero counts as that one when it is left out). ``ranges`` are least and
     largest values over all flights, by ``"height"``, ``"climb"``, ``"drop"``, ``"push"`` and
     ``"pressure"``. ``height_noise`` is the spread of one sample's height [m], ``height_step`` the
     step in which heights are read [m].
@@ -33,6 +34,7 @@ class Facts:
     ranges: dict[str, tuple[float, float]] = field(default_factory=dict)
     height_noise: float | None = None
     height_step: float | None = None
+    release_climb: float | None = None
 
     def seen(self) -> dict[Seen, tuple[float, float]]:
         """Return the ranges by what a condition sees."""

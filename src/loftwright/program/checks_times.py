@@ -60,7 +60,8 @@ def times_suit_the_flights(subject: Subject) -> Iterator[Finding]:
             entered = _entered(subject, s, way)
             if entered is not None:
                 path: Path = ("stage", s, "way", w)
-                awaited = _awaited(subject.read.conditions.get((*path, "when")))
+                condition = subject.read.conditions.get((*path, "when"))
+                awaited = _awaited(condition, subject.facts.release_climb)
                 yield from _backup(subject, path, way, entered, awaited)
                 yield from _window(subject, path, way, entered, awaited)
 
@@ -82,8 +83,12 @@ def _entered(subject: Subject, stage: int, way: Way) -> tuple[float, float] | No
     return step * min(each.first for each in spans), step * max(each.last for each in spans)
 
 
-def _awaited(node: Node | None) -> str:
-    """Return the event of a flight that a condition waits for, "" where that is not clear."""
+def _awaited(node: Node | None, release_climb: float | None) -> str:
+    """Return the event of a flight that a condition waits for, "" where that is not clear.
+
+    A climb that is nearly that of the forecast's own release is waited for as long as that; one
+    that is much less, for an unknown while longer.
+    """
     if node is None:
         return ""
     for each, refused in comparisons(node):
@@ -91,7 +96,10 @@ def _awaited(node: Node | None) -> str:
             continue
         falls = each.op in (Op.LESS, Op.AT_MOST)
         if each.seen == Seen.CLIMB and falls:
-            return "release" if each.value > 0.0 else "apogee"
+            if each.value <= 0.0:
+                return "apogee"
+            near = release_climb is None or abs(each.value - release_climb) < 0.1 * release_climb
+            return "release" if near else ""
         if each.seen == Seen.DROP and not falls:
             return "apogee"
     return ""

@@ -53,14 +53,14 @@ def _of_controller(plan: Plan, block: Block, name: str, seen: _Seen) -> Facts:
     assert plan.campaign.avionics is not None
     wiring = wire(plan.campaign.avionics)
     if not wiring.controllers[name].barometer:
-        return Facts(seen.events(), seen.ranges)
+        return Facts(seen.events(), seen.ranges, release_climb=seen.climb)
     values, words = block.values[0], plan.recipe.words
     rows = controller_rows(values, words, wiring, name, plan.tables[name].step_ms, FLIGHTS)
     metres = height_per_pascal(float(np.mean(air_at_pad(values).density)))
     share = float(np.mean(rows[place("SHARE")]))
     noise = float(np.mean(rows[place("NOISE")])) * (share / (2.0 - share)) ** 0.5
     step = float(np.mean(rows[place("RESOLUTION")]))
-    return Facts(seen.events(), seen.ranges, noise * metres, step * metres)
+    return Facts(seen.events(), seen.ranges, noise * metres, step * metres, seen.climb)
 
 
 class _Seen:
@@ -72,7 +72,7 @@ class _Seen:
         self._around = around(block.values[0], FLIGHTS)
         payload = next(iter(plan.campaign.payloads.values()), None)
         climb = None if payload is None else payload.release.climb
-        self._climb = None if climb is None else climb.value
+        self.climb = None if climb is None else climb.value
 
     def take(self, some: slice, flown: Flown, ended: Floats) -> None:
         """Look at some flights."""
@@ -88,8 +88,8 @@ class _Seen:
             self._widen(name, column)
         self._times["burnout"].append(flown.figures[:, slots.AIR_OUT_TIME])
         self._times["apogee"].append(flown.figures[:, slots.APOGEE_TIME])
-        if self._climb is not None:
-            self._times["release"].append(_released(self._climb, flown, times, told))
+        if self.climb is not None:
+            self._times["release"].append(_released(self.climb, flown, times, told))
 
     def _widen(self, name: str, column: NDArray[np.floating]) -> None:
         low, high = self.ranges.get(name, (np.inf, -np.inf))

@@ -91,17 +91,18 @@ def _flags(plan: Plan, trials: Sequence[Trial], flights: int) -> list[_Flags]:
 
 
 def timings(plan: Plan) -> Timings:
-    """Return when flights without a fault do things, the latest of some."""
+    """Return when some flights without a fault do things."""
     flown = fly_block(plan, [Trial()], 0, WATCHED)
     canopy = None
     if "canopy" in plan.things:
         acts = flown.settled.branches.acts[:, plan.things.index("canopy")]
         canopy = float(np.nanmax(acts)) if np.isfinite(acts).any() else None
-    leaves: dict[tuple[str, str, int], float] = {}
+    leaves: dict[tuple[str, str, int], tuple[float, float]] = {}
     for flight in range(WATCHED):
         for controller, row in stays(plan, flown, flight).items():
             for key, moment in _leaves(plan, controller, row):
-                leaves[key] = max(moment, leaves.get(key, moment))
+                early, late = leaves.get(key, (moment, moment))
+                leaves[key] = (min(early, moment), max(late, moment))
     return Timings(canopy, leaves)
 
 

@@ -2,15 +2,15 @@
 
 A proposal is a campaign with one change, the words for it, and what to write where. Which faults it
 is meant to mend follows from what those faults do: those that leave the canopy shut are met by a
-way down that shares nothing with the first, those that silence a sensor by times that do not ask
-it, and those of the air in a bay by larger vents.
+way down that shares nothing with the first, those that blind a sensor by windows of time that do
+not ask it, and those of the air in a bay by larger vents.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, floor
 
 from loftwright.documents.avionics import Actuator, Avionics, Battery, Controller, Switch
 from loftwright.documents.campaign import Campaign
@@ -32,14 +32,15 @@ TIMER, TIMER_CELL, TIMER_LINE, TIMER_LATCH = (
 
 @dataclass(frozen=True, slots=True)
 class Timings:
-    """When flights without a fault do things, the latest of many, s after first motion.
+    """When many flights without a fault do things, s.
 
-    ``leaves`` maps a controller, a stage and the number of a way out to the latest moment at which
+    ``canopy`` is the latest moment at which one is opened, after first motion. ``leaves`` maps a
+    controller, a stage and the number of a way out to the earliest and the latest moment at which
     that way is taken, by that way's own clock.
     """
 
     canopy: float | None
-    leaves: Mapping[tuple[str, str, int], float]
+    leaves: Mapping[tuple[str, str, int], tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,17 +72,24 @@ def proposals(
         yield _timer(campaign, electric, timings.canopy)
     blind = [case for case in electric if groups.get(case.faults[0]) in SENSE_GROUPS]
     if blind:
-        yield from _backups(campaign, blind, timings)
-    yield from _vents(campaign, [case for case in weak if groups.get(case.faults[0]) == "sensing"])
+        yield from _windows(campaign, blind, timings)
+    yield from _vents(campaign, [case for case in weak if case.faults[0].startswith(BREATHING)])
 
 
 # Groups of faults (``instruments.faults``) that no electronics can mend, and those of what senses.
 VEHICLE_GROUPS = frozenset({"hold", "canopy", "fill"})
 SENSE_GROUPS = frozenset({"sensing", "launch"})
+# Faults that larger vents meet: what flows into the bay has to get out of it.
+BREATHING = ("leak into the bay", "gust across the vents")
 
 
-def _tenths(seconds: float) -> str:
-    return f"{ceil(seconds * 10.0) / 10.0:.1f} s"
+def _later(seconds: float) -> float:
+    """A time a margin later, in tenths of a second."""
+    return ceil((seconds + MARGIN) * 10.0) / 10.0
+
+
+def _earlier(seconds: float) -> float:
+    return max(floor((seconds - MARGIN) * 10.0) / 10.0, 0.0)
 
 
 # ---------------------------------------------------------------- a second way down
@@ -90,15 +98,15 @@ def _tenths(seconds: float) -> str:
 def _timer(campaign: Campaign, weak: Sequence[Case], canopy: float) -> Proposal:
     """Add a timer with a cell, a line and a latch of its own that opens the canopy."""
     assert campaign.avionics is not None
-    after = _tenths(canopy + MARGIN)
+    after = _later(canopy)
     file = "program-timer.toml"
     return Proposal(
-        words=f"a timer of its own for the canopy: own cell, own latch, {after} after liftoff",
-        how=_TIMER_TEXT.format(file=file, after=after),
+        words=f"a timer of its own for the canopy: own cell, own latch, {after} s after liftoff",
+        how=_TIMER_TEXT.format(file=file, after=f"{after} s"),
         campaign=replace(
             campaign,
             avionics=_with_timer(campaign.avionics, file),
-            programs={**campaign.programs, TIMER: _timer_program(float(after.split()[0]))},
+            programs={**campaign.programs, TIMER: _timer_program(after)},
         ),
         meant_for=tuple(weak),
     )
@@ -217,39 +225,55 @@ does = "open"
 """
 
 
-# ---------------------------------------------------------------- backups by time
+# ---------------------------------------------------------------- windows by time
 
 
-def _backups(campaign: Campaign, weak: Sequence[Case], timings: Timings) -> Iterator[Proposal]:
-    """Give every way out that flights take, and that has no backup, one by time."""
+def _windows(campaign: Campaign, weak: Sequence[Case], timings: Timings) -> Iterator[Proposal]:
+    """Give every way out that flights take a window around when they take it.
+
+    What waits on the pad must wait for ever, and is left alone.
+    """
     for controller, program in campaign.programs.items():
-        lines, stages = [], []
+        lines: list[str] = []
+        stages = []
         for stage in program.stage:
             ways = []
             for number, way in enumerate(stage.way):
-                latest = timings.leaves.get((controller, stage.name, number))
-                # What waits on the pad must wait for ever.
-                if latest is None or way.backup is not None or stage.ground:
-                    ways.append(way)
-                    continue
-                after = _tenths(latest + MARGIN)
-                ways.append(replace(way, backup=Quantity(float(after.split()[0]))))
-                lines.append(f'# stage "{stage.name}", the way to "{way.to}"\nbackup = "{after}"\n')
+                span = timings.leaves.get((controller, stage.name, number))
+                narrowed = way if span is None or stage.ground else _narrowed(way, *span)
+                if narrowed != way:
+                    lines.append(f'# stage "{stage.name}", the way to "{way.to}"')
+                    lines += _written(narrowed, way)
+                ways.append(narrowed)
             stages.append(replace(stage, way=tuple(ways)))
         if lines:
             file = _file_of(campaign, controller)
+            changed = replace(program, stage=tuple(stages))
             yield Proposal(
-                words=f"backups by time in {file}",
-                how=f"# {file}\n" + "\n".join(lines),
-                campaign=replace(
-                    campaign,
-                    programs={
-                        **campaign.programs,
-                        controller: replace(program, stage=tuple(stages)),
-                    },
-                ),
+                words=f"windows by time in {file}: nothing too early, and a backup",
+                how="\n".join([f"# {file}", *lines]) + "\n",
+                campaign=replace(campaign, programs={**campaign.programs, controller: changed}),
                 meant_for=tuple(weak),
             )
+
+
+def _narrowed(way: Way, earliest: float, latest: float) -> Way:
+    """A way that opens shortly before flights take it, and is taken shortly after by itself."""
+    opens = Quantity(_earlier(earliest))
+    was = 0.0 if way.not_before is None else way.not_before.value
+    return replace(
+        way,
+        not_before=opens if opens.value > was else way.not_before,
+        backup=way.backup or Quantity(_later(latest)),
+    )
+
+
+def _written(way: Way, before: Way) -> Iterator[str]:
+    for word in ("not_before", "backup"):
+        value = getattr(way, word)
+        if value is not None and value != getattr(before, word):
+            yield f'{word} = "{value.value:g} s"'
+    yield ""
 
 
 def _file_of(campaign: Campaign, controller: str) -> str:

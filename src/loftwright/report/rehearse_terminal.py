@@ -26,7 +26,8 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
         print_table(heads, cuts, out)
     for words, how, rows in mend_rows(rehearsal):
         cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
-        print_table((f"mend: {words}", "counted", "before", "after", "difference"), cells, out)
+        print_lines([f"Mend: {words}"], out)
+        print_table(("fault", "counted", "before", "after", "difference"), cells, out)
         print_lines(how.splitlines(), out)
     print_caution(out)
 

@@ -26,6 +26,9 @@ __all__ = [
 
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
 MOST_NAMED = 4  # faults by name in the lead
+MOST_TOLD = 5  # single points in the answer; the others stand below it
+MOST_SAVED = 2  # faults by name that a mend helps most
+NO_FAULT = "no fault"
 
 # Outcomes as they are said where their column does not say of what.
 _SAID = {
@@ -186,10 +189,19 @@ def _alone(rehearsal: Rehearsal) -> Verdict:
     question = "Does any fault by itself lose the vehicle or endanger people?"
     if not single:
         return Verdict(question, (f"None of those tried, in {level_words(rehearsal.level)}.",))
-    said = []
-    for case in single:
-        said.append(f"Yes: {case.name}. The vehicle is lost {often(counted(case.lost))}.")
+    said = [_fails_alone(case, rehearsal.level) for case in single[:MOST_TOLD]]
+    if len(single) > MOST_TOLD:
+        said.append(f"And {len(single) - MOST_TOLD} more, below.")
     return Verdict(question, tuple(said), warn=True)
+
+
+def _fails_alone(case: Case, level: float) -> str:
+    said = []
+    if case.lost.value > level:
+        said.append(f"the vehicle is lost {often(counted(case.lost))}")
+    if case.endangers.value > level:
+        said.append(f"people are endangered {often(counted(case.endangers))}")
+    return f"Yes: {case.name}. When it happens, {' and '.join(said)}."
 
 
 def cause_words(cause: CommonCause) -> str:
@@ -210,15 +222,20 @@ def _along(rehearsal: Rehearsal) -> Verdict | None:
 
 
 def _mended(mends: Sequence[Mend]) -> Verdict | None:
-    said = []
-    for mend in mends:
-        better = [(name, shift) for name, shift in mend.lost.items() if shift.high < 0.0]
-        if better:
-            done = [f"after {name} {shift_words(shift)}" for name, shift in better]
-            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: lost {listed(done)}.")
-        else:
-            said.append(f"{mend.words[:1].upper()}{mend.words[1:]}: nothing that can be told.")
+    said = [_what_it_mends(mend) for mend in mends]
     return Verdict("What would mend it?", tuple(said)) if said else None
+
+
+def _what_it_mends(mend: Mend) -> str:
+    """Return after how many faults a mend loses fewer vehicles, and after which it saves most."""
+    meant = {name: shift for name, shift in mend.lost.items() if name != NO_FAULT}
+    better = sorted(((shift.difference, name) for name, shift in meant.items() if shift.high < 0.0))
+    words = f"{mend.words[:1].upper()}{mend.words[1:]}"
+    if not better:
+        return f"{words}: nothing that can be told."
+    most = [f"{name} ({shift_words(meant[name])})" for _, name in better[:MOST_SAVED]]
+    after = "its one fault" if len(meant) == 1 else f"{len(better)} of {len(meant)} faults"
+    return f"{words}: fewer are lost after {after}, most after {listed(most)}."
 
 
 # ---------------------------------------------------------------- differences
