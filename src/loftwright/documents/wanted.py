@@ -67,7 +67,7 @@ class WantedOpening:
     most_landing_speed: Quantity = quantity(
         "speed",
         "Most speed at which the vehicle may come down under it.",
-        default=Quantity(12.0),
+        default=Quantity(8.0),
         above=0,
-        example="12 m/s",
+        example="8 m/s",
     )

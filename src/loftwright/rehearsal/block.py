@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -69,8 +70,13 @@ class Block:
         self.values.append(values)
         return len(self.values) - 1
 
-    def _acts(self, times: Floats) -> Acts:
-        return acts_of(self.things, self._items, times)
+    def _acts(self, times: Floats, group: int = 0, rows: Whole | None = None) -> Acts:
+        """Moments as the engine takes them: a canopy meets the air a while after it is free."""
+        acts = acts_of(self.things, self._items, times)
+        if acts.canopy is None or rows is None:
+            return acts
+        delay = np.broadcast_to(self.values[group]["vehicle.canopy.delay"], self.count)
+        return replace(acts, canopy=acts.canopy + delay[rows])
 
     def vehicles(self, branches: Branches, take: Callable[[slice, Flown, Floats], None]) -> None:
         """Fly the vehicle of every branch, a few at a time, and hand each few on with its samples.
@@ -78,16 +84,17 @@ class Block:
         ``take`` gets which branches these are, what was flown, and when each ended [s].
         """
         for some in self._runs(branches, TOGETHER):
-            shared = self._shared[branches.group[some.start]]
-            flown, ended = shared.vehicles(branches.flight[some], self._acts(branches.acts[some]))
+            group, rows = int(branches.group[some.start]), branches.flight[some]
+            acts = self._acts(branches.acts[some], group, rows)
+            flown, ended = self._shared[group].vehicles(rows, acts)
             take(some, flown, ended)
 
     def flights(self, branches: Branches) -> dict[str, Floats]:
         """Fly every branch to the ground, all its bodies; return figures, a row a branch."""
         parts = []
         for some in self._runs(branches, CHUNK):
-            group, rows = branches.group[some.start], branches.flight[some]
-            raw = self._shared[group].flights(rows, self._acts(branches.acts[some]))
+            group, rows = int(branches.group[some.start]), branches.flight[some]
+            raw = self._shared[group].flights(rows, self._acts(branches.acts[some], group, rows))
             parts.append(columns_of(raw, _taken(self.values[group], rows, self.count)))
         return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
 
