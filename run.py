@@ -2,7 +2,7 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    fly the demo campaign and its mend, open the reports
+    python3 run.py demo [--no-open]    fly the demo campaign, mend it, rehearse it, open the reports
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
@@ -52,6 +52,7 @@ OUT = ROOT / "out"
 DEMO = ROOT / "examples" / "sedge-lift"
 MENDED = ROOT / "examples" / "sedge-lift-mended"
 DEMO_FLIGHTS = "400"
+REHEARSED = ["--flights", "200", "--seed", "1"]  # of each of some forty faults
 
 
 # ---------------------------------------------------------------- the environment
@@ -224,8 +225,8 @@ def demo(arguments):
         sys.exit("demo takes only --no-open")
     ensure("run")
     OUT.mkdir(exist_ok=True)
-    firing, forecast, compared = (
-        OUT / f"{name}.html" for name in ("firing", "forecast", "compare")
+    firing, forecast, compared, rehearsed = (
+        OUT / f"{name}.html" for name in ("firing", "forecast", "compare", "rehearse")
     )
     many = ["--flights", DEMO_FLIGHTS, "--seed", "1"]
     for step in (
@@ -233,6 +234,7 @@ def demo(arguments):
         ["firing", DEMO, "--report", firing],
         ["forecast", DEMO, *many, "--report", forecast],
         ["compare", DEMO, MENDED, *many, "--report", compared],
+        ["rehearse", MENDED, *REHEARSED, "--report", rehearsed],
     ):
         words = [str(word) if isinstance(word, str) else _shown(word) for word in step]
         _say("\n$ loftwright " + " ".join(words))
@@ -241,9 +243,11 @@ def demo(arguments):
             return code
     _say(f"\nReport of the firing: {firing}\nReport of the flight: {forecast}")
     _say(f"Report of what is wrong with it, and its mend side by side: {compared}")
+    _say(f"Report of what its electronics and program do when something fails: {rehearsed}")
     if "--no-open" not in arguments and _has_screen():
         webbrowser.open(forecast.as_uri())
         webbrowser.open(compared.as_uri())
+        webbrowser.open(rehearsed.as_uri())
     return 0
 
 

@@ -83,6 +83,26 @@ def test_lanes_are_what_a_plain_reading_says(several, seed):
             np.testing.assert_array_equal(out[name][:, lane], told.astype(out[name].dtype), name)
 
 
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_windows_open_and_close_in_the_very_sample(seed):
+    """Over a long wait too, where times are rounded, and where edges fall on samples."""
+    rng = np.random.default_rng(seed)
+    first, samples = -float(rng.uniform(1.0, 60.0)), 1500
+    steps = rng.choice([0.02, 0.0199, 0.0201, 0.005], LANES).astype(F)
+    moments = F(first) + np.arange(samples, dtype=F)[:, None] * steps
+    on_samples = moments[rng.integers(0, samples, LANES), range(LANES)]
+    between = rng.uniform(first - 1.0, first + 40.0, LANES).astype(F)
+    opens = np.where(rng.random(LANES) < 0.5, on_samples, between)
+    closes = opens + np.where(rng.random(LANES) < 0.5, F(0.02), F(3.0))
+    several = [
+        {"FIRST_AT": first, "STEP": step, "LINE_OPENS": begin, "LINE_CLOSES": end}
+        for step, begin, end in zip(steps, opens, closes, strict=True)
+    ]
+    line = run(several, np.full(samples, 1e5))["line"]
+    np.testing.assert_array_equal(line, (moments >= opens) & (moments < closes))
+
+
 def test_the_same_code_runs_uncompiled():
     port, push, noise, draw = surroundings(7)
     several = [

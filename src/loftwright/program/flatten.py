@@ -50,7 +50,7 @@ def flat(table: Table) -> Flat:
         for_ms = act.for_ms if ends else slots.NEVER
         rows += [act.output, 0 if act.action == Action.CLOSE else 1, for_ms]
     for step in steps:
-        rows += [step.op, slots.SEEN + step.seen * slots.LANES]
+        rows += [step.op, slots.SEEN_HEIGHT + step.seen * slots.LANES]
     counts = (len(table.stages), len(exits), len(acts), len(steps))
     floats = [*_numbers(table), *(step.constant for step in steps)]
     ints = [*_header(table, counts, exits), *rows]
@@ -115,10 +115,10 @@ def new_state(table: Table) -> Lanes:
 
     Outputs that the first stage raises count as opened in sample 0.
     """
-    from loftwright.program.kernel import decide
+    from loftwright.program.kernel import happenings
 
-    power_up: Callable[..., None] = decide.power_up
-    take_stock: Callable[..., None] = decide.take_stock
+    power_up: Callable[..., None] = happenings.power_up
+    take_stock: Callable[..., None] = happenings.take_stock
     program = flat(table)
     whole = np.full(program.ints[slots.WHOLE_SIZE], slots.NOT_YET, np.int32)
     single = np.zeros(slots.SINGLE_ROWS * slots.LANES, np.float32)

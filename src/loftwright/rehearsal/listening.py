@@ -18,6 +18,8 @@ from loftwright.rehearsal.kernel.loop import TAPE_COLUMNS, listen
 
 __all__ = ["Heard", "Lanes", "Streams", "hear", "is_ready", "watch"]
 
+CACHE_LINE = 64  # bytes
+
 Single = NDArray[np.float32]
 Whole = NDArray[np.int64]
 
@@ -42,6 +44,17 @@ class Lanes(NamedTuple):
     currents: Single  # (outputs, n) A, of the actuators that an output moves
     lengths: NDArray[np.int32]  # (outputs, n) samples that they move for
 
+    def take(self, which: Whole) -> Lanes:
+        """Return some of them, in the order asked for."""
+        return Lanes(
+            self.truth[which],
+            self.noise[which],
+            self.samples[which],
+            self.parameters[:, which],
+            self.currents[:, which],
+            self.lengths[:, which],
+        )
+
 
 class Heard(NamedTuple):
     """Samples in which something first happened, NOT_YET for what did not."""
@@ -63,10 +76,14 @@ def is_ready() -> bool:
 def hear(table: Table, streams: Streams, lanes: Lanes) -> Heard:
     """Run controllers through their flights.
 
-    Lanes that stand next to each other should listen to the same flight where they can: a group of
-    ``LANES`` that does reads it once for all.
+    A group of ``LANES`` that all listen to the same flight reads it once, and none waits for
+    another's longer one; so they are run in the order of lengths and flights, whatever theirs is.
     """
-    return _run(table, streams, lanes, _engine(), np.zeros((0, TAPE_COLUMNS), np.float32))
+    order = np.lexsort((lanes.noise, lanes.truth, lanes.samples))
+    tape = np.zeros((0, TAPE_COLUMNS), np.float32)
+    heard = _run(table, streams, lanes.take(order), _engine(), tape)
+    back = np.argsort(order)
+    return Heard(heard.opened[:, back], heard.sensed[back])
 
 
 def watch(table: Table, streams: Streams, lanes: Lanes) -> tuple[Heard, Single]:
@@ -126,17 +143,28 @@ def _whole(values: Whole, groups: int) -> Whole:
 def _grouped(rows: NDArray[Any], groups: int) -> NDArray[Any]:
     """Turn rows of n lanes into a flat table for each group."""
     by_group = _filled(rows, groups).reshape(len(rows), groups, LANES).transpose(1, 0, 2)
-    return np.ascontiguousarray(by_group.reshape(groups, -1))
+    table = _aligned((groups, len(rows) * LANES), rows.dtype)
+    table[:] = by_group.reshape(groups, -1)
+    return table
 
 
 def _workspace(program: Flat) -> tuple[Any, ...]:
     """Make the arrays that the loop writes to in every sample."""
-    whole = np.zeros(program.ints[program_slots.WHOLE_SIZE], np.int32)
-    single = np.zeros(program_slots.SINGLE_ROWS * LANES, np.float32)
-    port, push, draw, pressure, pushed = np.zeros((5, LANES), np.float32)
-    line, now, alive, restart = np.zeros((4, LANES), np.int32)
-    noise = np.zeros(instrument_slots.NOISE_ROWS * LANES, np.float32)
-    memory = np.zeros(instrument_slots.MEMORIES * LANES, np.float32)
-    return (
-        whole, single, port, push, noise, draw, memory, pressure, pushed, line, now, alive, restart
-    )  # fmt: skip
+    whole = _aligned(program.ints[program_slots.WHOLE_SIZE], np.int32)
+    single = _aligned(program_slots.SINGLE_ROWS * LANES, np.float32)
+    memory = _aligned(instrument_slots.MEMORIES * LANES, np.float32)
+    port, push, draw, pressure, pushed = _aligned((5, LANES), np.float32)
+    noise = _aligned(instrument_slots.NOISE_ROWS * LANES, np.float32)
+    line, now, alive, restart = _aligned((4, LANES), np.int32)
+    reading = (pressure, pushed, line, now, alive, restart)
+    layout = (_aligned(LANES, np.int32), *_aligned((2, LANES), np.int64))
+    return whole, single, memory, port, push, noise, draw, reading, layout
+
+
+def _aligned(shape: Any, kind: Any) -> NDArray[Any]:
+    """Make an array that begins where a line of the processor's cache does: no vector spans two."""
+    size = int(np.prod(shape)) * np.dtype(kind).itemsize
+    room = np.zeros(size + CACHE_LINE, np.uint8)
+    begin = -room.ctypes.data % CACHE_LINE
+    made: NDArray[Any] = room[begin : begin + size].view(kind).reshape(shape)
+    return made

@@ -30,6 +30,7 @@ from loftwright.instruments.kernel.slots import (
     JITTER,
     LANES,
     LAST_BAY,
+    LAST_DRAW,
     LAST_PORT,
     LEAST,
     LOUD,
@@ -215,14 +216,11 @@ def _accelerometer(lanes, first, push, noise, p, m, pushed):
 
 
 def _is_disturbed(lanes, push, draw, p, m):
-    """Tell whether power comes or goes, or may, where all was settled."""
+    """Tell whether power may come or go between edges of windows where all was settled."""
     some = NO_WHOLE
     for l in range(lanes):
-        volts = m[SOURCE + l] - p[RESISTANCE + l] * (p[OWN_DRAW + l] + draw[l])
-        cut = (m[CUT + l] > NONE) | (volts < p[BROWNOUT + l])
-        shaken = abs(push[l]) > p[OPENS_AT + l]
-        changed = cut ^ (m[WAS_CUT + l] > NONE)
-        some = np.int32(some | (ONE_WHOLE if shaken | changed else NO_WHOLE))
+        disturbed = (abs(push[l]) > p[OPENS_AT + l]) | (draw[l] != m[LAST_DRAW + l])
+        some = np.int32(some | (ONE_WHOLE if disturbed else NO_WHOLE))
     return some != NO_WHOLE
 
 
@@ -238,6 +236,7 @@ def _supply(lanes, k, push, draw, p, m):
         shaken = abs(push[l]) > p[OPENS_AT + l]
         again = t + p[OPEN_FOR + l] if shaken else m[OPEN_AGAIN + l]
         m[OPEN_AGAIN + l] = again
+        m[LAST_DRAW + l] = draw[l]
         volts = m[SOURCE + l] - p[RESISTANCE + l] * (p[OWN_DRAW + l] + draw[l])
         held_down = (m[CUT + l] > NONE) | (volts < p[BROWNOUT + l])
         cut = held_down | (t < again)

@@ -51,7 +51,7 @@ PARAMETERS = 59
 ) = (LANES * i for i in range(PARAMETERS))  # fmt: skip
 
 # --- memory: from one sample to the next ---------------------------------------------------------
-MEMORIES = 37
+MEMORIES = 38
 NOT_FAILING = -FAR  # in place of what a sensor reads that fails
 (
     LAST_PORT,  # Pa
@@ -61,6 +61,7 @@ NOT_FAILING = -FAR  # in place of what a sensor reads that fails
     HELD,  # Pa, last value that the sensor gave
     AGE,  # s since its last value was due
     HELD_PUSH,  # m/s2
+    LAST_DRAW,  # A, of actuators when power was last looked into
     OPEN_AGAIN,  # s, until when a shaken connector stays open
     READY_AT,  # s, when a controller that has power runs
     WAS_CUT,  # 1, 0: whether power was cut by anything but shaking

@@ -2,18 +2,12 @@
 
 import numpy as np
 
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
-    CLIMB,
     CONSTANTS,
     EXIT_FIRST_STEP,
     EXIT_STEPS,
-    HAS_HEIGHT,
-    HEIGHT,
-    HIGHEST,
     LANES,
-    NEVER,
-    SEEN_CLIMB,
-    SEEN_DROP,
     SEEN_PRESSURE,
     SEEN_PUSH,
     SEEN_SWITCH,
@@ -22,23 +16,15 @@ from loftwright.program.kernel.slots import (
     STEP_ROW,
     STEP_ROWS,
     STEP_SEEN,
-    UNKNOWN,
 )
 from loftwright.program.table import Op
 
-__all__ = ["row_of", "work_out"]
+__all__ = ["work_out"]
+
+EXACT = True  # see `decide`
 
 LESS, AT_MOST, MORE = int(Op.LESS), int(Op.AT_MOST), int(Op.MORE)
 AND, NOT = int(Op.AND), int(Op.NOT)
-
-
-def row_of(first, number):
-    """Return where a row begins, as what the compiler knows not to be negative.
-
-    It could not tell of a number read from a table, would look at every element from which end it
-    counts, and would not vectorise.
-    """
-    return (first + number * LANES) & NEVER
 
 
 def work_out(lanes, way, ints, floats, whole, single, readings):
@@ -52,11 +38,8 @@ def work_out(lanes, way, ints, floats, whole, single, readings):
         row = ints[STEP_ROWS] + step * STEP_ROW
         op = ints[row + STEP_OP]
         if op < AND:
-            seen = row_of(ints[row + STEP_SEEN], 0)
-            _look(lanes, seen, floats, whole, single, readings)
-            _compare(
-                lanes, op, seen, floats[CONSTANTS + step], whole, single, row_of(foot, waiting)
-            )
+            seen, constant = ints[row + STEP_SEEN], floats[CONSTANTS + step]
+            _compare(lanes, op, seen, constant, whole, single, readings, row_of(foot, waiting))
             waiting += 1
         elif op == NOT:
             _turn(lanes, whole, row_of(foot, waiting - 1))
@@ -65,43 +48,33 @@ def work_out(lanes, way, ints, floats, whole, single, readings):
             _join(lanes, op, whole, row_of(foot, waiting - 1))
 
 
-def _look(lanes, seen, floats, whole, single, readings):
-    """Set out what a comparison sees; of the estimates nothing before there is a height."""
+def _compare(lanes, op, seen, constant, whole, single, readings, top):
+    """Compare what is seen with a constant, readings where they are."""
     pressure, pushed, line = readings
-    unknown = floats[UNKNOWN]
     if seen == SEEN_PRESSURE:
-        for lane in range(lanes):
-            single[SEEN_PRESSURE + lane] = pressure[lane]
+        _compare_row(lanes, op, 0, constant, pressure, whole, top)
     elif seen == SEEN_PUSH:
-        for lane in range(lanes):
-            single[SEEN_PUSH + lane] = pushed[lane]
-    elif seen == SEEN_SWITCH:
-        for lane in range(lanes):
-            single[SEEN_SWITCH + lane] = np.float32(line[lane])
-    elif seen == SEEN_DROP:
-        for lane in range(lanes):
-            drop = single[HIGHEST + lane] - single[HEIGHT + lane]
-            single[SEEN_DROP + lane] = drop if whole[HAS_HEIGHT + lane] != 0 else unknown
+        _compare_row(lanes, op, 0, constant, pushed, whole, top)
     else:
-        estimate = CLIMB if seen == SEEN_CLIMB else HEIGHT
-        for lane in range(lanes):
-            value = single[estimate + lane]
-            single[seen + lane] = value if whole[HAS_HEIGHT + lane] != 0 else unknown
+        if seen == SEEN_SWITCH:
+            for lane in range(lanes):
+                single[SEEN_SWITCH + lane] = np.float32(line[lane])
+        _compare_row(lanes, op, row_of(seen, 0), constant, single, whole, top)
 
 
-def _compare(lanes, op, seen, constant, whole, single, top):
+def _compare_row(lanes, op, row, constant, values, whole, top):
     if op == LESS:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] < constant else 0
+            whole[top + lane] = 1 if values[row + lane] < constant else 0
     elif op == AT_MOST:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] <= constant else 0
+            whole[top + lane] = 1 if values[row + lane] <= constant else 0
     elif op == MORE:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] > constant else 0
+            whole[top + lane] = 1 if values[row + lane] > constant else 0
     else:
         for lane in range(lanes):
-            whole[top + lane] = 1 if single[seen + lane] >= constant else 0
+            whole[top + lane] = 1 if values[row + lane] >= constant else 0
 
 
 def _turn(lanes, whole, top):

@@ -10,16 +10,11 @@ array, not from the code: beside a plain number the compiler would widen to doub
 
 import numpy as np
 
-from loftwright.program.kernel.conditions import row_of, work_out
+from loftwright.program.kernel.conditions import work_out
 from loftwright.program.kernel.estimating import estimate
+from loftwright.program.kernel.happenings import end_pulses, enter, restart_lanes, take_stock
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
-    ACT_FOR,
-    ACT_LEVEL,
-    ACT_OUTPUT,
-    ACT_ROW,
-    ACT_ROWS,
-    CLIMB,
-    ENTERED,
     EXIT_BACKUP,
     EXIT_HOLD,
     EXIT_NOT_AFTER,
@@ -29,42 +24,23 @@ from loftwright.program.kernel.slots import (
     EXIT_SINCE,
     EXIT_TO,
     GOING,
-    HAS_HEIGHT,
-    HEIGHT,
-    HIGHEST,
     HOLDING,
-    IS_GROUND,
     LANES,
-    LAUNCHED,
-    LEVEL,
-    MOST_EXITS,
     NEVER,
-    NEXT_END,
     NOT_YET,
-    ONE_STAGE,
-    OPENED,
-    OPENINGS,
-    OUTPUTS,
+    PEOPLED,
+    PEOPLED_STAGES,
     PULSES,
-    REFERENCE,
-    SENSED,
     STACK,
     STAGE,
-    STAGE_ACTS,
     STAGE_EXITS,
-    STAGE_FIRST_ACT,
     STAGE_FIRST_EXIT,
-    STAGE_GROUND,
-    STAGE_LAUNCH,
     STAGE_ROW,
     STAGE_ROWS,
-    STAGES,
-    UNTIL,
     WIDTH,
-    ZERO,
 )
 
-__all__ = ["decide", "power_up", "take_stock"]
+__all__ = ["decide"]
 
 EXACT = True  # each operation rounds by itself
 
@@ -96,116 +72,26 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     """
     # To the compiler this may be 0: a loop of fixed length it would write out, not vectorise.
     lanes = ints[WIDTH] & LANES
-    _restart(lanes, k, ints, floats, whole, single, restart)
+    restart_lanes(lanes, k, ints, floats, whole, single, restart)
     if whole[PULSES] != 0:
-        _end_pulses(lanes, ints, whole, now, alive)
+        end_pulses(lanes, ints, whole, now, alive)
     estimate(lanes, ints, floats, whole, single, pressure, alive)
     readings = (pressure, pushed, line)
     _watch(lanes, k, ints, floats, whole, single, readings, now, alive)
 
 
-# ---------------------------------------------------------------- power-up and pulses
-
-
-def power_up(k, ints, floats, whole, single, lane):
-    """Bring one lane to power-up, at 0 ms of its clock: in the first stage, its acts done."""
-    single[REFERENCE + lane] = floats[ZERO]
-    single[HEIGHT + lane] = floats[ZERO]
-    single[CLIMB + lane] = floats[ZERO]
-    single[HIGHEST + lane] = floats[ZERO]
-    whole[LAUNCHED + lane] = NOT_YET
-    whole[HAS_HEIGHT + lane] = 0
-    for output in range(ints[OUTPUTS]):
-        whole[ints[LEVEL] + output * LANES + lane] = 0
-        whole[ints[UNTIL] + output * LANES + lane] = NEVER
-    _enter(k, 0, 0, ints, whole, single, lane)
-
-
-def _restart(lanes, k, ints, floats, whole, single, restart):
-    some = NO
-    for lane in range(lanes):
-        some = np.int32(some | restart[lane])
-    if some != 0:
-        for lane in range(lanes):
-            if restart[lane] != 0:
-                power_up(k, ints, floats, whole, single, lane)
-        take_stock(lanes, ints, whole)
-
-
-def take_stock(lanes, ints, whole):
-    """Note what goes for all lanes together, after something has happened to some of them."""
-    stage, mixed, next_end, openings = whole[STAGE], NO, np.int32(NEVER), NO
-    for lane in range(lanes):
-        mixed = np.int32(mixed | (whole[STAGE + lane] ^ stage))
-        next_end = min(next_end, whole[NEXT_END + lane])
-    for output in range(ints[OUTPUTS]):
-        opened = row_of(ints[OPENED], output)
-        for lane in range(lanes):
-            openings = np.int32(openings + (YES if whole[opened + lane] != NOT_YET else NO))
-    whole[ONE_STAGE] = stage if mixed == 0 else NOT_YET
-    whole[PULSES] = NO if next_end == NEVER else YES
-    whole[OPENINGS] = openings
-
-
-def _end_pulses(lanes, ints, whole, now, alive):
-    some = NO
-    for lane in range(lanes):
-        over = (now[lane] >= whole[NEXT_END + lane]) & (alive[lane] != 0)
-        some = np.int32(some | (YES if over else NO))
-    if some != 0:
-        for lane in range(lanes):
-            if now[lane] >= whole[NEXT_END + lane] and alive[lane] != 0:
-                _end_pulses_of(now[lane], ints, whole, lane)
-        take_stock(lanes, ints, whole)
-
-
-def _end_pulses_of(moment, ints, whole, lane):
-    """End what is over in one lane."""
-    for output in range(ints[OUTPUTS]):
-        until = ints[UNTIL] + output * LANES + lane
-        if moment >= whole[until]:
-            whole[ints[LEVEL] + output * LANES + lane] = 0
-            whole[until] = NEVER
-    _find_next_end(ints, whole, lane)
-
-
-def _find_next_end(ints, whole, lane):
-    """Note when the next pulse of one lane is over."""
-    next_end = np.int32(NEVER)
-    for output in range(ints[OUTPUTS]):
-        next_end = min(next_end, whole[ints[UNTIL] + output * LANES + lane])
-    whole[NEXT_END + lane] = next_end
-
-
-# ---------------------------------------------------------------- the stages
-
-
 def _watch(lanes, k, ints, floats, whole, single, readings, now, alive):
     """See which lanes leave their stage, and let them enter the next."""
-    one = whole[ONE_STAGE]
     going = False
-    if one != NOT_YET:
-        going = _watch_stage(lanes, one, ints, floats, whole, single, readings, now, alive)
-    else:
-        for number in range(ints[STAGES]):
-            stage = np.int32(number)
-            if _has_lanes(lanes, stage, whole):
-                going |= _watch_stage(
-                    lanes, stage, ints, floats, whole, single, readings, now, alive
-                )
+    for number in range(whole[PEOPLED_STAGES]):
+        stage = whole[PEOPLED + number]
+        going |= _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive)
     if going:
         for lane in range(lanes):
             if whole[GOING + lane] != NOT_YET:
-                _enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
+                enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
                 whole[GOING + lane] = NOT_YET
         take_stock(lanes, ints, whole)
-
-
-def _has_lanes(lanes, stage, whole):
-    some = NO
-    for lane in range(lanes):
-        some = np.int32(some | (YES if whole[STAGE + lane] == stage else NO))
-    return some != 0
 
 
 def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive):
@@ -269,39 +155,3 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
         whole[GOING + lane] = to if goes else going
         some = np.int32(some | (YES if goes else NO))
     return some != 0
-
-
-def _enter(k, stage, moment, ints, whole, single, lane):
-    """Let one lane enter a stage and do what it asks for."""
-    row = ints[STAGE_ROWS] + stage * STAGE_ROW
-    whole[STAGE + lane] = stage
-    whole[ENTERED + lane] = moment
-    whole[IS_GROUND + lane] = ints[row + STAGE_GROUND]
-    for number in range(ints[MOST_EXITS]):
-        whole[ints[HOLDING] + number * LANES + lane] = NOT_YET
-    if ints[row + STAGE_LAUNCH] != 0 and whole[LAUNCHED + lane] == NOT_YET:
-        whole[LAUNCHED + lane] = moment
-        single[HIGHEST + lane] = single[HEIGHT + lane]
-        if whole[SENSED + lane] == NOT_YET:
-            whole[SENSED + lane] = k
-    first = ints[row + STAGE_FIRST_ACT]
-    for act in range(first, first + ints[row + STAGE_ACTS]):
-        _act(ints[ACT_ROWS] + act * ACT_ROW, moment, ints, whole, lane)
-    _note_opened(k, ints, whole, lane)
-    _find_next_end(ints, whole, lane)
-
-
-def _act(row, moment, ints, whole, lane):
-    """Do one thing to one output."""
-    output = ints[row + ACT_OUTPUT] * LANES + lane
-    for_ms = ints[row + ACT_FOR]
-    whole[ints[LEVEL] + output] = ints[row + ACT_LEVEL]
-    whole[ints[UNTIL] + output] = NEVER if for_ms == NEVER else moment + for_ms
-
-
-def _note_opened(k, ints, whole, lane):
-    """Note for each output whether this is the first sample in which its level is up."""
-    for output in range(ints[OUTPUTS]):
-        opened = ints[OPENED] + output * LANES + lane
-        if whole[opened] == NOT_YET and whole[ints[LEVEL] + output * LANES + lane] == 1:
-            whole[opened] = k

@@ -1,8 +1,4 @@
-"""Height and climb of LANES controllers from their readings of pressure: see ``decide``.
-
-In two short loops rather than one: with few rows in each the compiler can tell that they do not
-overlap, and what is chosen in one does not split the arithmetic of the next into branches.
-"""
+"""Height and climb of LANES controllers from their readings of pressure: see ``decide``."""
 
 import numpy as np
 
@@ -16,116 +12,142 @@ from loftwright.program.kernel.slots import (
     CLIMB,
     CLIMB_GAIN,
     ESTIMATOR,
-    GOOD,
     HAS_HEIGHT,
     HEIGHT,
     HEIGHT_GAIN,
     HIGHEST,
     IS_GROUND,
     LEAST,
-    MEASURED,
     MOST,
     REFERENCE,
     REFERENCE_GAIN,
     SECONDS,
+    SEEN_CLIMB,
+    SEEN_DROP,
+    SEEN_HEIGHT,
+    UNKNOWN,
 )
 from loftwright.program.table import Estimator
 
 __all__ = ["estimate"]
+
+EXACT = True  # see `decide`
 
 RAW, FILTER = int(Estimator.RAW), int(Estimator.FILTER)
 NO, YES = np.int32(0), np.int32(1)
 
 
 def estimate(lanes, ints, floats, whole, single, pressure, alive):
-    """Bring height and climb up to date in every lane."""
-    _measure(lanes, floats, whole, single, pressure, alive)
-    estimator = ints[ESTIMATOR]
-    if estimator == RAW:
-        _raw(lanes, floats, whole, single)
-    elif estimator == FILTER:
-        _filter(lanes, floats, whole, single)
+    """Bring height and climb of every lane up to date, and what conditions see of them."""
+    kind = ints[ESTIMATOR]
+    if kind == RAW:
+        _raw(lanes, floats, whole, single, pressure, alive)
+    elif kind == FILTER:
+        _filter(lanes, floats, whole, single, pressure, alive)
     else:
-        _track(lanes, floats, whole, single, alive)
+        _track(lanes, floats, whole, single, pressure, alive)
 
 
-def _measure(lanes, floats, whole, single, pressure, alive):
-    """Tell good readings from others, follow the pressure on the ground, and read the height.
-
-    The height above where the reference was read is a series in x, the share of the reference by
-    which the pressure has fallen.
-    """
-    least, most, gain = floats[LEAST], floats[MOST], floats[REFERENCE_GAIN]
-    c0, c1, c2 = floats[C0], floats[C1], floats[C2]
-    c3, c4, c5 = floats[C3], floats[C4], floats[C5]
+def _raw(lanes, floats, whole, single, pressure, alive):
+    seconds, limits, gain, series, unknown = _constants(floats)
     for lane in range(lanes):
-        p, reference = pressure[lane], single[REFERENCE + lane]
-        good = (p >= least) & (p <= most) & (alive[lane] != 0)
-        first = good & (whole[HAS_HEIGHT + lane] == 0)
-        ground = good & (whole[HAS_HEIGHT + lane] != 0) & (whole[IS_GROUND + lane] != 0)
-        followed = reference + gain * (p - reference)
-        reference = followed if ground else reference
-        reference = p if first else reference
-        x = (reference - p) / reference
-        height = c4 + x * c5
-        height = c3 + x * height
-        height = c2 + x * height
-        height = c1 + x * height
-        height = c0 + x * height
-        single[REFERENCE + lane] = reference
-        single[MEASURED + lane] = x * height
-        whole[GOOD + lane] = 1 if good else 0
-
-
-def _raw(lanes, floats, whole, single):
-    seconds = floats[SECONDS]
-    for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        p, had = pressure[lane], whole[HAS_HEIGHT + lane] != 0
+        good = _is_good(p, limits) & (alive[lane] != 0)
+        ground = whole[IS_GROUND + lane] != 0
+        reference = _followed(p, single[REFERENCE + lane], gain, good, had, ground)
+        measured = _height(p, reference, series)
         before, climb = single[HEIGHT + lane], single[CLIMB + lane]
-        measured = single[MEASURED + lane]
         rate = (measured - before) / seconds
-        single[CLIMB + lane] = rate if good & had else climb
+        climb = rate if good & had else climb
         height = measured if good else before
-        single[HEIGHT + lane] = height
-        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
-        whole[HAS_HEIGHT + lane] = YES if had | good else NO
+        single[REFERENCE + lane] = reference
+        _keep(lane, height, climb, had | good, unknown, whole, single)
 
 
-def _filter(lanes, floats, whole, single):
-    height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
+def _filter(lanes, floats, whole, single, pressure, alive):
+    seconds, limits, gain, series, unknown = _constants(floats)
+    height_gain, climb_gain = floats[HEIGHT_GAIN], floats[CLIMB_GAIN]
     for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        p, had = pressure[lane], whole[HAS_HEIGHT + lane] != 0
+        good = _is_good(p, limits) & (alive[lane] != 0)
+        ground = whole[IS_GROUND + lane] != 0
+        reference = _followed(p, single[REFERENCE + lane], gain, good, had, ground)
+        measured = _height(p, reference, series)
         before, climb = single[HEIGHT + lane], single[CLIMB + lane]
-        measured = single[MEASURED + lane]
         height = before + height_gain * (measured - before)
         rate = (height - before) / seconds
         turned = climb + climb_gain * (rate - climb)
+        climb = turned if good & had else climb
         height = height if had else measured
-        single[CLIMB + lane] = turned if good & had else climb
         height = height if good else before
-        single[HEIGHT + lane] = height
-        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
-        whole[HAS_HEIGHT + lane] = YES if had | good else NO
+        single[REFERENCE + lane] = reference
+        _keep(lane, height, climb, had | good, unknown, whole, single)
 
 
-def _track(lanes, floats, whole, single, alive):
-    height_gain, climb_gain, seconds = floats[HEIGHT_GAIN], floats[CLIMB_GAIN], floats[SECONDS]
+def _track(lanes, floats, whole, single, pressure, alive):
+    seconds, limits, gain, series, unknown = _constants(floats)
+    height_gain, climb_gain = floats[HEIGHT_GAIN], floats[CLIMB_GAIN]
     for lane in range(lanes):
-        good, had = whole[GOOD + lane] != 0, whole[HAS_HEIGHT + lane] != 0
+        p, had, awake = pressure[lane], whole[HAS_HEIGHT + lane] != 0, alive[lane] != 0
+        good = _is_good(p, limits) & awake
+        ground = whole[IS_GROUND + lane] != 0
+        reference = _followed(p, single[REFERENCE + lane], gain, good, had, ground)
+        measured = _height(p, reference, series)
         before, climb = single[HEIGHT + lane], single[CLIMB + lane]
-        measured = single[MEASURED + lane]
         ahead = before + climb * seconds
         off = measured - ahead
         turned = climb + climb_gain * off
         mended = ahead + height_gain * off
-        height = ahead if had & (alive[lane] != 0) else before
+        height = ahead if had & awake else before
         height = mended if good & had else height
         height = height if had | (not good) else measured
-        single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = height
-        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
-        whole[HAS_HEIGHT + lane] = YES if had | good else NO
+        climb = turned if good & had else climb
+        single[REFERENCE + lane] = reference
+        _keep(lane, height, climb, had | good, unknown, whole, single)
 
 
-def _higher(highest, height, has):
-    return height if has & (height > highest) else highest
+def _constants(floats):
+    limits = (floats[LEAST], floats[MOST])
+    series = (floats[C0], floats[C1], floats[C2], floats[C3], floats[C4], floats[C5])
+    return floats[SECONDS], limits, floats[REFERENCE_GAIN], series, floats[UNKNOWN]
+
+
+def _is_good(p, limits):
+    least, most = limits
+    return (p >= least) & (p <= most)
+
+
+def _followed(p, reference, gain, good, had, ground):
+    """Follow the pressure on the ground, from the first good reading on."""
+    followed = reference + gain * (p - reference)
+    reference = followed if good & had & ground else reference
+    return p if good & (not had) else reference
+
+
+def _height(p, reference, series):
+    """Read the height above where the reference was read.
+
+    It is a series in x, the share of the reference by which the pressure has fallen.
+    """
+    c0, c1, c2, c3, c4, c5 = series
+    x = (reference - p) / reference
+    height = c4 + x * c5
+    height = c3 + x * height
+    height = c2 + x * height
+    height = c1 + x * height
+    height = c0 + x * height
+    return x * height
+
+
+def _keep(lane, height, climb, has, unknown, whole, single):
+    """Keep the estimate, and the greatest height; conditions see nothing before there is one."""
+    highest = single[HIGHEST + lane]
+    highest = height if has & (height > highest) else highest
+    drop = highest - height
+    single[HEIGHT + lane] = height
+    single[CLIMB + lane] = climb
+    single[HIGHEST + lane] = highest
+    single[SEEN_HEIGHT + lane] = height if has else unknown
+    single[SEEN_CLIMB + lane] = climb if has else unknown
+    single[SEEN_DROP + lane] = drop if has else unknown
+    whole[HAS_HEIGHT + lane] = YES if has else NO

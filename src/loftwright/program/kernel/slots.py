@@ -82,14 +82,14 @@ STEP_ROW = 2
     IS_GROUND,  # whether the stage follows the reference pressure
     SENSED,  # the sample in which launch was first sensed, or NOT_YET; kept through power cuts
     NEXT_END,  # of any pulse [ms], or NEVER
-    # of this sample
-    GOOD,  # whether the reading of pressure is taken
     GOING,  # stage that is entered; NOT_YET from one sample to the next
-    TOGETHER,  # what goes for all lanes together, as follows
+    # of all lanes together
+    PEOPLED,  # the stages that lanes are in, each once
+    TOGETHER,  # and numbers as follows
 ) = (LANES * i for i in range(10))
 WHOLE_ROWS = 10
 (
-    ONE_STAGE,  # the stage that all lanes are in, or NOT_YET
+    PEOPLED_STAGES,  # how many
     PULSES,  # whether any output's pulse will end
     OPENINGS,  # how many levels have gone up so far: it grows when one does
 ) = (TOGETHER + i for i in range(3))
@@ -100,14 +100,12 @@ WHOLE_ROWS = 10
     HEIGHT,  # m
     CLIMB,  # m/s
     HIGHEST,  # m
-    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen,
-    # as far as any looks at it
-    MEASURED,
-    SEEN,
+    # what conditions see in this sample, in the order of table.Seen
+    SEEN_HEIGHT,
     SEEN_CLIMB,
     SEEN_DROP,
-    SEEN_PRESSURE,
-    SEEN_PUSH,
-    SEEN_SWITCH,
-) = (LANES * i for i in range(11))
-SINGLE_ROWS = 11
+    SEEN_PRESSURE,  # its row stays empty: it is looked at where it was read
+    SEEN_PUSH,  # likewise
+    SEEN_SWITCH,  # once a condition looks at it
+) = (LANES * i for i in range(10))
+SINGLE_ROWS = 10

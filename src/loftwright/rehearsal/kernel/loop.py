@@ -9,12 +9,12 @@ import numpy as np
 from loftwright.instruments.kernel.sense import begin, sense
 from loftwright.instruments.kernel.slots import NOISE_LUCK, NOISE_PRESSURE, NOISE_PUSH
 from loftwright.program.kernel.decide import decide
+from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
     CLIMB,
     HEIGHT,
     LANES,
     LEVEL,
-    NEVER,
     NOT_YET,
     OPENED,
     OPENINGS,
@@ -32,6 +32,8 @@ EXACT = True  # the program's arithmetic is that of a controller
 TAPE_PRESSURE, TAPE_PUSH, TAPE_ALIVE, TAPE_STAGE, TAPE_HEIGHT, TAPE_CLIMB = range(6)
 TAPE_COLUMNS = 6
 QUIET = np.float32(0.0)
+MOST_RUNS = 4  # of lanes with one flight, that a group has without lanes being looked at each
+FARTHEST = 2**62 - 1  # what a place in a table is masked by, for it to be known not negative
 
 
 def _restore(start, state):
@@ -39,55 +41,51 @@ def _restore(start, state):
         state[i] = start[i]
 
 
-def _row(first, number):
-    """Where a row begins, as what the compiler knows not to be negative (see ``decide``)."""
-    return (first + number * LANES) & NEVER
+def _find_runs(lanes, truth, noise, run):
+    """Number the runs of neighbouring lanes that have one flight; return how many there are."""
+    runs = 0
+    for lane in range(lanes):
+        if lane > 0 and (truth[lane] != truth[lane - 1] or noise[lane] != noise[lane - 1]):
+            runs += 1
+        run[lane] = runs
+    return runs + 1
 
 
-def _gather(lanes, k, rows, width, table, values):
-    """Take each lane's number of this sample out of the row of its own flight."""
+def _find_places(lanes, runs, run, rows, width, places):
+    """Note where in a table the row of each run begins, or of each lane where runs are many."""
+    for lane in range(LANES):
+        places[lane] = 0
+    for lane in range(lanes):
+        places[run[lane] if runs <= MOST_RUNS else lane] = rows[lane] * width
+
+
+def _show(lanes, k, runs, run, places, table, shown):
+    """Show every lane the number of this sample out of the row of its flight."""
+    if runs == 1:
+        value = table[(places[0] + k) & FARTHEST]
+        for l in range(lanes):
+            shown[l] = value
+    elif runs <= MOST_RUNS:
+        _show_runs(lanes, k, run, places, table, shown)
+    else:
+        for l in range(lanes):
+            shown[l] = table[(places[l] + k) & FARTHEST]
+
+
+def _show_runs(lanes, k, run, places, table, shown):
+    one, two = table[(places[0] + k) & FARTHEST], table[(places[1] + k) & FARTHEST]
+    three, four = table[(places[2] + k) & FARTHEST], table[(places[3] + k) & FARTHEST]
     for l in range(lanes):
-        values[l] = table[rows[l] * width + k]
-
-
-def _spread(lanes, k, row, width, table, values):
-    """The same where all lanes have one flight."""
-    value = table[row * width + k]
-    for l in range(lanes):
-        values[l] = value
-
-
-def _noise(lanes, k, rows, width, tables, noise):
-    pressures, pushes, luck = tables
-    for l in range(lanes):
-        place = rows[l] * width + k
-        noise[NOISE_PRESSURE + l] = pressures[place]
-        noise[NOISE_PUSH + l] = pushes[place]
-        noise[NOISE_LUCK + l] = luck[place]
-
-
-def _same_noise(lanes, k, row, width, tables, noise):
-    pressures, pushes, luck = tables
-    place = row * width + k
-    pressure, push, lucky = pressures[place], pushes[place], luck[place]
-    for l in range(lanes):
-        noise[NOISE_PRESSURE + l] = pressure
-        noise[NOISE_PUSH + l] = push
-        noise[NOISE_LUCK + l] = lucky
-
-
-def _are_same(lanes, rows):
-    different = 0
-    for l in range(lanes):
-        different |= rows[l] ^ rows[0]
-    return different == 0
+        value = one if run[l] < 1 else two
+        value = value if run[l] < 2 else three
+        shown[l] = value if run[l] < 3 else four
 
 
 def _busy_until(lanes, ints, whole, lengths):
     """First sample in which no actuator moves any more."""
     until = 0
     for output in range(ints[OUTPUTS]):
-        first = _row(ints[OPENED], output)
+        first = row_of(ints[OPENED], output)
         for l in range(lanes):
             opened = whole[first + l]
             if opened != NOT_YET:
@@ -100,8 +98,8 @@ def _draw(lanes, k, ints, whole, currents, lengths, draw):
     for l in range(lanes):
         draw[l] = QUIET
     for output in range(ints[OUTPUTS]):
-        opened = _row(ints[OPENED], output)
-        first = _row(0, output)
+        opened = row_of(ints[OPENED], output)
+        first = row_of(0, output)
         for l in range(lanes):
             since = k - whole[opened + l]
             moves = (whole[opened + l] != NOT_YET) & (since < lengths[first + l])
@@ -155,30 +153,31 @@ def listen(
         As ``workspace`` makes them.
     """
     ints, floats = program
-    whole, single, port, push, noise, draw, memory, pressure, pushed, line, now, alive, restart = (
-        work
-    )
+    whole, single, memory, port, push, noise, draw, reading, layout = work
+    pressure, pushed, line, now, alive, restart = reading
     ports, pushes = truth
+    pressures, forces, lucks = noises
+    noise_pressure = noise[NOISE_PRESSURE : NOISE_PRESSURE + LANES]
+    noise_push = noise[NOISE_PUSH : NOISE_PUSH + LANES]
+    noise_luck = noise[NOISE_LUCK : NOISE_LUCK + LANES]
+    run, places, quiet_places = layout
     lanes = ints[WIDTH] & LANES  # to the compiler 0 or LANES: see ``decide``
     for group in range(samples.shape[0]):
         rows, quiet, p = truth_rows[group], noise_rows[group], parameters[group]
-        same, same_noise = _are_same(lanes, rows), _are_same(lanes, quiet)
+        runs = _find_runs(lanes, rows, quiet, run)
+        _find_places(lanes, runs, run, rows, width, places)
+        _find_places(lanes, runs, run, quiet, width, quiet_places)
         _restore(start[0], whole)
         _restore(start[1], single)
         begin(p, memory)
         _draw(lanes, 0, ints, whole, currents[group], lengths[group], draw)
         openings, until = whole[OPENINGS], _busy_until(lanes, ints, whole, lengths[group])
         for k in range(samples[group]):
-            if same:
-                _spread(lanes, k, rows[0], width, ports, port)
-                _spread(lanes, k, rows[0], width, pushes, push)
-            else:
-                _gather(lanes, k, rows, width, ports, port)
-                _gather(lanes, k, rows, width, pushes, push)
-            if same_noise:
-                _same_noise(lanes, k, quiet[0], width, noises, noise)
-            else:
-                _noise(lanes, k, quiet, width, noises, noise)
+            _show(lanes, k, runs, run, places, ports, port)
+            _show(lanes, k, runs, run, places, pushes, push)
+            _show(lanes, k, runs, run, quiet_places, pressures, noise_pressure)
+            _show(lanes, k, runs, run, quiet_places, forces, noise_push)
+            _show(lanes, k, runs, run, quiet_places, lucks, noise_luck)
             if whole[OPENINGS] != openings:
                 openings = whole[OPENINGS]
                 until = _busy_until(lanes, ints, whole, lengths[group])
