@@ -13,7 +13,13 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.finding import Finding
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, Where, as_dict
-from loftwright.flight import concerns_carried, concerns_flight, concerns_glider, concerns_pad
+from loftwright.flight import (
+    concerns_avionics,
+    concerns_carried,
+    concerns_flight,
+    concerns_glider,
+    concerns_pad,
+)
 from loftwright.flight.carried_facts import CarriedFacts, carried_facts, vehicle_trim
 from loftwright.flight.facts import Facts, facts
 from loftwright.flight.masses import MassState, vessel_volume
@@ -83,7 +89,8 @@ class CheckResult:
 def check(campaign: Campaign) -> CheckResult:
     """Work out figures and warnings of a campaign.
 
-    Warnings of the reader come first, then those about pressure and pad, then about the flight.
+    Warnings of the reader come first, then those about pressure and pad, about the flight, and
+    about the avionics and their programs.
     """
     known = facts(campaign)
     gauge = known.values["vehicle.fill.gauge_pressure"]
@@ -160,7 +167,8 @@ def _spectator_distance(gauge: float) -> float | None:
 
 def _warnings(campaign: Campaign, known: Facts) -> Iterator[Problem]:
     places = _Places(campaign)
-    for found in (*_findings(known), *_stage_findings(known)):
+    avionics = _avionics_findings(campaign, known)
+    for found in (*_findings(known), *_stage_findings(known), *avionics):
         where = places.where(found)
         yield Problem(found.code, found.message, where, found.mend, found.severity)
 
@@ -182,6 +190,13 @@ def _stage_findings(known: Facts) -> Iterator[Finding]:
                 yield replace(found, path=(root if role == "vehicle" else role, *path))
 
 
+def _avionics_findings(campaign: Campaign, known: Facts) -> Iterator[Finding]:
+    for rule in concerns_avionics.RULES:
+        yield from rule(known)
+    for held in concerns_avionics.PROGRAM_RULES:
+        yield from held(known, campaign.programs)
+
+
 class _Places:
     """Finds where in the campaign's files a field stands; each file is read at most once."""
 
@@ -192,7 +207,11 @@ class _Places:
     def where(self, found: Finding) -> Where:
         """Return file, line and value of a finding, or only the field where it is not written."""
         role, *path = found.path
-        name = getattr(self.campaign.head, str(role))
+        if role == "program":  # of which there may be several: the file comes next
+            file, *path = path
+            name = str(file)
+        else:
+            name = getattr(self.campaign.head, str(role))
         if name not in self.sources:
             self.sources[name] = load(self.campaign.folder / name, name)
         spans = self.sources[name].spans

@@ -16,7 +16,7 @@ from loftwright.physics.ballistics import terminal_speed_of
 from loftwright.physics.stored_energy import availability
 from loftwright.units import format_quantity
 
-__all__ = ["RULES"]
+__all__ = ["RULES", "fastest_climb"]
 
 LARGEST_TRIM = math.radians(3.0)
 HIGHEST_LOAD_FACTOR = 15.0  # lift over weight of a glider that is let go; a hard throw is ten
@@ -108,7 +108,7 @@ def glider_release(facts: Facts) -> Iterator[Finding]:
             )
 
 
-def _fastest(facts: Facts) -> float:
+def fastest_climb(facts: Facts) -> float:
     """Return the speed that it cannot exceed, m/s: all the work of the air in the empty vehicle.
 
     Boosters and upper stage bring air of their own; no bound is given with them.
@@ -135,7 +135,7 @@ def _longest(facts: Facts, speed: float) -> float:
 
 def release_can_come(facts: Facts) -> Iterator[Finding]:
     """What lets a payload go can happen at all."""
-    fastest = _fastest(facts)
+    fastest = fastest_climb(facts)
     for root in facts.payloads:
         climb = facts.values.get(f"{root}.release.climb")
         time = facts.values.get(f"{root}.release.time")
