@@ -211,7 +211,7 @@ def measure(flights: int) -> list[str]:
     return lines
 
 
-BEGIN, END = "<!-- rehearsal measured -->\n", "<!-- rehearsal end -->"
+BEGIN, END = "<!-- rehearsal -->\n", "<!-- end rehearsal -->"
 
 
 def write(text: str) -> None:

@@ -13,9 +13,7 @@ __all__ = ["Noise", "noise"]
 Singles = NDArray[np.float32]
 
 
-def noise(
-    seed: int, controller: str, first: int, flights: int, samples: int
-) -> Singles:
+def noise(seed: int, controller: str, first: int, flights: int, samples: int) -> Singles:
     """Draw what ``sense`` scales into noise, jitter and lost samples.
 
     What a flight draws depends on the seed, the controller's name and the flight's number alone;
