@@ -197,7 +197,7 @@ def test_a_rehearsal_fits_the_terminal(columns: int, monkeypatch: pytest.MonkeyP
     print_rehearsal(rehearsed.rehearsal(), "metric", out)
     text = re.sub(r"\x1b\[[\d;]*m", "", out.getvalue())
     assert max(len(line.rstrip()) for line in text.splitlines()) <= columns
-    for words in ("! main cell empty", "bay plug opens", "mend:", "71 in 100"):
+    for words in ("! main cell empty", "bay plug opens", "A second cell", "71 in 100"):
         assert words in text
     assert text.startswith("Of 10")
     assert ("all never released" in text) is (columns >= 110)

@@ -25,9 +25,13 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
         heads = ("smallest set that loses it or endangers people", "of a flight", "its part")
         print_table(heads, cuts, out)
     for words, how, rows in mend_rows(rehearsal):
-        cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
-        print_table((f"mend: {words}", "counted", "before", "after", "difference"), cells, out)
-        print_lines(how.splitlines(), out)
+        # The interval that tells is that of the difference.
+        cells = [
+            (row.case, row.what, _count(row.before), _count(row.after), row.difference)
+            for row in rows
+        ]
+        print_table(("mend", "counted", "before", "after", "difference"), cells, out)
+        print_lines([f"{words[:1].upper()}{words[1:]}:", *how.splitlines()], out)
     print_caution(out)
 
 
@@ -58,6 +62,10 @@ def _columns(out: TextIO) -> int:
 
 def _named(row: CaseRow) -> str:
     return f"! {row.name}" if row.warns else row.name
+
+
+def _count(words: str) -> str:
+    return words.partition(" (")[0]
 
 
 def _pair(chance: tuple[str, str]) -> str:
