@@ -19,6 +19,7 @@ import loftwright.physics
 from loftwright.cli.main import COMMANDS, verbs
 from loftwright.documents.reference import document_reference
 from loftwright.errors import catalogue
+from loftwright.instruments.faults import library
 
 FAMILIES = {
     "avionics": "Avionics",
@@ -29,6 +30,7 @@ FAMILIES = {
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
+    "log": "Recorded flights",
     "payload": "Payloads",
     "program": "Release programs",
     "quantity": "Quantities",
@@ -45,6 +47,7 @@ def write_all(folder: Path) -> None:
     (folder / "laws").mkdir(parents=True)
     pages = {"commands.md": commands_page(), "documents.md": document_reference()}
     pages["codes.md"] = codes_page()
+    pages["faults.md"] = faults_page()
     pages |= {f"laws/{name}.md": text for name, text in law_pages().items()}
     pages["laws/index.md"] = laws_index()
     for name, text in pages.items():
@@ -125,6 +128,30 @@ def _entry(entry: catalogue.Entry) -> str:
 
 def _family(code: str) -> str:
     return code.partition("-")[0]
+
+
+# ---------------------------------------------------------------- faults
+
+
+def faults_page() -> str:
+    """Return the page of the fault library, group by group."""
+    parts = [
+        "# Faults\n",
+        "What can fail in a rehearsal, to which parts, and how likely that is in one flight at "
+        "one part. A `[[fault]]` of the avionics puts your own chance in place of the "
+        "library's. See [what is modelled](../physics/instruments.md), and how to "
+        "[add a fault](../how-to/add-a-fault.md).\n",
+    ]
+    for group, members in groupby(library().values(), key=lambda fault: fault.group):
+        parts += [f"## {group.capitalize()}\n", "| fault | what happens | chance | from |"]
+        parts.append("|---|---|---|---|")
+        for fault in members:
+            says = fault.says.replace("{part}", "it")
+            says = says[:1].upper() + says[1:]
+            cells = (f"`{fault.name}`", says, f"{fault.chance:g}", fault.chance_source)
+            parts.append("| " + " | ".join(cells) + " |")
+        parts[-1] += "\n"
+    return "\n".join(parts)
 
 
 # ---------------------------------------------------------------- laws

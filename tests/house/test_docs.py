@@ -106,6 +106,14 @@ def test_every_code_is_on_its_page(generate):
         assert all((entry.title, entry.meaning, entry.why, entry.mend, entry.example))
 
 
+def test_every_fault_of_the_library_is_on_its_page(generate):
+    from loftwright.instruments.faults import library
+
+    page = generate.faults_page()
+    assert all(f"| `{name}` |" in page for name in library())
+    assert "{" not in page
+
+
 def test_every_law_is_documented_with_source_and_units(generate):
     for module in generate.law_modules():
         for name in module.__all__:

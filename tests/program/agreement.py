@@ -10,7 +10,7 @@ from loftwright.program.interpreter import Reading, State, power_up, step
 from loftwright.program.runner import Decisions, Streams
 from loftwright.program.table import Table
 
-__all__ = ["assert_alike", "bits", "interpret", "streams"]
+__all__ = ["assert_alike", "bits", "expected_lines", "interpret", "same_nan", "streams"]
 
 
 def streams(readings: Readings) -> Streams:
@@ -85,3 +85,22 @@ def assert_alike(one: Decisions, other: Decisions) -> None:
     for name in ("height", "climb"):
         got, want = bits(getattr(one, name)), bits(getattr(other, name))
         np.testing.assert_array_equal(got, want, err_msg=name)
+
+
+def expected_lines(decisions: Decisions, readings: Readings, outputs: int) -> list[str]:
+    """Return decisions as the harnesses print them: a line for each sample that is taken."""
+    height, climb = bits(decisions.height), bits(decisions.climb)
+    lines = []
+    for at in zip(*np.nonzero(readings.alive), strict=True):
+        levels = "".join(str(decisions.levels[at] >> output & 1) for output in range(outputs))
+        lines.append(f"{decisions.stage[at]} {height[at]:08x} {climb[at]:08x} {levels}")
+    return lines
+
+
+def same_nan(line: str) -> str:
+    """Return a printed line with every not-a-number written as one and the same."""
+    stage, *numbers, levels = line.split(" ")
+    if len(numbers) != 2:
+        return line
+    settled = bits(np.array([int(each, 16) for each in numbers], np.uint32).view(np.float32))
+    return " ".join([stage, *(f"{each:08x}" for each in settled), levels])

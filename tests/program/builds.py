@@ -22,13 +22,14 @@ from loftwright.program.table import Table
 __all__ = ["GCC", "build", "feed", "load", "needs", "run", "run_library", "write"]
 
 # Everything that the compiler can warn of and that concerns C99.
-GCC = (
+GCC_WORDS = (
     "gcc -std=c99 -O2 -ffp-contract=off -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion "
     "-Wshadow -Wdouble-promotion -Wfloat-equal -Wstrict-prototypes -Wmissing-prototypes -Wundef "
     "-Wswitch-enum -Wswitch-default -Wcast-qual -Wcast-align -Wlogical-op -Wunused-macros "
     "-Wduplicated-cond -Wduplicated-branches -Wformat=2 -Wvla -Wnull-dereference "
     "-Wbad-function-cast -Werror"
-).split()
+)
+GCC = GCC_WORDS.split()
 
 
 def needs(*tools: str) -> None:

@@ -26,6 +26,7 @@ VERSIONS = {
     "check": 1,
     "program-check": 1,
     "program-explain": 1,
+    "program-emit-c": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
@@ -37,6 +38,7 @@ VERSIONS = {
     "doctor": 1,
     "explain": 1,
     "problems": 1,
+    "program-run": 1,
 }
 
 

@@ -5,17 +5,28 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from loftwright.documents import Campaign
     from loftwright.errors import Problem
 
-__all__ = ["EVIDENCE", "Outputs"]
+__all__ = ["EVIDENCE", "Documents", "Outputs"]
 
 EVIDENCE = "flights"  # folder of a campaign that holds what flights left behind
 
 _MEND = "give a name of its own, outside the campaign's documents and records"
+
+
+class Documents(Protocol):
+    """Documents that must not be written over: a campaign, or a program by itself."""
+
+    @property
+    def folder(self) -> Path:
+        """Where they lie."""
+
+    @property
+    def hashes(self) -> Mapping[str, str]:
+        """Their names there, each with its digest."""
 
 
 class Outputs:
@@ -30,7 +41,7 @@ class Outputs:
     def __init__(
         self,
         asked: Mapping[str, Path | None],
-        campaign: Campaign,
+        campaign: Documents,
         records: Sequence[Path] = (),
     ) -> None:
         self.paths = {option: path for option, path in asked.items() if path is not None}
@@ -61,7 +72,7 @@ class Outputs:
 
 
 def _refusals(
-    paths: Mapping[str, Path], campaign: Campaign, records: Sequence[Path]
+    paths: Mapping[str, Path], campaign: Documents, records: Sequence[Path]
 ) -> Iterator[Problem]:
     from loftwright.errors import Problem, Where
 
@@ -77,7 +88,7 @@ def _refusals(
             yield Problem("command-output", message, where, _MEND)
 
 
-def _refusal(path: Path, campaign: Campaign, records: Sequence[Path]) -> str:
+def _refusal(path: Path, campaign: Documents, records: Sequence[Path]) -> str:
     """Return why ``path`` must not be written to; empty when it may."""
     target = Path(os.path.realpath(path))
     if os.path.lexists(target) and not os.path.isfile(target):
@@ -92,7 +103,7 @@ def _refusal(path: Path, campaign: Campaign, records: Sequence[Path]) -> str:
     return ""
 
 
-def _documents(campaign: Campaign) -> Iterator[Path]:
+def _documents(campaign: Documents) -> Iterator[Path]:
     """Yield the campaign's documents, and others that lie beside them and may be its next ones."""
     yield from (campaign.folder / name for name in campaign.hashes)
     yield from campaign.folder.glob("*.toml")

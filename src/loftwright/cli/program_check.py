@@ -10,6 +10,7 @@ import click
 from loftwright.cli.options import json_option
 
 if TYPE_CHECKING:
+    from loftwright.errors import Problem
     from loftwright.program.checks import Checked
     from loftwright.program.promises import Bounds
     from loftwright.program.reading import ReadProgram
@@ -31,7 +32,7 @@ def command(where: Path, as_json: bool) -> None:
     from loftwright.program.reading import program_files, read_program
 
     found: list[tuple[ReadProgram, Checked]] = []
-    problems = []
+    problems: list[Problem] = []
     for name, file in program_files(where).items():
         try:
             read = read_program(file, name)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from loftwright.documents import Campaign
+    from loftwright.rehearsal.recorded import PressureTruth
     from loftwright.rehearsal.results import Case, Chance, Rehearsal, Shift
 
 __all__ = ["command"]
@@ -114,6 +115,7 @@ def _rehearsed(
     from loftwright.cli.progress import Progress, tell_compiling
     from loftwright.rehearsal.rehearse import rehearse
 
+    recorded = None if truth is None else _recorded(truth)
     tell_compiling()
     progress = Progress("flights")
     try:
@@ -125,11 +127,19 @@ def _rehearsed(
             pairs=pairs,
             level=level,
             mends=mends,
-            truth=truth,
+            recorded=recorded,
+            recorded_in="" if truth is None else truth.name,
             progress=progress,
         )
     finally:
         progress.finish()
+
+
+def _recorded(log: Path) -> PressureTruth:
+    from loftwright.evidence.flight_log import read_flight_log
+    from loftwright.rehearsal.recorded import pressure_truth
+
+    return pressure_truth(read_flight_log(log))
 
 
 def _show(campaign: Campaign, found: Rehearsal) -> None:

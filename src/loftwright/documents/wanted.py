@@ -64,3 +64,10 @@ class WantedOpening:
         at_least=0,
         example="15 m",
     )
+    most_landing_speed: Quantity = quantity(
+        "speed",
+        "Most speed at which the vehicle may come down under it.",
+        default=Quantity(12.0),
+        above=0,
+        example="12 m/s",
+    )

@@ -153,7 +153,8 @@ def _read(
         if rows.rows > MOST_ROWS:
             why = f"more than {MOST_ROWS} rows"
             raise log_problem("log-too-long", file=source.name, why=why)
-    notes = [f"encoding {encoding}", sheet.layout.layout.describe(), *notes]
+    why = ", because the bytes are not UTF-8" if encoding == "latin-1" else ""
+    notes = [f"encoding {encoding}{why}", sheet.layout.layout.describe(), *notes]
     return _log(source, sheet, chosen, rows, notes)
 
 
@@ -203,7 +204,8 @@ def _log(
         for role, read in chosen.items()
         if role not in {"time", "state"}
     }
-    time, lines = time[keep], lines[keep]
+    if not keep.all():
+        time, lines = time[keep], lines[keep]
     _refuse_short(source.name, time, values)
     kept = check_clock(source.name, time, lines)
     part = slice(kept.first, kept.end)

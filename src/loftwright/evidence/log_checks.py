@@ -86,7 +86,7 @@ def _height(file: str, lines: Lines, read: ColumnRead, values: Floats, *, needed
         low=f"{low:.6g}",
         high=f"{high:.6g}",
         column=read.number,
-        hint="cm" if read.unit != "cm" else "mm",
+        hint="mm or cm",
     )
 
 

@@ -76,7 +76,7 @@ LOG_PROBLEMS: dict[str, Text] = {
         "say in which unit the column is: --unit {column}={hint}",
     ),
     "log-height-range": Text(
-        "in {unit} the height runs from {low} to {high} m, and no such flight ends in a log",
+        "in {unit} the height runs from {low} to {high} m, and no flight of this kind does",
         "say in which unit the column is: --unit {column}={hint}",
     ),
     "log-clock-back": Text(
@@ -124,8 +124,8 @@ LOG_PROBLEMS: dict[str, Text] = {
         "give the whole log",
     ),
     "log-readings-far": Text(
-        "{count} reading(s) lie where no flight of this kind is (below {low} or above {high} Pa), "
-        "the first here",
+        "{count} reading(s) lie where no flight of this kind is (below {low:g} or above {high:g} "
+        "Pa), the first here",
         "nothing: a program refuses readings outside its own limits; look at the sensor",
     ),
     "log-push-unclear": Text(

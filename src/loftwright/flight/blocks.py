@@ -42,6 +42,7 @@ __all__ = [
     "fly_here",
     "in_order",
     "prepare_block",
+    "processors",
     "raise_trees",
     "recipe_of",
     "rows_of",
@@ -232,7 +233,7 @@ def fly_here(
     recipe: Recipe, first: int, flights: int, *, threads: int | None = None
 ) -> Generator[Block]:
     """Fly flights ``first`` to ``flights`` on the threads of this machine."""
-    workers = threads or _processors()
+    workers = threads or processors()
     with ThreadPoolExecutor(workers) as pool:
         yield from in_order(
             lambda start, count: pool.submit(fly_block, recipe, start, count),
@@ -241,7 +242,8 @@ def fly_here(
         )
 
 
-def _processors() -> int:
+def processors() -> int:
+    """Return how many processors this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1

@@ -41,8 +41,8 @@ def around(values: Mapping[str, Any], flights: int, port_coefficient: Any = 0.0)
     ``port_coefficient`` is that of the bay whose barometer is read.
     """
     row = surroundings(values, air_at_pad(values))
-    names = ("PAD_PRESSURE", "PAD_TEMPERATURE", "PAD_DENSITY", "GRAVITY")
-    names += ("WIND_EAST", "WIND_NORTH", "ROUGHNESS")
+    air = ("PAD_PRESSURE", "PAD_TEMPERATURE", "PAD_DENSITY", "GRAVITY")
+    names = (*air, "WIND_EAST", "WIND_NORTH", "ROUGHNESS")
     table = np.empty((flights, kernel.AROUND))
     for column, name in enumerate(names):
         table[:, column] = row[name]

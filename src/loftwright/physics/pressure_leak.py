@@ -44,7 +44,7 @@ def choked_flow(area: float, flow_coefficient: float, pressure: float, temperatu
     >>> f"{choked_flow(7.854e-9, 0.8, 7e5, 288.15):.4e}"
     '1.0471e-05'
     """
-    share = (2.0 / (GAMMA_AIR + 1.0)) ** ((GAMMA_AIR + 1.0) / (2.0 * (GAMMA_AIR - 1.0)))
+    share: float = (2.0 / (GAMMA_AIR + 1.0)) ** ((GAMMA_AIR + 1.0) / (2.0 * (GAMMA_AIR - 1.0)))
     return flow_coefficient * area * pressure * sqrt(GAMMA_AIR / (R_AIR * temperature)) * share
 
 

@@ -107,7 +107,8 @@ def filter_step_left(coefficient: float, values: float) -> float:
     >>> round(filter_step_left(4.0, 6.0), 4)
     0.178
     """
-    return (1.0 - 1.0 / coefficient) ** values
+    left: float = (1.0 - 1.0 / coefficient) ** values
+    return left
 
 
 def filter_response_time(values: float, rate: float) -> float:

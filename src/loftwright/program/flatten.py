@@ -5,6 +5,7 @@ These are what ``kernel/decide`` reads and writes; ``kernel/slots`` names the pl
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -114,11 +115,14 @@ def new_state(table: Table) -> Lanes:
 
     Outputs that the first stage raises count as opened in sample 0.
     """
-    from loftwright.program.kernel.decide import power_up
+    from loftwright.program.kernel import decide
 
+    power_up: Callable[..., None] = decide.power_up
+    take_stock: Callable[..., None] = decide.take_stock
     program = flat(table)
     whole = np.full(program.ints[slots.WHOLE_SIZE], slots.NOT_YET, np.int32)
     single = np.zeros(slots.SINGLE_ROWS * slots.LANES, np.float32)
     for lane in range(slots.LANES):
         power_up(0, program.ints, program.floats, whole, single, lane)
+    take_stock(slots.LANES, program.ints, whole)
     return Lanes(whole, single)

@@ -143,7 +143,7 @@ def _blocks(streams: _Plain) -> Iterator[_Plain]:
     count = len(streams.pressure)
     for first in range(0, count, slots.LANES):
         rows = np.minimum(np.arange(first, first + slots.LANES), count - 1)
-        yield _Plain(*(np.ascontiguousarray(each[rows].T).reshape(-1) for each in streams))
+        yield _Plain._make(np.ascontiguousarray(each[rows].T).reshape(-1) for each in streams)
 
 
 # ---------------------------------------------------------------- one block

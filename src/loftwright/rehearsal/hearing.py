@@ -20,8 +20,9 @@ from loftwright.program.table import Action, Table
 from loftwright.rehearsal.block import Block
 from loftwright.rehearsal.closing import Branches
 from loftwright.rehearsal.listening import Heard, Lanes, Streams, hear
+from loftwright.rehearsal.recorded import PressureTruth
 
-__all__ = ["Ears", "Hearer", "commanded"]
+__all__ = ["Ears", "Hearer", "Part", "commanded"]
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]
@@ -34,21 +35,39 @@ AFTER = 0.5  # s that are listened to after a flight has ended: what is under wa
 class Hearer:
     """One case of a block: what its controllers run, sense with and move.
 
+    ``runs`` names the controller whose program each runs: with another's it knows other outputs.
     ``instruments`` holds the parameters of each controller, (slots.PARAMETERS, flights), and
     ``actuators`` each actuator in every flight.
     """
 
     tables: Mapping[str, Table]
+    runs: Mapping[str, str]
     instruments: Mapping[str, Single]
     actuators: Mapping[str, Actuation]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A few branches of one ascent, flown."""
+
+    branches: Branches
+    some: slice
+    flown: Flown
+    ended: Floats
 
 
 class Ears:
     """All cases of a block, ready to listen: a ``closing.Listen``."""
 
     def __init__(
-        self, block: Block, wiring: Wiring, hearers: Sequence[Hearer], groups: Sequence[int]
+        self,
+        block: Block,
+        wiring: Wiring,
+        hearers: Sequence[Hearer],
+        groups: Sequence[int],
+        recorded: PressureTruth | None = None,
     ) -> None:
+        self._recorded = recorded
         self._block, self._wiring, self._hearers = block, wiring, list(hearers)
         self._around = {
             (name, group): around(
@@ -58,6 +77,20 @@ class Ears:
             for group in sorted(set(groups))
         }
         self._noise: dict[str, Single] = {}
+        self._clocks: dict[tuple[bytes, bytes], int] = {}
+        # By controller: what each case runs, and by which clock; alike ones share their lanes.
+        self._runs = {
+            name: [
+                (id(each.tables[name]), self._clock_number(each.instruments[name]))
+                for each in self._hearers
+            ]
+            for name in wiring.controllers
+        }
+
+    def _clock_number(self, rows: Single) -> int:
+        """Number of a clock: when samples are taken, in every flight."""
+        key = (rows[place("FIRST_AT")].tobytes(), rows[place("STEP")].tobytes())
+        return self._clocks.setdefault(key, len(self._clocks))
 
     def _port(self, controller: str, values: Mapping[str, object]) -> object:
         """Pressure coefficient at the vents of the bay that a controller's barometer sits in."""
@@ -76,20 +109,20 @@ class Ears:
             first, last = np.searchsorted(places, [some.start, some.stop])
             pairs = order[first:last]
             heard = self._hear(
-                _Part(branches, some, flown, ended), case[pairs], flight[pairs], which[pairs]
+                Part(branches, some, flown, ended), case[pairs], flight[pairs], which[pairs]
             )
             times[pairs] = heard
 
         self._block.vehicles(branches, take)
         return times
 
-    def _hear(self, part: _Part, case: Whole, flight: Whole, which: Whole) -> Floats:
+    def _hear(self, part: Part, case: Whole, flight: Whole, which: Whole) -> Floats:
         """Have some pairs listen to the few branches of ``part``."""
         free = {thing: np.full(len(case), np.inf) for thing in self._block.things}
         for name in self._wiring.controllers:
             told = self._commands(name, part, case, flight, which)
             for actuator, wires in self._wiring.actuators.items():
-                if wires.controller == name:
+                if wires.controller == name and wires.output in told:
                     moved = self._moved(actuator, told[wires.output], case, flight)
                     free[wires.works] = np.minimum(free[wires.works], moved)
         ends = part.ended[which - part.some.start]
@@ -97,32 +130,34 @@ class Ears:
         return np.stack(columns, axis=1) if columns else np.zeros((len(case), 0))
 
     def _commands(
-        self, name: str, part: _Part, case: Whole, flight: Whole, which: Whole
+        self, name: str, part: Part, case: Whole, flight: Whole, which: Whole
     ) -> dict[str, tuple[Floats, Floats]]:
         """When each output of a controller goes up, and when a pulse of it ends, for each pair."""
         never = np.full(len(case), np.inf)
         outputs = {o for hearer in self._hearers for o in hearer.tables[name].outputs}
         found = {output: (never.copy(), never.copy()) for output in sorted(outputs)}
-        streams = self.streams(name, part)
-        tables = {id(hearer.tables[name]): hearer.tables[name] for hearer in self._hearers}
-        runs = np.array([id(self._hearers[c].tables[name]) for c in case.tolist()])
-        for key, table in tables.items():
-            mine = np.flatnonzero(runs == key)
-            if not len(mine):
-                continue
+        runs = self._runs[name]
+        for run in dict.fromkeys(runs[number] for number in np.unique(case).tolist()):
+            alike = [number for number, each in enumerate(runs) if each == run]
+            mine = np.flatnonzero(np.isin(case, alike))
+            table = self._hearers[alike[0]].tables[name]
+            streams = self.streams(name, part, alike[0])
             lanes = self.lanes(name, table, part, case[mine], flight[mine], which[mine])
             heard = hear(table, streams, lanes)
             for output, (up, down) in commanded(table, lanes, heard).items():
                 found[output][0][mine], found[output][1][mine] = up, down
         return found
 
-    def streams(self, name: str, part: _Part) -> Streams:
-        """What a controller senses of the branches of ``part``, and the noise of its flights."""
+    def clock(self, name: str, number: int = 0) -> tuple[Floats, Floats]:
+        """When a case's controller takes its first sample, and the time between two, (flights,)."""
+        rows = self._hearers[number].instruments[name]
+        return rows[place("FIRST_AT")].astype(float), rows[place("STEP")].astype(float)
+
+    def streams(self, name: str, part: Part, number: int = 0) -> Streams:
+        """What a case's controller can sense in the branches of ``part``, and its noise."""
         flights = part.branches.flight[part.some]
         group = int(part.branches.group[part.some.start])
-        rows = next(iter(self._hearers)).instruments[name]
-        begin = rows[place("FIRST_AT")].astype(float)[flights]
-        step = rows[place("STEP")].astype(float)[flights]
+        begin, step = (column[flights] for column in self.clock(name, number))
         samples = int(np.max(np.ceil((part.ended + AFTER - begin) / step))) + 1
         tapes = [
             records[:count]
@@ -131,9 +166,12 @@ class Ears:
         times = begin[:, None] + step[:, None] * np.arange(samples)
         told: Truth = truth(tapes, times, self._around[name, group][flights])
         loud = self._noise_of(name, samples)[:, :samples]
-        return Streams(
-            told.port, told.push, *(np.ascontiguousarray(loud[..., kind]) for kind in range(3))
-        )
+        kinds = [np.ascontiguousarray(loud[..., kind]) for kind in range(3)]
+        if self._recorded is None:
+            return Streams(told.port, told.push, *kinds)
+        port, push = _as_recorded(self._recorded, times, told.push)
+        # What was recorded has its noise in it.
+        return Streams(port, push, np.zeros_like(kinds[0]), kinds[1], kinds[2])
 
     def _noise_of(self, name: str, samples: int) -> Single:
         known = self._noise.get(name)
@@ -144,7 +182,7 @@ class Ears:
         return known
 
     def lanes(
-        self, name: str, table: Table, part: _Part, case: Whole, flight: Whole, which: Whole
+        self, name: str, table: Table, part: Part, case: Whole, flight: Whole, which: Whole
     ) -> Lanes:
         """Lay pairs of a case and a flight out as controllers that run one program."""
         parameters = np.empty((slots.PARAMETERS, len(case)), np.float32)
@@ -198,14 +236,14 @@ class Ears:
         return moments
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A few branches of one ascent, flown."""
-
-    branches: Branches
-    some: slice
-    flown: Flown
-    ended: Floats
+def _as_recorded(record: PressureTruth, times: Floats, push: Single) -> tuple[Single, Single]:
+    """Pressure and push as they were recorded; push of the flight where nothing measured it."""
+    port = np.interp(times, record.time_s, record.port_pressure).astype(np.float32)
+    if not np.isfinite(record.push).any():
+        return port, push
+    known = np.isfinite(record.push)
+    felt = np.interp(times, record.time_s[known], record.push[known]).astype(np.float32)
+    return port, felt
 
 
 def commanded(table: Table, lanes: Lanes, heard: Heard) -> dict[str, tuple[Floats, Floats]]:

@@ -72,14 +72,12 @@ def proposals(
     blind = [case for case in electric if groups.get(case.faults[0]) in SENSE_GROUPS]
     if blind:
         yield from _backups(campaign, blind, timings)
-    airy = [case for case in weak if groups.get(case.faults[0]) == "air"]
-    if airy:
-        yield from _vents(campaign, airy)
+    yield from _vents(campaign, [case for case in weak if groups.get(case.faults[0]) == "sensing"])
 
 
 # Groups of faults (``instruments.faults``) that no electronics can mend, and those of what senses.
-VEHICLE_GROUPS = frozenset({"canopy", "release", "fill", "vessel"})
-SENSE_GROUPS = frozenset({"air", "sensor"})
+VEHICLE_GROUPS = frozenset({"hold", "canopy", "fill"})
+SENSE_GROUPS = frozenset({"sensing", "launch"})
 
 
 def _tenths(seconds: float) -> str:

@@ -33,11 +33,17 @@ class Wanted(NamedTuple):
     """What counts as well, SI: of each payload by its root, and of the vehicle under canopy."""
 
     payloads: dict[str, dict[str, float]]  # most_speed, least_climb, least_height, most_lean
-    canopy: dict[str, float]  # most_speed, least_height
+    canopy: dict[str, float]  # most_speed, least_height, most_landing_speed
 
     def flat(self) -> dict[str, float]:
         """Return all of them under names of their own, with units."""
-        units = {"most_speed": "m_s", "least_climb": "m_s", "least_height": "m", "most_lean": "rad"}
+        units = {
+            "most_speed": "m_s",
+            "least_climb": "m_s",
+            "least_height": "m",
+            "most_lean": "rad",
+            "most_landing_speed": "m_s",
+        }
         found = {
             f"{root}_{name}_{units[name]}": value
             for root, each in self.payloads.items()
@@ -91,6 +97,7 @@ def wanted_of(campaign: Campaign) -> Wanted:
     opening = {
         "most_speed": canopy.most_opening_speed.value,
         "least_height": canopy.least_opening_height.value,
+        "most_landing_speed": canopy.most_landing_speed.value,
     }
     return Wanted(payloads, opening)
 
@@ -210,7 +217,8 @@ def _vehicle(columns: Columns, wanted: Mapping[str, float], scrubbed: Bools, cou
         "on the pad": scrubbed,
         "ballistic": ~np.isfinite(opened),
         "canopy too late": columns["canopy_open_height_m"] < wanted["least_height"],
-        "canopy too fast": columns["canopy_open_speed_m_s"] > wanted["most_speed"],
+        "canopy too fast": (columns["canopy_open_speed_m_s"] > wanted["most_speed"])
+        | (columns["touchdown_vehicle_speed_m_s"] > wanted["most_landing_speed"]),
     }
     return _worst_first(VEHICLE, found, count)
 

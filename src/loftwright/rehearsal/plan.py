@@ -12,6 +12,7 @@ from loftwright.flight.blocks import Recipe, recipe_of
 from loftwright.program.assemble import assemble
 from loftwright.program.table import Table
 from loftwright.rehearsal.block import worked_things
+from loftwright.rehearsal.recorded import PressureTruth
 
 __all__ = ["Plan", "plan_of"]
 
@@ -23,7 +24,7 @@ class Plan:
     """A campaign made ready: everything that its blocks share.
 
     ``tables`` holds the program of each controller; ``things`` what programs let go or open, roots
-    of payloads and ``"canopy"``.
+    of payloads and ``"canopy"``. ``recorded`` stands in for what flights let controllers sense.
     """
 
     campaign: Campaign
@@ -31,6 +32,7 @@ class Plan:
     tables: Mapping[str, Table]
     things: tuple[str, ...]
     shapes: tuple[GroundShape, ...]
+    recorded: PressureTruth | None = None
 
     @property
     def seed(self) -> int:
@@ -38,7 +40,7 @@ class Plan:
         return self.recipe.seed
 
 
-def plan_of(campaign: Campaign, seed: int) -> Plan:
+def plan_of(campaign: Campaign, seed: int, recorded: PressureTruth | None = None) -> Plan:
     """Make a campaign ready.
 
     Raises
@@ -54,6 +56,7 @@ def plan_of(campaign: Campaign, seed: int) -> Plan:
         tables={name: assemble(program) for name, program in campaign.programs.items()},
         things=worked_things(campaign),
         shapes=ground_shapes(campaign.site),
+        recorded=recorded,
     )
 
 

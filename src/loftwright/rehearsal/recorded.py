@@ -12,7 +12,15 @@ from loftwright.evidence.log_problems import log_problem
 from loftwright.physics.atmosphere import LAPSE_RATE, PRESSURE_EXPONENT
 from loftwright.physics.standard_atmosphere import STANDARD_PRESSURE
 
-__all__ = ["PressureTruth", "RecordFacts", "port_pressure", "pressure_truth", "record_facts"]
+__all__ = [
+    "PressureTruth",
+    "RecordFacts",
+    "heights_over",
+    "port_pressure",
+    "pressure_truth",
+    "record_facts",
+    "rest_of",
+]
 
 Floats = NDArray[np.float64]
 STANDARD_PAD = 288.15  # K
@@ -62,7 +70,8 @@ class PressureTruth:
     how: str
 
 
-def _rest(values: Floats) -> float:
+def rest_of(values: Floats) -> float:
+    """Median of the first readings that are there."""
     good = values[~np.isnan(values)]
     return float(np.median(good[:FIRST]))
 
@@ -76,12 +85,12 @@ def port_pressure(log: FlightLog, pad_temperature: float = STANDARD_PAD) -> Floa
     if log.pressure_pa is not None:
         return log.pressure_pa
     assert log.height_m is not None
-    over = log.height_m - _rest(log.height_m)
+    over = log.height_m - rest_of(log.height_m)
     left: Floats = np.maximum(1.0 - LAPSE_RATE * over / pad_temperature, 1e-6)
     return STANDARD_PRESSURE * left**PRESSURE_EXPONENT
 
 
-def _heights(pressure: Floats, reference: float | Floats, pad_temperature: float) -> Floats:
+def heights_over(pressure: Floats, reference: float | Floats, pad_temperature: float) -> Floats:
     """Height over where the pressure is ``reference`` [m]; not-a-number for no pressure at all."""
     ratio = np.where(pressure > 0.0, pressure, np.nan) / reference
     return (1.0 - ratio ** (1.0 / PRESSURE_EXPONENT)) * pad_temperature / LAPSE_RATE
@@ -90,7 +99,7 @@ def _heights(pressure: Floats, reference: float | Floats, pad_temperature: float
 def record_facts(log: FlightLog, pad_temperature: float = STANDARD_PAD) -> RecordFacts:
     """Return the raw facts of a log."""
     pressure = port_pressure(log, pad_temperature)
-    height = _heights(pressure, _rest(pressure), pad_temperature)
+    height = heights_over(pressure, rest_of(pressure), pad_temperature)
     top = int(np.nanargmax(height))
     lowest = None if log.pressure_pa is None else float(np.nanmin(log.pressure_pa))
     push = log.push_m_s2
@@ -152,7 +161,7 @@ def _find_liftoff(
     name: str, time: Floats, pressure: Floats, pad_temperature: float
 ) -> tuple[float, str]:
     """Return first motion [s], and how it was found."""
-    height = _heights(pressure, _rest(pressure), pad_temperature)
+    height = heights_over(pressure, rest_of(pressure), pad_temperature)
     height = np.where(np.isnan(height), 0.0, height)
     rest, noise, enough = _rest_before(time, height)
     need = np.maximum(RISE, CLEAR * noise)

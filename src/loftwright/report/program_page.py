@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ from loftwright.flight.results import Provenance
 from loftwright.rehearsal.results import Watched
 from loftwright.report.answer import Answer
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
+from loftwright.report.facts import warnings_of
 from loftwright.report.page import environment
 from loftwright.report.readout import readout_json
 from loftwright.report.rehearse_page import drawn_flights, drawn_programs
@@ -63,10 +64,12 @@ def replay_page(
     picture: StagePicture,
     provenance: Provenance,
     source: str = "",
+    warnings: Sequence[Mapping[str, Any]] = (),
 ) -> str:
     """Return what a program does on one record or flight, as one self-contained HTML document.
 
-    ``watched`` may have no ``truth``, as where a record is replayed; ``source`` names it.
+    ``watched`` may have no ``truth``, as where a record is replayed; ``source`` names it, and
+    ``warnings`` (``loftwright.errors.as_dict`` data) say what is doubtful about it.
     """
     strips, flights = drawn_flights([watched], system)
     context = _shared(picture.table.name, provenance, strips) | {
@@ -76,6 +79,7 @@ def replay_page(
         "checks": [],
         "programs": drawn_programs([picture]),
         "flights": flights,
+        "warnings": warnings_of({"warnings": warnings}),
     }
     return environment().get_template("program.html.j2").render(context)
 

@@ -8,6 +8,14 @@ __all__ = ["ENTRIES"]
 
 ENTRIES = (
     Entry(
+        "avionics-none",
+        "There are no avionics",
+        "What controllers do is asked for, and the campaign has no avionics.",
+        "Without sensors, a program and something that it works there is nothing to rehearse.",
+        "Describe them in a document, and name it in campaign.toml.",
+        'avionics = "avionics.toml"',
+    ),
+    Entry(
         "avionics-no-controller",
         "Nothing decides",
         "The avionics have no [[controller]].",

@@ -157,7 +157,7 @@ ENTRIES = (
         "Three standard deviations of the noise reach it, with the filter that [estimate] gives.",
         "At rest on the pad it is crossed within seconds.",
         "Choose a larger number, a smoother estimate, or a longer hold.",
-        'when = "height > 0.5 m"   # wrong, with noise = "0.3 m"\nwhen = "height > 12 m"    # right',
+        '# wrong, with noise = "0.3 m"\nwhen = "height > 0.5 m"\n# right\nwhen = "height > 12 m"',
     ),
     Entry(
         "program-time-rounded",

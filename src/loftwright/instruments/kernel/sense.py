@@ -7,84 +7,67 @@ they need not be told apart at length before it runs. Every operation is single 
 
 import numpy as np
 
+from loftwright.instruments.kernel.in_force import renew, warm
 from loftwright.instruments.kernel.slots import (
     AGE,
-    ALIVE_NOW,
     BEGUN,
     BROWNOUT,
-    BUMP,
-    BUMP_FROM,
-    BUMP_UNTIL,
-    BURST,
-    BURST_FROM,
-    BURST_UNTIL,
-    DRIFT,
+    BUMP_NOW,
+    CUT,
     DROP_ABOVE,
+    EDGE_SAMPLE,
     EVERY,
     EXCESS,
-    FAIL_FROM,
-    FAIL_READS,
-    FAIL_UNTIL,
     FILTERED,
     FINENESS,
     FIRST_AT,
-    FLAT_FROM,
-    FLAT_VOLTAGE,
-    FREEZE_FROM,
-    FREEZE_UNTIL,
-    GUST,
-    GUST_FROM,
-    GUST_UNTIL,
-    HEATING,
+    FREEZES,
+    FRESH,
+    GAINED,
+    GUST_NOW,
     HELD,
     HELD_PUSH,
     JITTER,
     LANES,
     LAST_BAY,
     LAST_PORT,
-    LEAK,
-    LEAK_FROM,
-    LEAK_UNTIL,
     LEAST,
-    LINE_CLOSES,
-    LINE_OPENS,
+    LOUD,
+    MEMORIES,
     MOST,
-    NOISE,
     NOISE_LUCK,
     NOISE_PRESSURE,
     NOISE_PUSH,
-    NOW_MS,
+    NOT_FAILING,
     OPEN_AGAIN,
     OPEN_FOR,
-    OPEN_FROM,
-    OPEN_UNTIL,
     OPENS_AT,
     OVER,
     OWN_DRAW,
     PORT_FLOW,
     PUSH_BIAS,
-    PUSH_FAIL_FROM,
-    PUSH_FAIL_READS,
-    PUSH_FAIL_UNTIL,
-    PUSH_FREEZE_FROM,
-    PUSH_FREEZE_UNTIL,
+    PUSH_FREEZES,
     PUSH_NOISE,
     PUSH_RANGE,
+    PUSH_READS,
+    READS,
     READY_AT,
     REPEAT_ABOVE,
-    RESET_FROM,
-    RESET_UNTIL,
     RESISTANCE,
     RESOLUTION,
     RESTART_NOW,
+    SETTLED,
     SHARE,
+    SLOW,
+    SOURCE,
     START_UP,
     STEP,
     STEP_MS,
     UNDER,
-    VOLTAGE,
-    WARM_UNTIL,
+    WARMING,
+    WARMTH,
     WAS_ALIVE,
+    WAS_CUT,
     ZERO_SAMPLE,
 )
 
@@ -96,6 +79,7 @@ EXACT = True
 NONE, HALF, ONE, TWO, FOUR = (np.float32(each) for each in (0.0, 0.5, 1.0, 2.0, 4.0))
 NOTHING = np.float32(np.nan)
 NO_WHOLE, ONE_WHOLE = np.int32(0), np.int32(1)
+HEALTHY = np.float32(NOT_FAILING)
 TINY = np.float32(1e-20)  # keeps nothing over nothing away
 # A share of a sample by which times that were rounded may miss a mark that they stand on.
 SLACK = np.float32(1e-2)
@@ -103,19 +87,14 @@ SLACK = np.float32(1e-2)
 
 def begin(p, m):
     """Set the memory of LANES cases to what it is when their controllers are switched on."""
+    for row in range(MEMORIES):
+        for l in range(LANES):
+            m[row * LANES + l] = NONE
     for l in range(LANES):
-        m[LAST_PORT + l] = NONE
-        m[EXCESS + l] = NONE
-        m[LAST_BAY + l] = NONE
-        m[FILTERED + l] = NONE
-        m[HELD + l] = NONE
         m[AGE + l] = p[EVERY + l] - p[STEP + l]
-        m[BEGUN + l] = NONE
-        m[HELD_PUSH + l] = NONE
         m[OPEN_AGAIN + l] = p[FIRST_AT + l] - ONE
         m[READY_AT + l] = p[FIRST_AT + l] - ONE
         m[WAS_ALIVE + l] = ONE
-        m[ZERO_SAMPLE + l] = NONE
 
 
 def sense(k, port, push, noise, draw, p, m, pressure, pushed, line, now, alive, restart):
@@ -124,7 +103,7 @@ def sense(k, port, push, noise, draw, p, m, pressure, pushed, line, now, alive, 
     Parameters
     ----------
     k : int
-        Number of the sample, 0 at power-up of the controllers.
+        Number of the sample, 0 at power-up of the controllers; the next one with every call.
     port, push : float32 arrays (LANES,)
         Pressure at the vents, position error included, and true push along the axis [Pa, m/s2].
     noise : float32 array (NOISE_ROWS * LANES,)
@@ -135,41 +114,48 @@ def sense(k, port, push, noise, draw, p, m, pressure, pushed, line, now, alive, 
         Parameters and memory, by rows of ``slots``; ``begin`` sets the memory.
     pressure, pushed : float32 arrays (LANES,)
         Written: what the controller reads [Pa, m/s2], not-a-number where it reads nothing.
-    line, now, alive, restart : int32 arrays (LANES,)
-        Written: 1 where the line is open; ms by the controller's clock; 1 where it runs; 1 where
-        it runs anew from this sample on, and its clock with it.
+    now : int32 array (LANES,)
+        Written: ms by the controller's clock.
+    line, alive, restart : int32 arrays (LANES,)
+        Kept up to date: 1 where the line is open; 1 where the controller runs; 1 where it runs
+        anew from this sample on, and its clock with it. Nobody else may write to them.
     """
     # To the compiler 0 or LANES: a loop of fixed length it would write out instead of vectorise.
     lanes = restart.shape[0] & LANES
-    _bay(lanes, k, port, p, m)
-    _barometer(lanes, k, noise, p, m, pressure)
-    _accelerometer(lanes, k, push, noise, p, m, pushed)
-    _line(lanes, k, p, line)
-    _supply(lanes, k, push, draw, p, m)
+    first = m[BEGUN] <= NONE
+    if np.float32(k) >= m[EDGE_SAMPLE]:
+        renew(lanes, k, p, m, line)
+        m[SETTLED] = NONE
+    if m[WARMING] > NONE:
+        warm(lanes, k, p, m)
+    if m[SLOW] > NONE:
+        _wait(lanes, p, m)
+    _bay(lanes, first, port, p, m)
+    _barometer(lanes, first, noise, p, m, pressure)
+    _accelerometer(lanes, first, push, noise, p, m, pushed)
+    if m[SETTLED] <= NONE or _is_disturbed(lanes, push, draw, p, m):
+        _supply(lanes, k, push, draw, p, m)
+        m[SETTLED] = _is_settled(lanes, m)
+        for l in range(lanes):
+            alive[l] = np.int32(m[WAS_ALIVE + l])
+        for l in range(lanes):
+            restart[l] = np.int32(m[RESTART_NOW + l])
+    number = np.float32(k)
     for l in range(lanes):
-        now[l] = np.int32(m[NOW_MS + l])
-    for l in range(lanes):
-        alive[l] = np.int32(m[ALIVE_NOW + l])
-    for l in range(lanes):
-        restart[l] = np.int32(m[RESTART_NOW + l])
+        now[l] = np.int32((number - m[ZERO_SAMPLE + l]) * p[STEP_MS + l])
+    m[BEGUN] = ONE
 
 
-def _bay(lanes, k, port, p, m):
+def _bay(lanes, first, port, p, m):
     """Let the bay breathe: one implicit step of its balance of mass, in closed form.
 
     With x the bay's excess over the vents, x + K sign(x) sqrt|x| is what x would be had nothing
     flowed through the vents since the last sample.
     """
-    number = np.float32(k)
     for l in range(lanes):
-        t = p[FIRST_AT + l] + number * p[STEP + l]
-        blows = (t >= p[GUST_FROM + l]) & (t < p[GUST_UNTIL + l])
-        outside = port[l] + (p[GUST + l] if blows else NONE)
-        leaks = (t >= p[LEAK_FROM + l]) & (t < p[LEAK_UNTIL + l])
-        gained = p[LEAK + l] if leaks else NONE
-        gained += p[HEATING + l] if t < p[WARM_UNTIL + l] else NONE
-        closed = m[EXCESS + l] + (m[LAST_PORT + l] - outside) + gained
-        closed = closed if m[BEGUN + l] > NONE else NONE
+        outside = port[l] + m[GUST_NOW + l]
+        closed = m[EXCESS + l] + (m[LAST_PORT + l] - outside) + m[GAINED + l]
+        closed = NONE if first else closed
         size = abs(closed)
         flow = p[PORT_FLOW + l]
         root = TWO * size / (flow + np.sqrt(flow * flow + FOUR * size) + TINY)
@@ -178,32 +164,30 @@ def _bay(lanes, k, port, p, m):
         m[LAST_PORT + l] = outside
 
 
-def _barometer(lanes, k, noise, p, m, pressure):
-    """Take the bay's pressure as the sensor does: late, warm, noisy, filtered, in steps."""
-    number = np.float32(k)
+def _wait(lanes, p, m):
+    """Let each barometer give a new value when one is due."""
     for l in range(lanes):
-        step = p[STEP + l]
-        t = p[FIRST_AT + l] + number * step
+        step, every = p[STEP + l], p[EVERY + l]
+        age = m[AGE + l] + step
+        due = age >= every - SLACK * step
+        rest = age - every
+        rest = every if rest > every else rest
+        m[AGE + l] = rest if due else age
+        m[FRESH + l] = ONE - m[FREEZES + l] if due else NONE
+
+
+def _barometer(lanes, first, noise, p, m, pressure):
+    """Take the bay's pressure as the sensor does: late, warm, noisy, filtered, in steps."""
+    for l in range(lanes):
         luck = noise[NOISE_LUCK + l]
-        first = m[BEGUN + l] <= NONE
         bay = m[LAST_PORT + l] + m[EXCESS + l]
         change = NONE if first else bay - m[LAST_BAY + l]
         m[LAST_BAY + l] = bay
-        taken = bay + change * (luck * p[JITTER + l])
-        warm = p[WARM_UNTIL + l] if t > p[WARM_UNTIL + l] else t
-        bursts = (t >= p[BURST_FROM + l]) & (t < p[BURST_UNTIL + l])
-        loud = p[NOISE + l] * (p[BURST + l] if bursts else ONE)
-        value = taken + p[DRIFT + l] * (warm - p[FIRST_AT + l])
-        value += loud * noise[NOISE_PRESSURE + l]
-        # Is there a new value, and does it get through the sensor's own filter and its range?
-        age = m[AGE + l] + step
-        due = age >= p[EVERY + l] - SLACK * step
-        rest = age - p[EVERY + l]
-        rest = p[EVERY + l] if rest > p[EVERY + l] else rest
-        m[AGE + l] = rest if due else age
-        frozen = (t >= p[FREEZE_FROM + l]) & (t < p[FREEZE_UNTIL + l])
-        frozen = frozen | (luck > p[REPEAT_ABOVE + l])
-        fresh = (due & (not frozen)) | first
+        value = bay + change * (luck * p[JITTER + l])
+        value += m[WARMTH + l]
+        value += m[LOUD + l] * noise[NOISE_PRESSURE + l]
+        # Does a new value get through the sensor's own filter and its range?
+        fresh = (m[FRESH + l] > NONE) & (not (luck > p[REPEAT_ABOVE + l])) | first
         filtered = m[FILTERED + l] + p[SHARE + l] * (value - m[FILTERED + l])
         filtered = value if first else filtered
         filtered = filtered if fresh else m[FILTERED + l]
@@ -214,58 +198,64 @@ def _barometer(lanes, k, noise, p, m, pressure):
         held = whole if fresh else m[HELD + l]
         m[HELD + l] = held
         read = NOTHING if luck > p[DROP_ABOVE + l] else held
-        fails = (t >= p[FAIL_FROM + l]) & (t < p[FAIL_UNTIL + l])
-        pressure[l] = p[FAIL_READS + l] if fails else read
+        pressure[l] = read if m[READS + l] <= HEALTHY else m[READS + l]
 
 
-def _accelerometer(lanes, k, push, noise, p, m, pushed):
+def _accelerometer(lanes, first, push, noise, p, m, pushed):
     """Read the push along the axis."""
-    number = np.float32(k)
     for l in range(lanes):
-        t = p[FIRST_AT + l] + number * p[STEP + l]
-        bumped = (t >= p[BUMP_FROM + l]) & (t < p[BUMP_UNTIL + l])
-        value = push[l] + (p[BUMP + l] if bumped else NONE)
+        value = push[l] + m[BUMP_NOW + l]
         value += p[PUSH_BIAS + l] + p[PUSH_NOISE + l] * noise[NOISE_PUSH + l]
         value = p[PUSH_RANGE + l] if value > p[PUSH_RANGE + l] else value
         value = -p[PUSH_RANGE + l] if value < -p[PUSH_RANGE + l] else value
-        frozen = (t >= p[PUSH_FREEZE_FROM + l]) & (t < p[PUSH_FREEZE_UNTIL + l])
-        frozen = frozen & (m[BEGUN + l] > NONE)
+        frozen = (m[PUSH_FREEZES + l] > NONE) & (not first)
         held = m[HELD_PUSH + l] if frozen else value
         m[HELD_PUSH + l] = held
-        fails = (t >= p[PUSH_FAIL_FROM + l]) & (t < p[PUSH_FAIL_UNTIL + l])
-        pushed[l] = p[PUSH_FAIL_READS + l] if fails else held
+        pushed[l] = held if m[PUSH_READS + l] <= HEALTHY else m[PUSH_READS + l]
 
 
-def _line(lanes, k, p, line):
-    """Look whether the line that opens at liftoff is open."""
-    number = np.float32(k)
+def _is_disturbed(lanes, push, draw, p, m):
+    """Tell whether power comes or goes, or may, where all was settled."""
+    some = NO_WHOLE
     for l in range(lanes):
-        t = p[FIRST_AT + l] + number * p[STEP + l]
-        opened = (t >= p[LINE_OPENS + l]) & (t < p[LINE_CLOSES + l])
-        line[l] = ONE_WHOLE if opened else NO_WHOLE
+        volts = m[SOURCE + l] - p[RESISTANCE + l] * (p[OWN_DRAW + l] + draw[l])
+        cut = (m[CUT + l] > NONE) | (volts < p[BROWNOUT + l])
+        shaken = abs(push[l]) > p[OPENS_AT + l]
+        changed = cut ^ (m[WAS_CUT + l] > NONE)
+        some = np.int32(some | (ONE_WHOLE if shaken | changed else NO_WHOLE))
+    return some != NO_WHOLE
 
 
 def _supply(lanes, k, push, draw, p, m):
     """See whether the controller has power, since when, and what its clock says."""
-    number = np.float32(k)
+    number, before = np.float32(k), np.float32(k - 1)
     for l in range(lanes):
-        t = p[FIRST_AT + l] + number * p[STEP + l]
+        first_at, step, start_up = p[FIRST_AT + l], p[STEP + l], p[START_UP + l]
+        t = first_at + number * step
+        # Nobody has looked since all was settled; who was cut then has been so until just now.
+        ready = m[READY_AT + l]
+        ready = first_at + before * step + start_up if m[WAS_CUT + l] > NONE else ready
         shaken = abs(push[l]) > p[OPENS_AT + l]
         again = t + p[OPEN_FOR + l] if shaken else m[OPEN_AGAIN + l]
         m[OPEN_AGAIN + l] = again
-        open_now = (t >= p[OPEN_FROM + l]) & (t < p[OPEN_UNTIL + l])
-        held_down = (t >= p[RESET_FROM + l]) & (t < p[RESET_UNTIL + l])
-        source = p[FLAT_VOLTAGE + l] if t >= p[FLAT_FROM + l] else p[VOLTAGE + l]
-        volts = source - p[RESISTANCE + l] * (p[OWN_DRAW + l] + draw[l])
-        cut = (t < again) | open_now | held_down | (volts < p[BROWNOUT + l])
-        ready = t + p[START_UP + l] if cut else m[READY_AT + l]
+        volts = m[SOURCE + l] - p[RESISTANCE + l] * (p[OWN_DRAW + l] + draw[l])
+        held_down = (m[CUT + l] > NONE) | (volts < p[BROWNOUT + l])
+        cut = held_down | (t < again)
+        ready = t + start_up if cut else ready
         m[READY_AT + l] = ready
-        runs = (t >= ready - SLACK * p[STEP + l]) & (not cut)
+        runs = (t >= ready - SLACK * step) & (not cut)
         anew = runs & (m[WAS_ALIVE + l] <= NONE)
-        begun = number if anew else m[ZERO_SAMPLE + l]
-        m[ZERO_SAMPLE + l] = begun
-        m[NOW_MS + l] = (number - begun) * p[STEP_MS + l]
-        m[RESTART_NOW + l] = ONE if anew else NONE
-        m[ALIVE_NOW + l] = ONE if runs else NONE
+        m[ZERO_SAMPLE + l] = number if anew else m[ZERO_SAMPLE + l]
+        m[WAS_CUT + l] = ONE if held_down else NONE
         m[WAS_ALIVE + l] = ONE if runs else NONE
-        m[BEGUN + l] = ONE
+        m[RESTART_NOW + l] = ONE if anew else NONE
+
+
+def _is_settled(lanes, m):
+    """Tell whether each controller runs, or is cut by what lasts."""
+    some = NO_WHOLE
+    for l in range(lanes):
+        unsure = (m[WAS_ALIVE + l] <= NONE) & (m[WAS_CUT + l] <= NONE)
+        unsure = unsure | (m[RESTART_NOW + l] > NONE)
+        some = np.int32(some | (ONE_WHOLE if unsure else NO_WHOLE))
+    return np.float32(ONE_WHOLE - some)

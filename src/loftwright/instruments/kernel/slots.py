@@ -51,7 +51,8 @@ PARAMETERS = 59
 ) = (LANES * i for i in range(PARAMETERS))  # fmt: skip
 
 # --- memory: from one sample to the next ---------------------------------------------------------
-MEMORIES = 15
+MEMORIES = 37
+NOT_FAILING = -FAR  # in place of what a sensor reads that fails
 (
     LAST_PORT,  # Pa
     EXCESS,  # Pa, bay above port
@@ -59,14 +60,37 @@ MEMORIES = 15
     FILTERED,  # Pa, the sensor's own filter
     HELD,  # Pa, last value that the sensor gave
     AGE,  # s since its last value was due
-    BEGUN,  # 0 before the first sample
     HELD_PUSH,  # m/s2
     OPEN_AGAIN,  # s, until when a shaken connector stays open
     READY_AT,  # s, when a controller that has power runs
+    WAS_CUT,  # 1, 0: whether power was cut by anything but shaking
     WAS_ALIVE,  # 1, 0
     ZERO_SAMPLE,  # number of the sample at which its clock began
-    ALIVE_NOW, RESTART_NOW, NOW_MS,  # what came out, before it is made whole
-) = (LANES * i for i in range(MEMORIES))  # fmt: skip
+    # which windows are open: 1, 0
+    GUSTS, LEAKS, BURSTS, FREEZES, FAILS, PUSH_FREEZES, PUSH_FAILS, BUMPS, OPENS, RESETS, LINE_OPEN,
+    # what is in force until the next edge of a window: see `in_force`
+    SINCE,  # s, since when
+    NEXT_EDGE,  # s
+    GUST_NOW,  # Pa
+    GAINED,  # Pa a sample, of a closed bay
+    WARMTH,  # Pa, by which warming up has moved the barometer; while it does, of each sample
+    LOUD,  # Pa, of noise
+    FRESH,  # 1, 0: the sensor takes a new value; where it is slow, of each sample
+    READS,  # Pa, of a barometer that fails, or NOT_FAILING
+    BUMP_NOW,  # m/s2
+    PUSH_READS,  # m/s2, of an accelerometer that fails, or NOT_FAILING
+    SOURCE,  # V without load
+    CUT,  # 1, 0: power is cut, whatever shakes or draws
+    RESTART_NOW,  # 1, 0
+) = (LANES * i for i in range(MEMORIES - 1))  # fmt: skip
+# The last row holds what goes for all lanes together.
+(
+    BEGUN,  # 0 before the first sample
+    EDGE_SAMPLE,  # number of the sample in which some window may open or close next
+    WARMING,  # 1 while some barometer warms up
+    SLOW,  # 1 where some sensor has not a new value for every sample
+    SETTLED,  # 1 while every controller either runs or is cut, and goes on like that
+) = (LANES * (MEMORIES - 1) + i for i in range(5))
 
 # --- noise: standard normals of one sample, one row a kind ---------------------------------------
 NOISE_ROWS = 3

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from loftwright.program.emit.words import constant, single
+from loftwright.program.emit.words import constant
+from loftwright.program.single import single
 from loftwright.program.table import Op, Seen, Step
 
 __all__ = ["Joined", "Leaf", "Node", "Not", "in_c", "in_words", "sees", "tree"]

@@ -39,7 +39,7 @@ def emit(
     Raises
     ------
     ValueError
-        For a table that no document becomes: without a stage, with more than 254, with exits to
+        For a table that no document becomes: without a stage, with more than 65534, with exits to
         stages or acts on outputs that are not there, or numbers that are not finite.
     """
     plan = make_plan(table, name, phrases or {})

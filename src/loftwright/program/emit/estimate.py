@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from loftwright.program.emit.functions import Function, Lines
 from loftwright.program.emit.plan import Plan
-from loftwright.program.emit.words import constant, single
+from loftwright.program.emit.words import constant
+from loftwright.program.single import single
 from loftwright.program.table import Estimator
 
 __all__ = ["estimate_functions", "estimate_macros"]

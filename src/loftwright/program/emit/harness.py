@@ -11,12 +11,16 @@ __all__ = ["harness"]
 def harness(plan: Plan, banner: Lines) -> str:
     """Return the text of the harness."""
     levels = _LEVELS if plan.outputs else _NO_LEVELS
-    text = _TEXT.replace("$levels", levels).replace("$NAME", plan.upper)
+    text = (
+        _TEXT.replace("$levels", levels)
+        .replace("$NAME", plan.upper)
+        .replace("$number", plan.number)
+    )
     return "\n".join([*banner, text.replace("$name", plan.name)])
 
 
 _LEVELS = """\
-    for (uint8_t output = 0U; output < $NAME_OUTPUTS; output++) {
+    for ($number output = 0U; output < $NAME_OUTPUTS; output++) {
         (void)putchar(state->level[output] ? '1' : '0');
     }"""
 _NO_LEVELS = "    (void)putchar('-');"

@@ -62,7 +62,10 @@ def _state(plan: Plan) -> Lines:
     outputs = f"{plan.upper}_OUTPUTS"
     if plan.has_pulses:
         lines.append(f"    uint32_t until_ms[{outputs}]; /* end of each output's pulse */")
-    lines += ["    uint8_t stage;", "    bool has_height; /* whether there was a good reading */"]
+    lines += [
+        f"    {plan.number} stage;",
+        "    bool has_height; /* whether there was a good reading */",
+    ]
     if plan.has_ground:
         lines.append("    bool on_ground; /* whether this stage follows the ground's pressure */")
     if plan.outputs:

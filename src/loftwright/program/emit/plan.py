@@ -9,9 +9,9 @@ from loftwright.program.emit.conditions import Node, in_words, sees, tree
 from loftwright.program.emit.words import identifier, identifiers
 from loftwright.program.table import NO_TIME, Action, Exit, Seen, Stage, Table
 
-__all__ = ["MOST_STAGES", "Plan", "Way", "make_plan"]
+__all__ = ["MOST", "Plan", "Way", "make_plan"]
 
-MOST_STAGES = 254  # their numbers, and one that means none, fit a byte
+MOST = 65_534  # stages or outputs: their numbers, and one that means none, fit two bytes
 
 
 @dataclass(frozen=True)
@@ -60,6 +60,12 @@ class Plan:
     has_ground: bool
 
     @property
+    def number(self) -> str:
+        """The type of numbers of stages and outputs: the smallest that holds them."""
+        most = max(len(self.stages), len(self.outputs), self.holds)
+        return "uint8_t" if most < 255 else "uint16_t"
+
+    @property
     def upper(self) -> str:
         """The name before every macro."""
         return self.name.upper()
@@ -76,7 +82,7 @@ class Plan:
 def make_plan(table: Table, name: str | None, phrases: Mapping[tuple[int, int], str]) -> Plan:
     """Work out names and needs; ``phrases`` as ``emit`` takes them.
 
-    Raises ``ValueError`` for a table with no stage or more than ``MOST_STAGES``, or whose acts or
+    Raises ``ValueError`` for a table with no stage or more than ``MOST``, or whose acts or
     exits lead to what is not there.
     """
     _refuse(table)
@@ -97,10 +103,10 @@ def make_plan(table: Table, name: str | None, phrases: Mapping[tuple[int, int], 
 
 
 def _refuse(table: Table) -> None:
-    if not 0 < len(table.stages) <= MOST_STAGES:
-        raise ValueError(f"a program has 1 to {MOST_STAGES} stages, not {len(table.stages)}")
-    if len(table.outputs) > MOST_STAGES:
-        raise ValueError(f"a program has at most {MOST_STAGES} outputs, not {len(table.outputs)}")
+    if not 0 < len(table.stages) <= MOST:
+        raise ValueError(f"a program has 1 to {MOST} stages, not {len(table.stages)}")
+    if len(table.outputs) > MOST:
+        raise ValueError(f"a program has at most {MOST} outputs, not {len(table.outputs)}")
     ends = {way.to for stage in table.stages for way in stage.exits}
     acted = {act.output for stage in table.stages for act in stage.acts}
     if ends - set(range(len(table.stages))) or acted - set(range(len(table.outputs))):

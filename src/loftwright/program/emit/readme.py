@@ -47,8 +47,8 @@ _TEXT = """\
 <!-- $mark. Change the program, not this file, and emit it again. -->
 # $title, in C
 
-`$name.h` and `$name.c` are the release program, in C99. They call nothing, allocate nothing and keep
-everything in one `$name_state`. `harness.c` runs the program on a computer.
+`$name.h` and `$name.c` are the release program, in C99. They call nothing, allocate nothing and
+keep everything in one `$name_state`. `harness.c` runs the program on a computer.
 
 ## Before it flies
 
@@ -66,9 +66,10 @@ readings, the wiring and what the outputs move are right, it cannot know.
 
 ## In a controller's loop
 
-Take one sample every $step ms, whatever else the loop does; the estimate reckons with that. The clock
-is in milliseconds from power-up and never runs back. A reading that failed is passed on as pressure 0:
-readings outside $least Pa to $most Pa are refused. Where nothing measures the push, it is `NAN`.
+Take one sample every $step ms, whatever else the loop does; the estimate reckons with that. The
+clock is in milliseconds from power-up and never runs back. A reading that failed is passed on as
+pressure 0: readings outside $least Pa to $most Pa are refused. Where nothing measures the push, it
+is `NAN`.
 
 ```c
 #include "$name.h"
@@ -112,14 +113,16 @@ $outputs
     arm-none-eabi-gcc -std=c99 -Os -mcpu=cortex-m4 -mthumb -mfloat-abi=hard -mfpu=fpv4-sp-d16 \\
         -ffp-contract=off -c $name.c
 
-Never with `-ffast-math`, and always with `-ffp-contract=off`: else a compiler may round two operations
-as one, and decide otherwise than the rehearsal did. The file refuses what it can see of that.
+Never with `-ffast-math`, and always with `-ffp-contract=off`: else a compiler may round two
+operations as one, and decide otherwise than the rehearsal did. The file refuses what it can see of
+that.
 
-`assert` checks what must always be true. On a controller it usually stops the program, and a stopped
-program lets nothing go: keep the checks in while you test, then decide. `-DNDEBUG` leaves them out.
+`assert` checks what must always be true. On a controller it usually stops the program, and a
+stopped program lets nothing go: keep the checks in while you test, then decide. `-DNDEBUG` leaves
+them out.
 
-The harness reads lines `now_ms pressure push line`, and prints the stage, height and climb as the bits
-of their floats, and the outputs:
+The harness reads lines `now_ms pressure push line`, and prints the stage, height and climb as the
+bits of their floats, and the outputs:
 
     printf '0 101325 9.8 0\\n$step 101320 9.8 0\\n' | ./harness
 """

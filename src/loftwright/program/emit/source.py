@@ -84,7 +84,7 @@ def _pulse_functions(plan: Plan) -> Iterator[Function]:
         "End the pulses that are over; differences, so that a clock that wraps does no harm.",
         f"static void end_pulses({plan.name}_state *state, uint32_t now_ms)",
         [
-            f"for (uint8_t output = 0U; output < {plan.upper}_OUTPUTS; output++) {{",
+            f"for ({plan.number} output = 0U; output < {plan.upper}_OUTPUTS; output++) {{",
             "    const uint32_t past_ms = now_ms - state->until_ms[output];",
             "    if ((state->until_ms[output] != NOT_YET) && (past_ms <= (UINT32_MAX / 2U))) {",
             "        state->level[output] = false;",
@@ -114,7 +114,7 @@ def _exit_functions(plan: Plan, stage: int, way: Way) -> Iterator[Function]:
         parts[number - 1] = Function(said, head, [f"return {return_value};"], checks)
         return f"part_{number}_of_{name}(state, reading)"
 
-    body = _exit_body(plan, way, own_function)
+    body = _exit_body(way, own_function)
     # Parts are made from the outside in: the last ones are called by those before.
     yield from reversed(parts)
     to = plain(plan.table.stages[way.exit.to].name)
@@ -140,7 +140,7 @@ def _times_said(way: Way) -> str:
     return "".join(said for is_there, said in times if is_there)
 
 
-def _exit_body(plan: Plan, way: Way, own_function: Callable[[Node], str]) -> Lines:
+def _exit_body(way: Way, own_function: Callable[[Node], str]) -> Lines:
     body = _clock_lines(way)
     if way.exit.backup_ms == 0:
         return [*body, "return true;"]
@@ -210,7 +210,7 @@ def _next_functions(plan: Plan, stage: int) -> Iterator[Function]:
         last = number == len(parts) - 1
         then = "return STAY;" if last else f"return {parts[number + 1][0]}(state, reading);"
         said = f'Of the exits of "{plan.table.stages[stage].name}" take the first that is ready.'
-        head = f"static uint8_t {part}({parameters})"
+        head = f"static {plan.number} {part}({parameters})"
         yield Function(said, head, [*body, then], [f"state->stage == {plan.stage(stage)}"])
 
 
@@ -222,10 +222,10 @@ def _find_next(plan: Plan) -> Iterator[Function]:
     }
     writes = any(way.slot >= 0 for ways in plan.ways for way in ways)
     state = f"{plan.name}_state *state" if writes else f"const {plan.name}_state *state"
-    head = f"static uint8_t $part({state}, const {plan.name}_reading *reading)"
+    head = f"static {plan.number} $part({state}, const {plan.name}_reading *reading)"
     said = "Return the stage that is to be entered, or STAY."
     for name, switch in _switches(plan, "find_next", cases, "next = $part(state, reading);"):
-        body = ["uint8_t next = STAY;", "", *switch, "return next;"]
+        body = [f"{plan.number} next = STAY;", "", *switch, "return next;"]
         yield Function(said, head.replace("$part", name), body, [_in_range(plan)])
 
 
@@ -303,7 +303,7 @@ def _begin(plan: Plan) -> Iterator[Function]:
 def _enter(plan: Plan) -> Function:
     body = ["state->stage = stage;", "state->entered_ms = now_ms;"]
     if plan.holds:
-        body += [f"for (uint8_t slot = 0U; slot < {plan.holds}U; slot++) {{"]
+        body += [f"for ({plan.number} slot = 0U; slot < {plan.holds}U; slot++) {{"]
         body += ["    state->held_since_ms[slot] = NOT_YET;", "}"]
     if plan.has_ground:
         body.append("state->on_ground = false;")
@@ -311,7 +311,7 @@ def _enter(plan: Plan) -> Function:
         body.append("begin(state, now_ms);")
     return Function(
         "Enter a stage; its exits begin to be watched with the next sample.",
-        f"static void enter({plan.name}_state *state, uint8_t stage, uint32_t now_ms)",
+        f"static void enter({plan.name}_state *state, {plan.number} stage, uint32_t now_ms)",
         body,
         [f"stage < {plan.upper}_STAGES"],
     )
@@ -326,7 +326,7 @@ def _init(plan: Plan) -> Function:
     body = [f"state->{name} = 0.0F;" for name in floats]
     body += ["state->launched_ms = NOT_YET;", "state->has_height = false;"]
     if plan.outputs:
-        body.append(f"for (uint8_t output = 0U; output < {plan.upper}_OUTPUTS; output++) {{")
+        body.append(f"for ({plan.number} output = 0U; output < {plan.upper}_OUTPUTS; output++) {{")
         body.append("    state->level[output] = false;")
         body += ["    state->until_ms[output] = NOT_YET;"] if plan.has_pulses else []
         body.append("}")
@@ -342,7 +342,7 @@ def _step(plan: Plan) -> Function:
     body = ["end_pulses(state, reading->now_ms);"] if plan.has_pulses else []
     body.append("estimate(state, reading->pressure_pa);")
     if any(_has_exits(plan, number) for number in range(len(plan.stages))):
-        body += ["", "const uint8_t next = find_next(state, reading);"]
+        body += ["", f"const {plan.number} next = find_next(state, reading);"]
         body += ["if (next != STAY) {", "    enter(state, next, reading->now_ms);", "}"]
     return Function(
         "One sample: end what is over, estimate, then leave the stage if an exit is ready.",

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 import re
-import struct
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-__all__ = ["comment", "constant", "identifier", "identifiers", "plain", "single"]
+from loftwright.program.single import single
+
+__all__ = ["comment", "constant", "identifier", "identifiers", "plain"]
 
 WIDTH = 96
-_RESERVED = frozenset(
+_KEYWORDS = (
     "auto break case char const continue default do double else enum extern float for goto if "
     "inline int long register restrict return short signed sizeof static struct switch typedef "
-    "union unsigned void volatile while bool true false main class new delete this "
-    # Headers that are included, and the harness: a file of that name would take their place.
-    "assert float stdbool stddef stdint stdio stdlib string inttypes harness".split()
+    "union unsigned void volatile while bool true false main class new delete this"
 )
+# Headers that are included, and the harness: a file of that name would take their place.
+_FILES = "assert float stdbool stddef stdint stdio stdlib string inttypes harness"
+_RESERVED = frozenset(f"{_KEYWORDS} {_FILES}".split())
 
 
 def plain(text: str) -> str:
@@ -65,23 +67,17 @@ def identifiers(texts: Iterable[str], fallback: str) -> Sequence[str]:
     return words
 
 
-def single(value: float) -> float:
-    """Return a number as single precision holds it.
+def constant(value: float) -> str:
+    """Return the shortest C constant of type float that is read back as exactly this number.
 
     Raises ``ValueError`` for what is too large, infinite or not a number: no program holds such.
     """
     try:
-        (held,) = struct.unpack("<f", struct.pack("<f", value))
+        wanted = single(value)
     except OverflowError:
-        held = math.inf
-    if not math.isfinite(held):
+        wanted = math.inf
+    if not math.isfinite(wanted):
         raise ValueError(f"{value} is no constant of a program")
-    return float(held)
-
-
-def constant(value: float) -> str:
-    """Return the shortest C constant of type float that is read back as exactly this number."""
-    wanted = single(value)
     shorter = (f"{wanted:.{digits}g}" for digits in range(1, 10))
     text = next(text for text in shorter if single(float(text)) == wanted)
     if 1e-5 <= abs(wanted) < 1e8:

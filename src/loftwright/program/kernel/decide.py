@@ -55,12 +55,14 @@ from loftwright.program.kernel.slots import (
     NEVER,
     NEXT_END,
     NOT_YET,
+    ONE_STAGE,
     OPENED,
+    OPENINGS,
     OUTPUTS,
+    PULSES,
     REFERENCE,
     REFERENCE_GAIN,
     SECONDS,
-    SEEN,
     SEEN_CLIMB,
     SEEN_DROP,
     SEEN_PRESSURE,
@@ -89,13 +91,14 @@ from loftwright.program.kernel.slots import (
 )
 from loftwright.program.table import Estimator, Op
 
-__all__ = ["decide", "power_up"]
+__all__ = ["decide", "power_up", "take_stock"]
 
 EXACT = True  # each operation rounds by itself
 
 RAW, FILTER = int(Estimator.RAW), int(Estimator.FILTER)
 LESS, AT_MOST, MORE = int(Op.LESS), int(Op.AT_MOST), int(Op.MORE)
 AND, OR, NOT = int(Op.AND), int(Op.OR), int(Op.NOT)
+NO, YES = np.int32(0), np.int32(1)
 
 
 def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, restart):
@@ -121,11 +124,11 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
     -----
     The function that is compiled, with this one in it, must stand in a module with ``EXACT``.
     """
-    lanes = (
-        ints[WIDTH] & LANES
-    )  # to the compiler 0 or LANES: a loop of fixed length it would write out
+    # To the compiler 0 or LANES: a loop of fixed length it would write out.
+    lanes = ints[WIDTH] & LANES
     _restart(lanes, k, ints, floats, whole, single, restart)
-    _end_pulses(lanes, ints, whole, now, alive)
+    if whole[PULSES] != 0:
+        _end_pulses(lanes, ints, whole, now, alive)
     _measure(lanes, floats, whole, single, pressure, alive)
     estimator = ints[ESTIMATOR]
     if estimator == RAW:
@@ -134,8 +137,8 @@ def decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, r
         _filter(lanes, floats, whole, single)
     else:
         _track(lanes, floats, whole, single, alive)
-    _look(lanes, floats, whole, single, pressure, pushed, line)
-    _watch(lanes, k, ints, floats, whole, single, now, alive)
+    readings = (pressure, pushed, line)
+    _watch(lanes, k, ints, floats, whole, single, readings, now, alive)
 
 
 def _row(first, number):
@@ -165,24 +168,41 @@ def power_up(k, ints, floats, whole, single, lane):
 
 
 def _restart(lanes, k, ints, floats, whole, single, restart):
-    some = 0
+    some = NO
     for lane in range(lanes):
-        some |= restart[lane]
+        some = np.int32(some | restart[lane])
     if some != 0:
         for lane in range(lanes):
             if restart[lane] != 0:
                 power_up(k, ints, floats, whole, single, lane)
+        take_stock(lanes, ints, whole)
+
+
+def take_stock(lanes, ints, whole):
+    """Note what goes for all lanes together, after something has happened to some of them."""
+    stage, mixed, next_end, openings = whole[STAGE], NO, np.int32(NEVER), NO
+    for lane in range(lanes):
+        mixed = np.int32(mixed | (whole[STAGE + lane] ^ stage))
+        next_end = min(next_end, whole[NEXT_END + lane])
+    for output in range(ints[OUTPUTS]):
+        opened = _row(ints[OPENED], output)
+        for lane in range(lanes):
+            openings = np.int32(openings + (YES if whole[opened + lane] != NOT_YET else NO))
+    whole[ONE_STAGE] = stage if mixed == 0 else NOT_YET
+    whole[PULSES] = NO if next_end == NEVER else YES
+    whole[OPENINGS] = openings
 
 
 def _end_pulses(lanes, ints, whole, now, alive):
-    some = 0
+    some = NO
     for lane in range(lanes):
         over = (now[lane] >= whole[NEXT_END + lane]) & (alive[lane] != 0)
-        some |= 1 if over else 0
+        some = np.int32(some | (YES if over else NO))
     if some != 0:
         for lane in range(lanes):
             if now[lane] >= whole[NEXT_END + lane] and alive[lane] != 0:
                 _end_pulses_of(now[lane], ints, whole, lane)
+        take_stock(lanes, ints, whole)
 
 
 def _end_pulses_of(moment, ints, whole, lane):
@@ -245,8 +265,10 @@ def _raw(lanes, floats, whole, single):
         )
         rate = (measured - before) / seconds
         single[CLIMB + lane] = rate if good & had else climb
-        single[HEIGHT + lane] = measured if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        height = measured if good else before
+        single[HEIGHT + lane] = height
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
 
 
 def _filter(lanes, floats, whole, single):
@@ -263,8 +285,10 @@ def _filter(lanes, floats, whole, single):
         turned = climb + climb_gain * (rate - climb)
         height = height if had else measured
         single[CLIMB + lane] = turned if good & had else climb
-        single[HEIGHT + lane] = height if good else before
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        height = height if good else before
+        single[HEIGHT + lane] = height
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
 
 
 def _track(lanes, floats, whole, single, alive):
@@ -285,70 +309,89 @@ def _track(lanes, floats, whole, single, alive):
         height = height if had | (not good) else measured
         single[CLIMB + lane] = turned if good & had else climb
         single[HEIGHT + lane] = height
-        whole[HAS_HEIGHT + lane] |= whole[GOOD + lane]
+        single[HIGHEST + lane] = _higher(single[HIGHEST + lane], height, had | good)
+        whole[HAS_HEIGHT + lane] = YES if had | good else NO
+
+
+def _higher(highest, height, has):
+    return height if has & (height > highest) else highest
 
 
 # ---------------------------------------------------------------- the stages
 
 
-def _look(lanes, floats, whole, single, pressure, pushed, line):
-    """Keep the greatest height, and set out what conditions see."""
-    unknown = floats[UNKNOWN]
-    for lane in range(lanes):
-        height, climb, highest = single[HEIGHT + lane], single[CLIMB + lane], single[HIGHEST + lane]
-        has = whole[HAS_HEIGHT + lane] != 0
-        highest = height if has & (height > highest) else highest
-        drop = highest - height
-        single[HIGHEST + lane] = highest
-        single[SEEN + lane] = height if has else unknown
-        single[SEEN_CLIMB + lane] = climb if has else unknown
-        single[SEEN_DROP + lane] = drop if has else unknown
-        single[SEEN_PRESSURE + lane] = pressure[lane]
-        single[SEEN_PUSH + lane] = pushed[lane]
-        single[SEEN_SWITCH + lane] = np.float32(line[lane])
-
-
-def _watch(lanes, k, ints, floats, whole, single, now, alive):
+def _watch(lanes, k, ints, floats, whole, single, readings, now, alive):
     """See which lanes leave their stage, and let them enter the next."""
-    one = whole[STAGE]
-    mixed = 0
-    for lane in range(lanes):
-        mixed |= whole[STAGE + lane] ^ one
-        whole[GOING + lane] = NOT_YET
-    if mixed == 0:
-        _watch_stage(lanes, one, ints, floats, whole, single, now, alive)
+    one = whole[ONE_STAGE]
+    going = False
+    if one != NOT_YET:
+        going = _watch_stage(lanes, one, ints, floats, whole, single, readings, now, alive)
     else:
-        for stage in range(ints[STAGES]):
-            some = 0
-            for lane in range(lanes):
-                some |= 1 if whole[STAGE + lane] == stage else 0
-            if some != 0:
-                _watch_stage(lanes, np.int32(stage), ints, floats, whole, single, now, alive)
-    least = NOT_YET
-    for lane in range(lanes):
-        least = max(least, whole[GOING + lane])
-    if least != NOT_YET:
+        for number in range(ints[STAGES]):
+            stage = np.int32(number)
+            if _has_lanes(lanes, stage, whole):
+                going |= _watch_stage(
+                    lanes, stage, ints, floats, whole, single, readings, now, alive
+                )
+    if going:
         for lane in range(lanes):
             if whole[GOING + lane] != NOT_YET:
                 _enter(k, whole[GOING + lane], now[lane], ints, whole, single, lane)
+                whole[GOING + lane] = NOT_YET
+        take_stock(lanes, ints, whole)
 
 
-def _watch_stage(lanes, stage, ints, floats, whole, single, now, alive):
-    """Note for every lane that is in a stage where it goes, the first exit that is ready."""
+def _has_lanes(lanes, stage, whole):
+    some = NO
+    for lane in range(lanes):
+        some = np.int32(some | (YES if whole[STAGE + lane] == stage else NO))
+    return some != 0
+
+
+def _watch_stage(lanes, stage, ints, floats, whole, single, readings, now, alive):
+    """Note for every lane that is in a stage where it goes, the first exit that is ready.
+
+    Return whether any goes.
+    """
     row = ints[STAGE_ROWS] + stage * STAGE_ROW
     first = ints[row + STAGE_FIRST_EXIT]
+    going = False
     for number in range(ints[row + STAGE_EXITS]):
         way = ints[EXIT_ROWS] + (first + number) * EXIT_ROW
-        _work_out(lanes, way, ints, floats, whole, single)
-        _hold(lanes, way, number, stage, ints, whole, now, alive)
+        _work_out(lanes, way, ints, floats, whole, single, readings)
+        if _stirs(lanes, way, number, stage, ints, whole, now, alive):
+            going |= _hold(lanes, way, number, stage, ints, whole, now, alive)
+    return going
+
+
+def _stirs(lanes, way, number, stage, ints, whole, now, alive):
+    """Tell whether there is anything to be done about an exit, in most samples there is not."""
+    backup, since = ints[way + EXIT_BACKUP], _row(ints[way + EXIT_SINCE], 0)
+    holding, stack = _row(ints[HOLDING], number), _row(ints[STACK], 0)
+    some = NO
+    for lane in range(lanes):
+        here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
+        stirs = (whole[stack + lane] != 0) | (whole[holding + lane] != NOT_YET)
+        some = np.int32(some | (YES if here & stirs else NO))
+    if backup != NEVER:
+        for lane in range(lanes):
+            here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
+            start = whole[since + lane]
+            late = (np.int32(now[lane] - start) >= backup) & (start != NOT_YET)
+            some = np.int32(some | (YES if here & late else NO))
+    return some != 0
 
 
 def _hold(lanes, way, number, stage, ints, whole, now, alive):
-    """Keep up to date since when an exit holds, and note the lanes that it lets go."""
+    """Keep up to date since when an exit holds, and note the lanes that it lets go.
+
+    Return whether there are any.
+    """
     to, hold = ints[way + EXIT_TO], ints[way + EXIT_HOLD]
     not_before, not_after = ints[way + EXIT_NOT_BEFORE], ints[way + EXIT_NOT_AFTER]
     backup, since = ints[way + EXIT_BACKUP], _row(ints[way + EXIT_SINCE], 0)
     holding, stack = _row(ints[HOLDING], number), _row(ints[STACK], 0)
+    some = NO
     for lane in range(lanes):
         here = (whole[STAGE + lane] == stage) & (alive[lane] != 0)
         start = whole[since + lane]
@@ -362,10 +405,13 @@ def _hold(lanes, way, number, stage, ints, whole, now, alive):
         kept = began if holds else NOT_YET
         whole[holding + lane] = kept if here else held
         going = whole[GOING + lane]
-        whole[GOING + lane] = to if here & (ripe | late) & (going == NOT_YET) else going
+        goes = here & (ripe | late) & (going == NOT_YET)
+        whole[GOING + lane] = to if goes else going
+        some = np.int32(some | (YES if goes else NO))
+    return some != 0
 
 
-def _work_out(lanes, way, ints, floats, whole, single):
+def _work_out(lanes, way, ints, floats, whole, single, readings):
     """Work a condition out, postfix, for all lanes; its value is left at the stack's foot."""
     first, count, foot = ints[way + EXIT_FIRST_STEP], ints[way + EXIT_STEPS], _row(ints[STACK], 0)
     if count == 0:
@@ -377,6 +423,7 @@ def _work_out(lanes, way, ints, floats, whole, single):
         op = ints[row + STEP_OP]
         if op < AND:
             seen = _row(ints[row + STEP_SEEN], 0)
+            _look(lanes, seen, floats, whole, single, readings)
             _compare(lanes, op, seen, floats[CONSTANTS + step], whole, single, _row(foot, waiting))
             waiting += 1
         elif op == NOT:
@@ -384,6 +431,30 @@ def _work_out(lanes, way, ints, floats, whole, single):
         else:
             waiting -= 1
             _join(lanes, op, whole, _row(foot, waiting - 1))
+
+
+def _look(lanes, seen, floats, whole, single, readings):
+    """Set out what a comparison sees; of the estimates nothing before there is a height."""
+    pressure, pushed, line = readings
+    unknown = floats[UNKNOWN]
+    if seen == SEEN_PRESSURE:
+        for lane in range(lanes):
+            single[SEEN_PRESSURE + lane] = pressure[lane]
+    elif seen == SEEN_PUSH:
+        for lane in range(lanes):
+            single[SEEN_PUSH + lane] = pushed[lane]
+    elif seen == SEEN_SWITCH:
+        for lane in range(lanes):
+            single[SEEN_SWITCH + lane] = np.float32(line[lane])
+    elif seen == SEEN_DROP:
+        for lane in range(lanes):
+            drop = single[HIGHEST + lane] - single[HEIGHT + lane]
+            single[SEEN_DROP + lane] = drop if whole[HAS_HEIGHT + lane] != 0 else unknown
+    else:
+        estimate = CLIMB if seen == SEEN_CLIMB else HEIGHT
+        for lane in range(lanes):
+            value = single[estimate + lane]
+            single[seen + lane] = value if whole[HAS_HEIGHT + lane] != 0 else unknown
 
 
 def _compare(lanes, op, seen, constant, whole, single, top):

@@ -84,9 +84,15 @@ STEP_ROW = 2
     NEXT_END,  # of any pulse [ms], or NEVER
     # of this sample
     GOOD,  # whether the reading of pressure is taken
-    GOING,  # stage that is entered, or NOT_YET
-) = (LANES * i for i in range(9))
-WHOLE_ROWS = 9
+    GOING,  # stage that is entered; NOT_YET from one sample to the next
+    TOGETHER,  # what goes for all lanes together, as follows
+) = (LANES * i for i in range(10))
+WHOLE_ROWS = 10
+(
+    ONE_STAGE,  # the stage that all lanes are in, or NOT_YET
+    PULSES,  # whether any output's pulse will end
+    OPENINGS,  # how many levels have gone up so far: it grows when one does
+) = (TOGETHER + i for i in range(3))
 
 # --- state: single precision ----------------------------------------------------------------------
 (
@@ -94,7 +100,8 @@ WHOLE_ROWS = 9
     HEIGHT,  # m
     CLIMB,  # m/s
     HIGHEST,  # m
-    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen
+    # of this sample: the height as read [m], and what conditions see, in the order of table.Seen,
+    # as far as any looks at it
     MEASURED,
     SEEN,
     SEEN_CLIMB,

@@ -17,6 +17,7 @@ from loftwright.program.kernel.slots import (
     NEVER,
     NOT_YET,
     OPENED,
+    OPENINGS,
     OUTPUTS,
     SENSED,
     STAGE,
@@ -80,16 +81,6 @@ def _are_same(lanes, rows):
     for l in range(lanes):
         different |= rows[l] ^ rows[0]
     return different == 0
-
-
-def _openings(lanes, ints, whole):
-    """A number that grows whenever an output goes up for the first time in some lane."""
-    total = 0
-    for output in range(ints[OUTPUTS]):
-        first = _row(ints[OPENED], output)
-        for l in range(lanes):
-            total += whole[first + l]
-    return total
 
 
 def _busy_until(lanes, ints, whole, lengths):
@@ -176,7 +167,7 @@ def listen(
         _restore(start[1], single)
         begin(p, memory)
         _draw(lanes, 0, ints, whole, currents[group], lengths[group], draw)
-        openings, until = _openings(lanes, ints, whole), 0
+        openings, until = whole[OPENINGS], _busy_until(lanes, ints, whole, lengths[group])
         for k in range(samples[group]):
             if same:
                 _spread(lanes, k, rows[0], width, ports, port)
@@ -188,8 +179,8 @@ def listen(
                 _same_noise(lanes, k, quiet[0], width, noises, noise)
             else:
                 _noise(lanes, k, quiet, width, noises, noise)
-            if _openings(lanes, ints, whole) != openings:
-                openings = _openings(lanes, ints, whole)
+            if whole[OPENINGS] != openings:
+                openings = whole[OPENINGS]
                 until = _busy_until(lanes, ints, whole, lengths[group])
             if k <= until:
                 _draw(lanes, k, ints, whole, currents[group], lengths[group], draw)

@@ -1,0 +1,193 @@
+"""What a fault is: the part that it happens to, how likely it is, and what it changes.
+
+A fault changes four things and no other: parameters of a controller's instruments, fields of
+actuators, values of documents (so that the flight itself is another), and which program a
+controller runs. Each change is an array with one number for each flight, drawn from a stream that
+the fault's name, its part and the seed make.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from math import log
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.flight.draws import uniforms
+from loftwright.instruments.actuators import Actuation, changed
+from loftwright.instruments.rows import place
+from loftwright.instruments.wiring import Wiring
+
+__all__ = ["GROUPS", "VEHICLE", "Dice", "Effect", "Fault", "Part", "Scene", "each", "merged"]
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Changes = Mapping[str, Mapping[str, Any]]
+
+# What faults are about, in the order in which they are listed.
+GROUPS = ("supply", "sensing", "launch", "actuators", "hold", "canopy", "fill", "assembly")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Something that a fault happens to: a part of the avionics, or a document by its role."""
+
+    kind: str
+    name: str
+
+    @property
+    def words(self) -> str:
+        """The part as a sentence speaks of it."""
+        if self.kind in ("vehicle", "payload"):
+            return f"the {self.name}"
+        return f'the {self.kind} "{self.name}"'
+
+
+VEHICLE = Part("vehicle", "vehicle")
+
+
+@dataclass(frozen=True, slots=True)
+class Dice:
+    """Seeded draws of one fault at one part, a stream for each word that asks."""
+
+    seed: int
+    path: str
+    first: int
+    flights: int
+
+    def uniform(self, word: str, low: float, high: float) -> Floats:
+        """Draw evenly between two numbers, one draw a flight."""
+        drawn = uniforms(self.seed, f"{self.path}/{word}", self.first, self.flights, 1)[:, 0]
+        return low + (high - low) * drawn
+
+    def spread(self, word: str, low: float, high: float) -> Floats:
+        """Draw evenly between the logarithms of two numbers above zero."""
+        return np.exp(self.uniform(word, log(low), log(high)))
+
+    def happens(self, word: str, chance: float) -> NDArray[np.bool_]:
+        """Draw what happens with a chance."""
+        return self.uniform(word, 0.0, 1.0) < chance
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What a fault changes: numbers, or arrays with one number a flight.
+
+    ``lanes`` holds, by controller, parameters of ``kernel.slots`` by name; ``actuators``, by
+    actuator, fields of ``Actuation``; ``values`` paths of documents; ``programs``, by controller,
+    the controller whose program it runs.
+    """
+
+    lanes: Changes = field(default_factory=dict)
+    actuators: Changes = field(default_factory=dict)
+    values: Mapping[str, Any] = field(default_factory=dict)
+    programs: Mapping[str, str] = field(default_factory=dict)
+
+
+def merged(*effects: Effect) -> Effect:
+    """Return several effects as one; where two change the same, the later one counts."""
+    lanes: dict[str, dict[str, Any]] = {}
+    actuators: dict[str, dict[str, Any]] = {}
+    values: dict[str, Any] = {}
+    programs: dict[str, str] = {}
+    for effect in effects:
+        for into, from_ in ((lanes, effect.lanes), (actuators, effect.actuators)):
+            for name, changes in from_.items():
+                into.setdefault(name, {}).update(changes)
+        values.update(effect.values)
+        programs.update(effect.programs)
+    return Effect(lanes, actuators, values, programs)
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Some flights of a campaign with all that faults may look at, and may have changed so far.
+
+    ``lanes`` are arrays (``slots.PARAMETERS``, flights), ``values`` numbers or arrays
+    ``(flights,)``; ``altered`` are those values that faults changed; ``steps`` is by controller
+    the time from sample to sample of its own program [ms]; ``programs`` whose program each runs.
+    """
+
+    wiring: Wiring
+    values: Mapping[str, Any]
+    words: Mapping[str, Any]
+    seed: int
+    first: int
+    flights: int
+    lanes: Mapping[str, Singles]
+    actuators: Mapping[str, Actuation]
+    steps: Mapping[str, int]
+    programs: Mapping[str, str]
+    altered: Mapping[str, Any] = field(default_factory=dict)
+
+    def lane(self, controller: str, name: str) -> Floats:
+        """Return a parameter of a controller's instruments, one number a flight."""
+        return np.asarray(self.lanes[controller][place(name)], float)
+
+    def value(self, path: str) -> Floats:
+        """Return a value of the documents, one number a flight."""
+        return np.array(np.broadcast_to(self.values[path], self.flights), float)
+
+    def having(self, effect: Effect) -> Scene:
+        """Return the scene with an effect in it; what it does not change is shared."""
+        lanes, actuators = dict(self.lanes), dict(self.actuators)
+        for controller, changes in effect.lanes.items():
+            table = lanes[controller].copy()
+            for name, value in changes.items():
+                table[place(name)] = value
+            lanes[controller] = table
+        for name, changes in effect.actuators.items():
+            actuators[name] = changed(actuators[name], changes)
+        values = {
+            path: np.array(np.broadcast_to(value, self.flights), float)
+            for path, value in effect.values.items()
+        }
+        return replace(
+            self,
+            lanes=lanes,
+            actuators=actuators,
+            values={**self.values, **values},
+            altered={**self.altered, **values},
+            programs={**self.programs, **effect.programs},
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault of the library.
+
+    ``says`` is one sentence, with ``{part}`` in place of the part's words; ``chance`` is how likely
+    it is in one flight at one part, and ``chance_source`` where that number is from. ``parts``
+    names what it can happen to, and ``effect`` what it does there.
+    """
+
+    name: str
+    group: str  # of GROUPS
+    says: str
+    chance: float
+    chance_source: str
+    parts: Callable[[Scene], list[Part]]
+    effect: Callable[[Scene, Part, Dice], Effect]
+
+    def __post_init__(self) -> None:
+        if self.group not in GROUPS:
+            raise ValueError(f"{self.name}: no group {self.group}")
+        if not 0.0 <= self.chance <= 1.0:
+            raise ValueError(f"{self.name}: a chance lies between 0 and 1")
+
+    def dice(self, scene: Scene, part: Part) -> Dice:
+        """Return the draws of this fault at a part."""
+        path = f"fault/{self.name}/{part.name}"
+        return Dice(scene.seed, path, scene.first, scene.flights)
+
+
+def each(*kinds: str) -> Callable[[Scene], list[Part]]:
+    """Return what lists every part of some kinds, in the order of the document."""
+
+    def parts(scene: Scene) -> list[Part]:
+        return [Part(kind, name) for kind, name in scene.wiring.index if kind in kinds]
+
+    return parts
