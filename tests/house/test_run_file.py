@@ -137,8 +137,8 @@ def test_demo_opens_its_report_where_there_is_a_screen(run, monkeypatch, capsys)
     reports = [run.OUT / f"{name}.html" for name in ("forecast", "compare", "rehearse")]
     assert opened == [report.as_uri() for report in reports]
     assert ran[0] == "run"
-    verbs = ["check", "firing", "forecast", "compare", "rehearse"]
-    assert [words[2] for words in ran[1:6]] == verbs
+    steps = ["check", "firing", "forecast", "compare", "rehearse"]
+    assert [words[2] for words in ran[1:6]] == steps
     shown = capsys.readouterr().out
     assert all(str(report) in shown for report in reports)
 
