@@ -70,7 +70,7 @@ def test_what_breaks_a_promise_is_not_flown(campaign):
     found = tune(held, knobs, flights=4, points=5)
     flown = [each.values["board.climbing.not_before"] for each in found.settings]
     assert min(flown) >= 0.65
-    assert "break a promise of their program" in found.notes[0]
+    assert "2 settings break a promise of their program" in found.notes[0]
 
 
 def test_a_limit_is_held_on_what_was_counted(campaign):

@@ -142,7 +142,12 @@ def tune(
 def _notes(left_out: int) -> tuple[str, ...]:
     if not left_out:
         return ()
-    return (f"{left_out} settings break a promise of their program and were not flown.",)
+    were = (
+        "setting breaks a promise of its program and was"
+        if left_out == 1
+        else ("settings break a promise of their program and were")
+    )
+    return (f"{left_out} {were} not flown.",)
 
 
 def _values(knobs: Sequence[Knob], count: int, seed: int) -> list[dict[str, float]]:
