@@ -52,7 +52,7 @@ OUT = ROOT / "out"
 DEMO = ROOT / "examples" / "sedge-lift"
 MENDED = ROOT / "examples" / "sedge-lift-mended"
 DEMO_FLIGHTS = "400"
-REHEARSED = ["--flights", "200", "--seed", "1"]  # of each of some forty faults
+REHEARSED = ["--flights", "100", "--seed", "1"]  # of each of some forty faults
 
 
 # ---------------------------------------------------------------- the environment

@@ -34,9 +34,11 @@ FAMILIES = {
     "payload": "Payloads",
     "program": "Release programs",
     "quantity": "Quantities",
+    "rehearse": "Rehearsals",
     "site": "Sites",
     "stage": "Boosters and upper stages",
     "study": "Studies",
+    "tune": "Tuning a program",
     "vehicle": "Vehicles",
 }
 

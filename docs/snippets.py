@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "400",
     ),
     "mended": ("compare", DEMO, f"{DEMO}-mended", "--flights", "400"),
+    "rehearse": ("rehearse", f"{DEMO}-mended", "--flights", "100"),
     "explain": ("explain", "check-hold-weak"),
     "doctor": ("doctor",),
 }

@@ -121,7 +121,10 @@ def test_every_stage_is_told_and_nothing_is_no_number(loftwright, staged):
 
 def test_a_vehicle_alone_has_nothing_to_let_go(loftwright, demo):
     head = demo / "campaign.toml"
-    text = head.read_text(encoding="utf-8").replace('payload = "payload.toml"\n', "")
+    text = head.read_text(encoding="utf-8")
+    for line in ('payload = "payload.toml"\n', 'avionics = "avionics.toml"\n'):
+        assert line in text
+        text = text.replace(line, "")
     head.write_text(text, encoding="utf-8")
     for words in ((), ("--flights", 5)):
         answer = loftwright("forecast", demo, *words, "--json").answer

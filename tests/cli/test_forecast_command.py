@@ -191,6 +191,8 @@ def test_ballistic_without_a_canopy_is_the_same_flight(loftwright, demo):
     vehicle = demo / "vehicle.toml"
     text = vehicle.read_text()
     vehicle.write_text(text[: text.index("[canopy]")])
+    head = demo / "campaign.toml"
+    head.write_text(head.read_text().replace('avionics = "avionics.toml"\n', ""))
     plain, fell = (
         loftwright("forecast", demo, *words, "--json").answer for words in ((), ("--ballistic",))
     )

@@ -6,7 +6,9 @@ import os
 from pathlib import Path
 
 import pytest
+from cli.commands import every_command
 
+from loftwright.cli.options import out_file
 from loftwright.cli.outputs import Outputs
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
@@ -19,13 +21,25 @@ OPTIONS = {
     "best": ("--report",),
     "sensitivity": ("--report",),
     "compare": ("--report",),
+    "rehearse": ("--csv", "--report"),
+    "tune": ("--csv", "--report"),
+    "program run": ("--csv", "--report"),
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {
     "explore": (WATER,),
     "best": ("--vary", WATER, "--aim", "apogee"),
     "compare": ("--set", "payload.mass=30 g"),
+    "tune": ("--vary", "board.climbing.climb=40 ft/s..60 ft/s"),
 }
+# What a command reads, where that is not the campaign's folder.
+READ = {"program run": ("program-board.toml", "log.csv")}
+
+
+def asking(command: str, folder: Path) -> list[str | Path]:
+    """Return the words with which a command asks about a campaign, without its outputs."""
+    read = [folder / name for name in READ.get(command, (".",))]
+    return [*command.split(), *read, *NEEDED.get(command, ())]
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -45,7 +59,7 @@ def refused(campaign, asked, records=()) -> list[str]:
 def test_no_option_of_any_command_replaces_a_document(loftwright, demo, command, option):
     before = contents(demo)
     for name in ("campaign.toml", "vehicle.toml", "../sedge-lift/site.toml"):
-        ended = loftwright(command, demo, *NEEDED.get(command, ()), option, demo / name, "--json")
+        ended = loftwright(*asking(command, demo), option, demo / name, "--json")
         assert ended.code == 2
         (problem,) = ended.answer["problems"]
         assert problem["code"] == "command-output"
@@ -60,6 +74,36 @@ def test_no_option_replaces_a_record(loftwright, stand, tmp_path):
     ended = loftwright("firing", stand, "--fit", record, "--csv", record, "--json")
     assert [each["code"] for each in ended.answer["problems"]] == ["command-output"]
     assert record.read_text(encoding="utf-8") == "never read"
+
+
+@pytest.mark.parametrize("option", OPTIONS["program run"])
+def test_no_option_replaces_the_log_of_a_replay(loftwright, demo, option):
+    log = demo / "log.csv"
+    log.write_text("never read", encoding="utf-8")
+    ended = loftwright(*asking("program run", demo), option, log, "--json")
+    assert [each["code"] for each in ended.answer["problems"]] == ["command-output"]
+    assert log.read_text(encoding="utf-8") == "never read"
+
+
+@pytest.mark.parametrize("option", OPTIONS["rehearse"])
+def test_no_option_replaces_the_log_that_is_sensed(loftwright, demo, option):
+    log = demo / "log.csv"
+    log.write_text("never read", encoding="utf-8")
+    ended = loftwright(*asking("rehearse", demo), "--truth", log, option, log, "--json")
+    assert [each["code"] for each in ended.answer["problems"]] == ["command-output"]
+    assert log.read_text(encoding="utf-8") == "never read"
+
+
+def test_a_program_emitted_among_the_documents_replaces_none(loftwright, demo):
+    before = contents(demo)
+    program = demo / "program-board.toml"
+    for name in ("board", "program-board", "../sedge-lift/campaign.toml"):
+        ended = loftwright("program", "emit-c", program, demo, "--name", name, "--json")
+        assert ended.code == 0
+        assert all((demo / each).is_file() for each in ended.answer["files"])
+    after = contents(demo)
+    assert {name: after[name] for name in before} == before
+    assert {Path(name).suffix for name in after.keys() - before.keys()} == {".c", ".h", ".md"}
 
 
 def test_documents_that_are_not_in_use_are_kept_too(demo):
@@ -118,15 +162,9 @@ def test_an_older_output_is_replaced_and_noted(demo, tmp_path):
 
 
 def test_every_output_option_is_in_these_tests():
-    from importlib import import_module
-
-    from loftwright.cli.main import COMMANDS
-    from loftwright.cli.options import out_file
-
     found = {
-        name: {option.opts[0] for option in command.params if option.type is out_file}
-        for name in COMMANDS
-        if (command := import_module(f"loftwright.cli.{name}").command)
+        name: {each.opts[0] for each in command.params if each.type is out_file}
+        for name, command in every_command()
     }
     assert {name: each for name, each in found.items() if each} == {
         name: set(options) for name, options in OPTIONS.items()

@@ -77,8 +77,7 @@ def test_a_program_is_read_out(loftwright, program):
 
 def test_a_campaign_stands_for_all_its_programs(loftwright, demo):
     avionics = "avionics.toml"
-    head = (demo / "campaign.toml").read_text(encoding="utf-8")
-    (demo / "campaign.toml").write_text(f'avionics = "{avionics}"\n{head}', encoding="utf-8")
+    assert f'avionics = "{avionics}"\n' in (demo / "campaign.toml").read_text(encoding="utf-8")
     controllers = "".join(
         f'[[controller]]\nname = "{n}"\nprogram = "{n}.toml"\n' for n in ("main", "spare")
     )

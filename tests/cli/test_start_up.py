@@ -57,6 +57,9 @@ def test_help_and_version_import_click_only(words):
         "check",
         "firing",
         "forecast",
+        "rehearse",
+        "tune",
+        "compare",
         "explore",
         "best",
         "sensitivity",
@@ -84,7 +87,7 @@ def test_checking_a_program_imports_nothing_heavy(word):
     assert "lark" in tops(modules)
 
 
-@pytest.mark.parametrize("word", ["check", "explain"])
+@pytest.mark.parametrize("word", ["check", "explain", "run", "emit-c"])
 def test_help_below_program_imports_the_command_line_only(word):
     assert tops(imported("program", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
 

@@ -31,11 +31,13 @@ EVERYTHING = [
 @pytest.mark.parametrize(("path", "rule", "default"), EVERYTHING, ids=lambda each: str(each)[:40])
 def test_every_field_is_told(path: str, rule: FieldRule, default: object) -> None:
     word = path.rpartition(".")[2]
+    within = path.partition(".")[2]  # as a table is headed: [[stage.way]] stands in a [[stage]]
     assert rule.doc.endswith(".")
     if rule.model is None:
         assert f"| `{word}` | {rule.doc} |" in PAGE
     else:
-        assert f"[{word}]" in PAGE or f".{word}]" in PAGE
+        title = f"[[{within}]]" if rule.kind == "tables" else f"[{within}]"
+        assert f"\n### `{title}`\n" in PAGE
 
 
 @pytest.mark.parametrize(("path", "rule", "default"), EVERYTHING, ids=lambda each: str(each)[:40])

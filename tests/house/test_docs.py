@@ -11,6 +11,7 @@ from pathlib import Path
 
 import click
 import pytest
+from cli.commands import every_command
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ROOT / "docs"
@@ -34,20 +35,6 @@ def mathml(generate):
 def offline(generate):
     """The watch on what pages fetch."""
     return importlib.import_module("offline")
-
-
-def every_command():
-    """Every command with its full name, those of groups below them."""
-    from loftwright.cli.main import COMMANDS, verbs
-
-    for name in COMMANDS:
-        command = verbs.get_command(click.Context(verbs), name)
-        if not isinstance(command, click.Group):
-            yield name, command
-            continue
-        context = click.Context(command)
-        for below in command.list_commands(context):
-            yield f"{name} {below}", command.get_command(context, below)
 
 
 def every_option():

@@ -134,10 +134,11 @@ def test_demo_opens_its_report_where_there_is_a_screen(run, monkeypatch, capsys)
     for screen, words in ((True, []), (True, ["--no-open"]), (False, [])):
         monkeypatch.setattr(run, "_has_screen", lambda screen=screen: screen)
         assert run.main(["demo", *words]) == 0
-    reports = [run.OUT / "forecast.html", run.OUT / "compare.html"]
+    reports = [run.OUT / f"{name}.html" for name in ("forecast", "compare", "rehearse")]
     assert opened == [report.as_uri() for report in reports]
     assert ran[0] == "run"
-    assert [words[2] for words in ran[1:5]] == ["check", "firing", "forecast", "compare"]
+    steps = ["check", "firing", "forecast", "compare", "rehearse"]
+    assert [words[2] for words in ran[1:6]] == steps
     shown = capsys.readouterr().out
     assert all(str(report) in shown for report in reports)
 

@@ -7,7 +7,7 @@ from math import inf
 from pathlib import Path
 
 import pytest
-from program.bad_programs import SECTION, WHOLE, edited, reported
+from program.bad_programs import FLIGHT, SECTION, WHOLE, edited, reported
 from program.tables import OPEN, STEP, table_of
 
 from loftwright.documents.program import Program
@@ -118,6 +118,15 @@ def test_a_stream_reaches_both_bounds(way):
 
 
 # ---------------------------------------------------------------- words
+
+
+def test_a_forecast_is_told_in_the_unit_of_the_condition(tmp_path):
+    edited(("climb < 50 ft/s", "climb < 50 ft/s and height > 900 ft"))(tmp_path)
+    (found,) = reported(tmp_path / WHOLE.name, FLIGHT)
+    assert found.code == "program-never-in-forecast"
+    # 92 m and 42 m/s of the forecast, by 0.3048 m a foot.
+    assert "climb runs from -98.4 ft/s to 138 ft/s" in found.message
+    assert "height runs from 0 ft to 302 ft" in found.message
 
 
 def test_the_words_say_everything():

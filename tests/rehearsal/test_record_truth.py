@@ -97,13 +97,13 @@ def test_mends_are_tried_on_the_record_too(record, monkeypatch):
     log, liftoff = record
     truth = pressure_truth(log, liftoff_s=liftoff)
     heard = []
-    fly = mending.run_trials
+    fly = mending.count_trials
 
-    def noted(plan, trials, flights):
+    def noted(plan, trials, flights, progress):
         heard.append(plan.recorded)
-        return fly(plan, trials, flights)
+        return fly(plan, trials, flights, progress)
 
-    monkeypatch.setattr(mending, "run_trials", noted)
+    monkeypatch.setattr(mending, "count_trials", noted)
     monkeypatch.setattr(mending, "WATCHED", 2)
     names = "connector opens at liftoff"
     found = rehearse(campaign(), flights=4, faults=names, recorded=truth)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import xml.etree.ElementTree as ET
@@ -197,7 +198,7 @@ def test_a_rehearsal_fits_the_terminal(columns: int, monkeypatch: pytest.MonkeyP
     print_rehearsal(rehearsed.rehearsal(), "metric", out)
     text = re.sub(r"\x1b\[[\d;]*m", "", out.getvalue())
     assert max(len(line.rstrip()) for line in text.splitlines()) <= columns
-    for words in ("! main cell empty", "bay plug opens", "mend:", "71 in 100"):
+    for words in ("! main cell empty", "bay plug opens", "Mend: ", "71 in 100"):
         assert words in text
     assert text.startswith("Of 10")
     assert ("all never released" in text) is (columns >= 110)
@@ -208,6 +209,20 @@ def test_a_plain_terminal_gets_plain_characters() -> None:
     print_rehearsal(rehearsed.rehearsal(), "us", out)
     out.getvalue().encode("ascii")
     assert SHORT.splitlines()[0] in out.getvalue()
+
+
+def test_what_to_write_stands_there_as_it_is_to_be_written(pages: dict[str, str]) -> None:
+    known = rehearsed.rehearsal()
+    (mend,) = known.mends
+    out, plain = io.StringIO(), Ascii()
+    print_rehearsal(known, "metric", out)
+    assert "".join(f"  {line}".rstrip() + "\n" for line in mend.how.splitlines()) in out.getvalue()
+    spread = replace(mend, how='voltage = "3.0 V ± 0.1 V"\n')
+    print_rehearsal(replace(known, mends=(spread,)), "metric", plain)
+    assert '  voltage = "3.0 V +/- 0.1 V"\n' in plain.getvalue()
+    shown = re.search(r'<pre class="stage-text">(.*?)</pre>', pages["rehearsal"], re.DOTALL)
+    assert shown
+    assert html.unescape(shown.group(1)) == mend.how
 
 
 def test_a_rehearsal_without_faults_prints() -> None:

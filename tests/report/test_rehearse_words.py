@@ -195,6 +195,17 @@ def test_an_anchor_is_one_word_of_plain_letters(case: str, number: int) -> None:
     assert re.fullmatch(r"[a-z0-9-]+", anchor(case, number))
 
 
+@pytest.mark.parametrize(
+    ("part", "shown"),
+    [("baro", "baro"), ("vehicle", "the vehicle itself"), ("", "the vehicle itself")],
+)
+def test_a_fault_happens_to_a_part_or_to_the_vehicle_itself(part: str, shown: str) -> None:
+    known = rehearsed.rehearsal()
+    assert case_row(replace(known.faults[0], part=part), {}).part == shown
+    assert case_row(known.nominal, {}).part == ""
+    assert case_row(replace(known.pairs[0], part=""), {}).part == ""
+
+
 def test_sets_mends_and_energies_as_rows() -> None:
     known = rehearsed.rehearsal()
     assert cut_rows(known)[0] == ("bay plug opens", "1.00 in 100", "71 in 100")

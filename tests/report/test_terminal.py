@@ -13,7 +13,13 @@ from hypothesis import strategies as st
 from report import synthetic
 
 from loftwright.report.cautions import CAUTIONS, SHORT, cautions_text
-from loftwright.report.terminal import print_check, print_firing, print_forecast, sparkline
+from loftwright.report.terminal import (
+    print_check,
+    print_firing,
+    print_forecast,
+    print_text,
+    sparkline,
+)
 
 
 class Screen(io.StringIO):
@@ -66,6 +72,21 @@ def test_a_name_cannot_drive_the_terminal() -> None:
     }, out)  # fmt: skip
     assert "\x1b[2J" not in out.getvalue()
     assert "\x07" not in out.getvalue()
+
+
+def test_text_to_be_copied_is_folded_only_by_a_narrow_screen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    text = 'a = "1 m"\n\n[[b]]   # a comment that goes on beyond the screen\x1b\n'
+    copied, screen = io.StringIO(), Screen()
+    print_text(text, copied)
+    assert copied.getvalue() == (
+        '  a = "1 m"\n\n  [[b]]   # a comment that goes on beyond the screen?\n'
+    )
+    print_text(text, screen)
+    assert max(map(len, screen.getvalue().splitlines())) <= 40
+    assert screen.getvalue().startswith('  a = "1 m"\n\n  [[b]]   # a comment')
 
 
 @pytest.mark.parametrize("spread", [True, False])

@@ -24,8 +24,8 @@ def lift() -> Campaign:
 
 
 def bare_lift() -> Campaign:
-    """Return the demo without its glider: shorter flights, and no release."""
-    return replace(lift(), payload=None)
+    """Return the demo without its glider: shorter flights, and no release to electronics."""
+    return replace(lift(), payload=None, avionics=None, programs={})
 
 
 def asked(

@@ -22,6 +22,7 @@ REQUIRED: dict[str, str] = {
     "jinja2": "the pages of reports",
     "platformdirs": "the place of compiled kernels",
     "scipy": "searches and shares of variance (best, sensitivity)",
+    "lark": "the conditions of release programs (program, rehearse, tune)",
 }
 OPTIONAL: dict[str, str] = {
     "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",

@@ -47,9 +47,16 @@ def _tables(model: type, header: str) -> Iterator[str]:
         name = f"{header}.{word}" if header else word
         many = each.rule.kind == "tables"
         title = f"[[{name}]]" if many else f"[{name}]"
-        note = "Any number of these." if many else "Required." if each.required else "Optional."
+        note = _many(header) if many else "Required." if each.required else "Optional."
         yield f"### `{title}`\n\n{_first_line(each.rule.model)} {note}\n"
         yield from _tables(each.rule.model, name)
+
+
+def _many(header: str) -> str:
+    """Return how many entries there may be, and which entry they belong to."""
+    if not header:
+        return "Any number of these."
+    return f"Any number of these below each `[[{header}]]`, whose they are."
 
 
 def _field_table(declared: dict[str, Declared]) -> str:

@@ -75,24 +75,27 @@ def conditions_hold_in_flight(subject: Subject) -> Iterator[Finding]:
     """Report conditions that hold in no flight of the forecast, as far as its ranges are given."""
     ranges = subject.facts.seen()
     for path, node in _each(subject):
-        seen = {each.seen for each, _ in comparisons(node) if isinstance(each, Compare)}
-        if not seen & set(ranges) or (int(path[1]), int(path[3])) in subject.never:
+        seen = {each.seen: each for each, _ in comparisons(node) if isinstance(each, Compare)}
+        if not seen.keys() & set(ranges) or (int(path[1]), int(path[3])) in subject.never:
             continue
         if True not in truths(node, ranges, unmeasured=False):
-            spans = ", ".join(_span(subject, each) for each in sorted(seen & set(ranges)))
+            spans = ", ".join(_span(subject, seen[each]) for each in sorted(seen.keys() & ranges))
             message = f"in no flight of the forecast does this hold: {spans}"
             mend = "correct the number; a way that needs this is taken by its backup alone"
             yield Finding("program-never-in-forecast", path, message, mend, severity="warning")
 
 
-def _span(subject: Subject, seen: Seen) -> str:
-    name = seen.name.lower()
-    low, high = subject.facts.ranges[name]
-    return f"{name} runs from {_shown(low, name)} to {_shown(high, name)}"
+def _span(subject: Subject, each: Compare) -> str:
+    """Return between what a quantity lies, in the unit that it is compared in."""
+    name = each.seen.name.lower()
+    low, high = (_shown(value, each) for value in subject.facts.ranges[name])
+    return f"{name} runs from {low} to {high}"
 
 
-def _shown(value: float, name: str) -> str:
-    return str(format_quantity(value, DIMENSIONS[name]))
+def _shown(value: float, each: Compare) -> str:
+    dimension = DIMENSIONS[each.seen.name.lower()]
+    unit = read_quantity(each.written, dimension)[1]
+    return str(format_quantity(value, dimension, unit=unit))
 
 
 # ---------------------------------------------------------------- precision
@@ -141,7 +144,7 @@ def thresholds_are_felt(subject: Subject) -> Iterator[Finding]:
     for path, each in _thresholds(subject):
         name = each.seen.name.lower()
         if 0.0 < abs(each.value) < steps.get(each.seen, 0.0):
-            shown = _shown(steps[each.seen], name)
+            shown = _shown(steps[each.seen], each)
             message = f"{each.written} is finer than the steps of {shown} in which {name} comes"
             mend = f"write a larger number, e.g. {name} {_SIGN[each.op]} {shown}"
             yield Finding("program-threshold-fine", path, message, mend, severity="warning")
@@ -169,8 +172,8 @@ def thresholds_stand_out_of_noise(subject: Subject) -> Iterator[Finding]:
         reach = _SPREADS * spreads.get(each.seen, 0.0)
         if each.op in (Op.MORE, Op.AT_LEAST) and 0.0 < each.value < reach:
             name = each.seen.name.lower()
-            message = f"noise alone goes beyond {each.written}: it reaches {_shown(reach, name)}"
-            mend = f"write a larger number, e.g. {name} > {_shown(1.5 * reach, name)}"
+            message = f"noise alone goes beyond {each.written}: it reaches {_shown(reach, each)}"
+            mend = f"write a larger number, e.g. {name} > {_shown(1.5 * reach, each)}"
             yield Finding("program-threshold-in-noise", path, message, mend, severity="warning")
 
 

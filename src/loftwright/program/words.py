@@ -3,72 +3,83 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
-from loftwright.documents.program import Do, Estimate, Program, ProgramStage, Way
+from loftwright.documents.build import shown_bound
+from loftwright.documents.fields import rules
+from loftwright.documents.program import ProgramStage
 from loftwright.documents.spans import Path
-from loftwright.program.phrases import Node, words
+from loftwright.program.phrases import words
 from loftwright.program.reading import ReadProgram
-from loftwright.units import Quantity, format_quantity
+from loftwright.units import read_quantity
 
-__all__ = ["diagram", "duration", "program_words", "stage_words", "way_words"]
+__all__ = ["as_written", "diagram", "program_words", "stage_words", "way_words"]
 
 
-def duration(time: Quantity) -> str:
-    """Return a time as a person says it."""
-    if time.value >= 120.0:
-        return f"{time.value / 60.0:g} min"
-    if time.value < 0.1:
-        return f"{time.value * 1000.0:g} ms"
-    return f"{time.value:g} s"
+def as_written(read: ReadProgram, *path: str | int) -> str:
+    """Return the quantity at ``path`` as its document has it.
+
+    A default, or a value whose uncertainty is not used, is shown in the unit of its field.
+    """
+    part: Any = read.program
+    text: Any = read.source.data
+    dimension = unit_of = ""
+    for step in path:
+        if isinstance(step, str):
+            declared = rules(type(part))[step]
+            dimension, unit_of = declared.rule.dimension or "number", declared.rule.example
+            part = getattr(part, declared.name)
+            text = text.get(step)
+        else:
+            part, text = part[step], text[step]
+    if text is not None and not part.sd:
+        return " ".join(str(text).split())
+    unit = read_quantity(unit_of if text is None else text, dimension)[1]
+    return shown_bound(part.value, dimension, unit)
 
 
 def program_words(read: ReadProgram) -> list[tuple[str, list[str]]]:
     """Return the whole program as headings with sentences under each."""
     program = read.program
-    parts = [("How it senses", [*_sensing(program), *_estimate(program.estimate)])]
+    parts = [("How it senses", [*_sensing(read), *_estimate(read)])]
     for number, stage in enumerate(program.stage):
         parts.append((f"{number + 1}. {stage.name}", stage_words(read, number)))
     if program.promise:
-        parts.append(("What it promises", list(_promises(program))))
+        parts.append(("What it promises", list(_promises(read))))
     return parts
 
 
-def _sensing(program: Program) -> Iterator[str]:
-    least, most = (
-        format_quantity(each.value, "absolute_pressure") for each in (program.least, program.most)
+def _sensing(read: ReadProgram) -> Iterator[str]:
+    yield (
+        f"A sample is taken every {as_written(read, 'sample_every')}. Pressures below "
+        f"{as_written(read, 'least')} or above {as_written(read, 'most')} are refused."
     )
     yield (
-        f"A sample is taken every {duration(program.sample_every)}. Pressures below {least} or "
-        f"above {most} are refused."
-    )
-    warmth = format_quantity(program.pad_temperature.value, "temperature")
-    yield (
-        f"Heights are reckoned from the pad's pressure with {warmth} there; on the ground that "
-        f"pressure is followed with a time constant of {duration(program.ground_follow)}."
+        f"Heights are reckoned from the pad's pressure with {as_written(read, 'pad_temperature')} "
+        "there; on the ground that pressure is followed with a time constant of "
+        f"{as_written(read, 'ground_follow')}."
     )
 
 
-def _estimate(estimate: Estimate) -> Iterator[str]:
-    height, climb = estimate.height_gain, estimate.climb_gain
+def _estimate(read: ReadProgram) -> Iterator[str]:
+    estimate = read.program.estimate
     if estimate.kind == "raw":
         yield "Height is taken as read, climb from one reading to the next."
-    elif height is not None and climb is not None:
+    elif estimate.height_gain is not None:
+        height, climb = (as_written(read, "estimate", f"{of}_gain") for of in ("height", "climb"))
         yield (
             f"A {'tracking' if estimate.kind == 'tracking' else 'low-pass'} filter with the gains "
-            f"{height.value:g} and {climb.value:g} gives height and climb."
+            f"{height} and {climb} gives height and climb."
         )
-    elif estimate.unsteadiness is not None and estimate.noise is not None:
-        strays = format_quantity(estimate.unsteadiness.value, "acceleration")
-        noise = format_quantity(estimate.noise.value, "length")
+    elif estimate.kind == "tracking":
+        strays, noise = (as_written(read, "estimate", word) for word in ("unsteadiness", "noise"))
         yield (
             f"A tracking filter gives height and climb: it expects accelerations of {strays} that "
             f"it does not know of, and noise of {noise} in each height."
         )
-    elif estimate.height_time is not None and estimate.climb_time is not None:
-        yield (
-            f"A low-pass filter gives height ({duration(estimate.height_time)}) and climb "
-            f"({duration(estimate.climb_time)})."
-        )
+    else:
+        height, climb = (as_written(read, "estimate", f"{of}_time") for of in ("height", "climb"))
+        yield f"A low-pass filter gives height ({height}) and climb ({climb})."
 
 
 # ---------------------------------------------------------------- stages
@@ -78,11 +89,10 @@ def stage_words(read: ReadProgram, number: int) -> list[str]:
     """Return what one stage is, does and waits for, a sentence each."""
     stage = read.program.stage[number]
     said = list(_entering(stage, number))
-    said += [_act(each) for each in stage.do]
-    for way_number, way in enumerate(stage.way):
-        path = ("stage", number, "way", way_number, "when")
-        first = "Then" if way_number == 0 else "Or else"
-        said.append(f"{first} {way_words(way, read.conditions.get(path))}.")
+    said += [_act(read, number, act) for act in range(len(stage.do))]
+    for way in range(len(stage.way)):
+        first = "Then" if way == 0 else "Or else"
+        said.append(f"{first} {way_words(read, number, way)}.")
     if not stage.way:
         said.append("Here it ends: there is no way on.")
     return said
@@ -97,10 +107,12 @@ def _entering(stage: ProgramStage, number: int) -> Iterator[str]:
         yield "On the ground: the pad's pressure is followed, so that height stays zero."
 
 
-def _act(each: Do) -> str:
-    if each.does in ("pulse", "sound") and each.time is not None:
+def _act(read: ReadProgram, stage: int, number: int) -> str:
+    each = read.program.stage[stage].do[number]
+    if each.does in ("pulse", "sound"):
         verb = "switched on" if each.does == "pulse" else "sounded"
-        return f"{_capital(each.output)} is {verb} for {duration(each.time)}."
+        lasts = as_written(read, "stage", stage, "do", number, "for")
+        return f"{_capital(each.output)} is {verb} for {lasts}."
     return f"{_capital(each.output)} is {'opened' if each.does == 'open' else 'closed'}."
 
 
@@ -108,33 +120,35 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def way_words(way: Way, condition: Node | None) -> str:
+def way_words(read: ReadProgram, stage: int, number: int) -> str:
     """Return when a way is taken and where it leads, without a capital and a stop."""
+    way, path = read.program.stage[stage].way[number], ("stage", stage, "way", number)
+    condition = read.conditions.get((*path, "when"))
     since = "after launch" if way.clock == "launch" else "after it was entered"
     if condition is None:
-        moment = way.not_before if way.not_before is not None else way.backup
-        assert moment is not None
-        return f'to "{way.to}" {duration(moment)} {since}, whatever is sensed'
+        moment = as_written(read, *path, "backup" if way.not_before is None else "not_before")
+        return f'to "{way.to}" {moment} {since}, whatever is sensed'
     said = f'to "{way.to}" when {words(condition)}'
     if way.hold is not None and way.hold.value > 0.0:
-        said += f", kept up for {duration(way.hold)}"
+        said += f", kept up for {as_written(read, *path, 'hold')}"
     if way.not_before is not None:
-        said += f", not before {duration(way.not_before)} {since}"
+        said += f", not before {as_written(read, *path, 'not_before')} {since}"
     if way.not_after is not None:
-        said += f", not after {duration(way.not_after)} {since}"
+        said += f", not after {as_written(read, *path, 'not_after')} {since}"
     if way.backup is not None:
-        said += f"; and {duration(way.backup)} {since} at the latest, whatever is sensed"
+        latest = as_written(read, *path, "backup")
+        said += f"; and {latest} {since} at the latest, whatever is sensed"
     return said
 
 
-def _promises(program: Program) -> Iterator[str]:
-    for each in program.promise:
+def _promises(read: ReadProgram) -> Iterator[str]:
+    for number, each in enumerate(read.program.promise):
         since = "launch is sensed" if each.since == "launch" else "power-up"
         times = []
         if each.not_before is not None:
-            times.append(f"not before {duration(each.not_before)}")
+            times.append(f"not before {as_written(read, 'promise', number, 'not_before')}")
         if each.no_later_than is not None:
-            times.append(f"no later than {duration(each.no_later_than)}")
+            times.append(f"no later than {as_written(read, 'promise', number, 'no_later_than')}")
         verb = "opens" if each.does == "open" else "closes"
         yield f"{_capital(each.output)} {verb} {' and '.join(times)} after {since}."
 
@@ -156,31 +170,34 @@ def diagram(read: ReadProgram, *, plain: bool = False) -> list[str]:
         marks = [mark for mark, is_set in given if is_set]
         note = f"  ({', '.join(marks)})" if marks else ""
         lines.append(f"[{stage.name}]{note}")
-        lines += [f"  {down if stage.way else ' '}  {_short_act(each)}" for each in stage.do]
+        for act in range(len(stage.do)):
+            lines.append(f"  {down if stage.way else ' '}  {_short_act(read, number, act)}")
         for way_number, way in enumerate(stage.way):
             sign = last if way_number == len(stage.way) - 1 else branch
-            path: Path = ("stage", number, "way", way_number, "when")
-            label = _label(way, read.conditions.get(path))
+            label = _label(read, ("stage", number, "way", way_number))
             lines.append(f"  {sign} {label} {arrow} [{way.to}]")
         lines.append("")
     return lines[:-1]
 
 
-def _short_act(each: Do) -> str:
-    lasts = f" for {duration(each.time)}" if each.time is not None else ""
+def _short_act(read: ReadProgram, stage: int, number: int) -> str:
+    each = read.program.stage[stage].do[number]
+    is_lasting = each.time is not None
+    lasts = f" for {as_written(read, 'stage', stage, 'do', number, 'for')}" if is_lasting else ""
     return f"{each.does} {each.output}{lasts}"
 
 
-def _label(way: Way, condition: Node | None) -> str:
+def _label(read: ReadProgram, path: Path) -> str:
+    way = read.program.stage[int(path[1])].way[int(path[3])]
+    condition = read.conditions.get((*path, "when"))
     clock = " after launch" if way.clock == "launch" else ""
     if condition is None:
-        moment = way.not_before if way.not_before is not None else way.backup
-        assert moment is not None
-        return f"{duration(moment)}{clock}"
+        moment = as_written(read, *path, "backup" if way.not_before is None else "not_before")
+        return f"{moment}{clock}"
     said = words(condition)
     if way.hold is not None and way.hold.value > 0.0:
-        said += f" for {duration(way.hold)}"
-    for word, time in (("from", way.not_before), ("until", way.not_after), ("or at", way.backup)):
-        if time is not None:
-            said += f", {word} {duration(time)}"
+        said += f" for {as_written(read, *path, 'hold')}"
+    for word, field in (("from", "not_before"), ("until", "not_after"), ("or at", "backup")):
+        if getattr(way, field) is not None:
+            said += f", {word} {as_written(read, *path, field)}"
     return said + (clock if way.not_before or way.not_after or way.backup else "")

@@ -6,88 +6,84 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-from loftwright.rehearsal.cases import fault_name
+from loftwright.rehearsal.cases import fault_name, known_happenings
 from loftwright.rehearsal.chances import shift_of
-from loftwright.rehearsal.mends import Proposal, Timings, proposals
+from loftwright.rehearsal.mends import Change, Proposal, Timings, proposals
 from loftwright.rehearsal.plan import Plan, plan_of
 from loftwright.rehearsal.results import Case, Mend, Stay
-from loftwright.rehearsal.run import Flown, Trial, fly_block
-from loftwright.rehearsal.trials import run_trials
+from loftwright.rehearsal.run import Trial, fly_block
+from loftwright.rehearsal.tally import Tally
+from loftwright.rehearsal.trials import Progress, count_trials
 from loftwright.rehearsal.watching import stays
 
 __all__ = ["try_mends"]
 
-Bools = NDArray[np.bool_]
 
-MOST_FLIGHTS = 1000  # of each case, before and after
+NOMINAL = "no fault"
 WATCHED = 64  # flights that backups are reckoned from
 
 
 def try_mends(
-    plan: Plan, weak: Sequence[Case], trial_of: Mapping[int, Trial], flights: int
+    plan: Plan,
+    weak: Sequence[Case],
+    flown: Mapping[str, tuple[Trial, Tally]],
+    *,
+    own: Sequence[Change] = (),
+    proposed: bool = True,
+    progress: Progress | None = None,
 ) -> tuple[Mend, ...]:
-    """Fly each proposal on the draws of the flights that found the weakness.
+    """Fly each change on the draws of the flights that found the weakness.
 
     Parameters
     ----------
     plan : Plan
         Of the campaign as it is.
     weak : sequence of Case
-        Single points of failure.
-    trial_of : mapping
-        The trial of each case, by its identity.
-    flights : int
-        As many as the rehearsal flew of each case; no more than `MOST_FLIGHTS` are taken.
+        What a change is held against: single points of failure.
+    flown : mapping
+        Trial and tally of each case by its name, the nominal one among them. As many flights are
+        taken as their tallies keep.
+    own : sequence of Change
+        Changes of the person's own, tried first.
+    proposed : bool
+        Whether to try what the library proposes as well.
+    progress : callable, optional
+        Called with flights done and their total, anew for each change.
     """
-    groups = {
-        fault_name(each): each.fault.group for case in weak for each in trial_of[id(case)].happening
-    }
-    found = []
-    count = min(flights, MOST_FLIGHTS)
-    for proposal in proposals(plan.campaign, weak, groups, timings(plan)):
-        trials = [Trial(), *(trial_of[id(case)] for case in proposal.meant_for)]
-        before = _flags(plan, trials, count)
-        after = _flags(_plan(plan, proposal), trials, count)
-        names = ["no fault", *(case.name for case in proposal.meant_for)]
-        lost = {name: shift_of(before[k].lost, after[k].lost) for k, name in enumerate(names)}
-        good = shift_of(before[0].good, after[0].good)
-        found.append(Mend(proposal.words, proposal.how, lost, good))
-    return tuple(found)
+    changes = [Proposal(each.words, each.how, each.campaign, tuple(weak)) for each in own]
+    if proposed and weak:
+        groups = {
+            fault_name(each): each.fault.group
+            for case in weak
+            for each in flown[case.name][0].happening
+        }
+        changes += proposals(plan.campaign, weak, groups, timings(plan))
+    return tuple(_tried(plan, change, flown, progress) for change in changes)
 
 
-def _plan(plan: Plan, proposal: Proposal) -> Plan:
-    return plan_of(proposal.campaign, plan.seed, plan.recorded)
-
-
-class _Flags:
-    """Which flights of one trial were good, and which lost the vehicle or endangered people."""
-
-    def __init__(self) -> None:
-        self._good: list[Bools] = []
-        self._lost: list[Bools] = []
-
-    def add(self, flown: Flown, trial: int) -> None:
-        judged = flown.of(trial)
-        self._good.append(judged.good)
-        self._lost.append(judged.lost | judged.endangers)
-
-    @property
-    def good(self) -> Bools:
-        return np.concatenate(self._good)
-
-    @property
-    def lost(self) -> Bools:
-        return np.concatenate(self._lost)
-
-
-def _flags(plan: Plan, trials: Sequence[Trial], flights: int) -> list[_Flags]:
-    found = [_Flags() for _ in trials]
-    for _, flown in run_trials(plan, trials, flights):
-        for number, each in enumerate(found):
-            each.add(flown, number)
-    return found
+def _tried(
+    plan: Plan,
+    proposal: Proposal,
+    flown: Mapping[str, tuple[Trial, Tally]],
+    progress: Progress | None,
+) -> Mend:
+    changed = plan_of(proposal.campaign, plan.seed, plan.recorded)
+    # A fault at a part that the change has taken away cannot happen any more.
+    known = {fault_name(each) for each in known_happenings(changed)}
+    names = [NOMINAL] + [case.name for case in proposal.meant_for if known.issuperset(case.faults)]
+    trials = [flown[name][0] for name in names]
+    before = [flown[name][1] for name in names]
+    after = count_trials(changed, trials, len(before[0].first_good), progress)
+    pairs = dict(zip(names, zip(before, after, strict=True), strict=True))
+    return Mend(
+        words=proposal.words,
+        how=proposal.how,
+        lost={
+            name: shift_of(was.first_failed, now.first_failed) for name, (was, now) in pairs.items()
+        },
+        good=shift_of(before[0].first_good, after[0].first_good),
+    )
 
 
 def timings(plan: Plan) -> Timings:

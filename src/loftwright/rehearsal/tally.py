@@ -9,7 +9,7 @@ from loftwright.rehearsal.outcomes import Judged
 from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE
 from loftwright.rehearsal.risk import SEVERITIES
 
-__all__ = ["Tally"]
+__all__ = ["KEPT", "Tally"]
 
 Counts = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -19,6 +19,7 @@ Bools = NDArray[np.bool_]
 LEAST_DECADE, DECADES, BINS_A_DECADE = -3, 8, 50
 BINS = DECADES * BINS_A_DECADE
 WORST = 3  # flights that are remembered, of each case
+KEPT = 1000  # flights of which is kept whether they were good and whether they failed
 
 
 class Tally:
@@ -33,12 +34,18 @@ class Tally:
         self.severity: Counts = np.zeros(len(SEVERITIES) + 1, np.int64)
         self.has_payload = False
         self.good = self.lost = self.endangers = 0
+        self._good: list[Bools] = []
+        self._failed: list[Bools] = []
         self._energies: dict[str, Counts] = {}
         self._worst: list[tuple[tuple[float, ...], int]] = []
 
     def add(self, first: int, judged: Judged) -> None:
         """Add flights ``first`` and following."""
         count = len(judged.vehicle)
+        if self.flights < KEPT:
+            room = KEPT - self.flights
+            self._good.append(judged.good[:room])
+            self._failed.append((judged.lost | judged.endangers)[:room])
         self.flights += count
         self.has_payload |= len(judged.payload) > 0
         self.payload += np.bincount(judged.payload, minlength=len(PAYLOAD))
@@ -71,6 +78,16 @@ class Tally:
         ]
         self._worst.sort()
         del self._worst[WORST:]
+
+    @property
+    def first_good(self) -> Bools:
+        """Which of the first `KEPT` flights went as wanted."""
+        return np.concatenate(self._good)
+
+    @property
+    def first_failed(self) -> Bools:
+        """Which of the first `KEPT` flights lost the vehicle or endangered people."""
+        return np.concatenate(self._failed)
 
     @property
     def worst(self) -> tuple[int, ...]:

@@ -10,7 +10,7 @@ from loftwright.rehearsal.plan import Plan
 from loftwright.rehearsal.run import Flown, Trial, fly_block
 from loftwright.rehearsal.tally import Tally
 
-__all__ = ["count_trials", "run_trials"]
+__all__ = ["Progress", "count_trials", "run_trials"]
 
 Progress = Callable[[int, int], None]
 

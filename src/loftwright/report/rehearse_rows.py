@@ -91,7 +91,7 @@ def case_row(case: Case, watched: Mapping[str, str]) -> CaseRow:
     return CaseRow(
         name=case.name,
         says=case.says,
-        part=case.part,
+        part=_happens_to(case),
         happens=happens_words(case.happens),
         payload=_shares("payload", case.payload),
         vehicle=_shares("vehicle", case.vehicle),
@@ -104,6 +104,13 @@ def case_row(case: Case, watched: Mapping[str, str]) -> CaseRow:
         warns=case.is_single_point,
         flight=watched.get(case.name, ""),
     )
+
+
+def _happens_to(case: Case) -> str:
+    """Return the part as it is named, and the vehicle itself where no part has a name."""
+    if len(case.faults) == 1 and case.part in ("", "vehicle"):
+        return "the vehicle itself"
+    return case.part
 
 
 def _shares(kind: str, outcomes: Mapping[str, Chance]) -> tuple[Share, ...]:

@@ -8,7 +8,13 @@ from typing import TextIO
 from loftwright.rehearsal.results import Rehearsal
 from loftwright.report.rehearse_rows import CaseRow, case_row, cut_rows, mend_rows
 from loftwright.report.rehearse_words import rehearse_answer
-from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
+from loftwright.report.terminal import (
+    print_answer,
+    print_caution,
+    print_lines,
+    print_table,
+    print_text,
+)
 
 __all__ = ["print_rehearsal"]
 
@@ -25,10 +31,16 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
         heads = ("smallest set that loses it or endangers people", "of a flight", "its part")
         print_table(heads, cuts, out)
     for words, how, rows in mend_rows(rehearsal):
-        cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
+        # The interval that tells is that of the difference.
+        cells = [
+            (row.case, row.what, _count(row.before), _count(row.after), row.difference)
+            for row in rows
+        ]
+        print(file=out)
         print_lines([f"Mend: {words}"], out)
         print_table(("fault", "counted", "before", "after", "difference"), cells, out)
-        print_lines(how.splitlines(), out)
+        print(file=out)
+        print_text(how, out)
     print_caution(out)
 
 
@@ -59,6 +71,10 @@ def _columns(out: TextIO) -> int:
 
 def _named(row: CaseRow) -> str:
     return f"! {row.name}" if row.warns else row.name
+
+
+def _count(words: str) -> str:
+    return words.partition(" (")[0]
 
 
 def _pair(chance: tuple[str, str]) -> str:

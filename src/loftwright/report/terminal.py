@@ -31,6 +31,7 @@ __all__ = [
     "print_forecast",
     "print_lines",
     "print_table",
+    "print_text",
     "print_warnings",
     "sparkline",
 ]
@@ -108,7 +109,9 @@ def _fit(words: str, stream: TextIO) -> str:
     plain = words.replace("\u00a0", " ").replace("\u202f", " ")
     if _can_show(stream, plain):
         return plain
-    return plain.replace("−", "-").replace("–", "-").encode("ascii", "replace").decode()
+    for sign, ascii_sign in (("−", "-"), ("–", "-"), ("±", "+/-")):
+        plain = plain.replace(sign, ascii_sign)
+    return plain.encode("ascii", "replace").decode()
 
 
 def print_warnings(check: Mapping[str, Any] | None, stream: TextIO) -> None:
@@ -268,6 +271,17 @@ def print_lines(lines: Sequence[str], stream: TextIO) -> None:
     for line in lines:
         for row in wrap(_clean(_fit(line, stream)), wide - 2):
             print(f"  {row}", file=stream)
+
+
+def print_text(text: str, stream: TextIO) -> None:
+    """Print lines of a document as they are, to be copied; only a narrow screen folds them."""
+    width = _width(stream)
+    for line in text.splitlines():
+        rows = [_clean(_fit(line, stream))]
+        if width is not None and len(rows[0]) > width - 2:
+            rows = textwrap.wrap(rows[0], max(width - 2, 30), subsequent_indent="    ")
+        for row in rows:
+            print(f"  {row}".rstrip(), file=stream)
 
 
 def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stream: TextIO) -> None:
