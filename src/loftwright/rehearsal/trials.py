@@ -32,6 +32,8 @@ def run_trials(
     workers = processors()
     size = _block(len(trials), flights, workers)
     starts = range(0, flights, size)
+    if workers > 1:
+        fly_block(plan, trials[:1], 0, 1)  # what it needs is compiled here, once for all threads
     with ThreadPoolExecutor(workers) as pool:
         jobs: dict[int, Future[Flown]] = {}
         coming = iter(starts)
