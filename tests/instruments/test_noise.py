@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from loftwright.instruments.noise import noise
+from loftwright.instruments.noise import Noise, noise
 
 
 def test_a_flight_s_noise_is_its_own():
@@ -20,3 +20,11 @@ def test_it_is_standard_normal():
     draws = noise(2, "main", 0, 50, 400).ravel()
     assert abs(draws.mean()) < 0.02
     assert abs(draws.std() - 1.0) < 0.02
+
+
+def test_it_can_be_made_longer():
+    longer = Noise(1, "main", 3, 4)
+    for samples in (0, 7, 7, 30, 12, 41):
+        kinds = longer.up_to(samples)
+        expected = noise(1, "main", 3, 4, samples)
+        np.testing.assert_array_equal(np.moveaxis(kinds, 0, -1), expected)

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.program import Estimate, Program
 from loftwright.instruments.cases import Happening
-from loftwright.instruments.fault import Fault
 from loftwright.instruments.rows import place
 from loftwright.rehearsal.plan import Plan, plan_of
 from loftwright.rehearsal.rehearse import known_happenings
@@ -22,15 +21,16 @@ from loftwright.rehearsal.run import Flown, Trial
 from loftwright.units import Quantity
 
 __all__ = [
+    "ESTIMATES",
     "LATCH",
     "MENDED",
     "REHEARSED",
     "acts",
+    "flown_acts",
     "happening",
     "plan_for",
     "quiet",
     "row",
-    "same_acts",
     "trial",
     "with_program",
     "words",
@@ -55,8 +55,8 @@ def happening(plan: Plan, fault: str, part: str | None = None) -> Happening:
     )
 
 
-def trial(plan: Plan, *faults: str | tuple[str, str] | Fault) -> Trial:
-    """Return a trial of some faults: names, names and parts, or faults made up here."""
+def trial(plan: Plan, *faults: str | tuple[str, str]) -> Trial:
+    """Return a trial of some faults: names, or names and parts."""
     found = []
     for each in faults:
         name, part = (each, None) if isinstance(each, str) else each
@@ -69,14 +69,6 @@ def acts(flown: Flown, number: int, thing: str) -> NDArray[np.float64]:
     column = flown.block.things.index(thing)
     found: NDArray[np.float64] = flown.settled.branches.acts[flown.settled.which[number], column]
     return found
-
-
-def same_acts(one: Flown, other: Flown) -> bool:
-    """Tell whether all cases of two blocks do the same, to the bit."""
-    return all(
-        np.array_equal(flown_acts(one, number), flown_acts(other, number), equal_nan=True)
-        for number in range(len(one.hearers))
-    )
 
 
 def flown_acts(flown: Flown, number: int) -> NDArray[np.float64]:

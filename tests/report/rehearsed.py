@@ -213,7 +213,7 @@ def watched(case: str = "no fault", number: int = 0, *, frozen: bool = False) ->
                 Stay("open", opens, top, ""),
             ),
         },
-        commands={"latch": let_go, "canopy servo": opens},
+        commands={"main: latch": let_go, "canopy: door": opens},
         acts={"latch": let_go + 0.12, "canopy servo": opens + 0.15},
         events={
             "liftoff": 0.0, "water out": course.water, "apogee": course.apogee_time,
@@ -223,7 +223,7 @@ def watched(case: str = "no fault", number: int = 0, *, frozen: bool = False) ->
             "Main believed 20 m all the way down and let go by its backup at 3.60 s, too low."
             if frozen else "Wren was let go at 14.8 m/s, and all came down inside the field."
         ),
-        levels={"latch": ((let_go, top),)},
+        levels={"main: latch": ((let_go, top),)},
         supplies={"main": {"time_s": s, "volts": np.where(np.abs(s - let_go) < 0.1, 3.3, 3.9)}},
     )  # fmt: skip
 
@@ -232,8 +232,10 @@ def replayed() -> Watched:
     """The main controller alone, on a record: nobody knows how it flew."""
     made = watched()
     own = {key: {"main": getattr(made, key)["main"]} for key in ("sensed", "believed", "stays")}
-    return replace(made, truth={}, commands={"latch": made.commands["latch"]}, acts={}, events={},
-                   supplies={}, **own)  # fmt: skip
+    return replace(
+        made, truth={}, commands={"latch": made.commands["main: latch"]}, acts={}, events={},
+        supplies={}, **own,
+    )  # fmt: skip
 
 
 def sensed(s: Floats, height: Floats) -> dict[str, Floats]:

@@ -27,7 +27,7 @@ def test_words_stay_apart(width: str, system: str, frozen: bool) -> None:
 def test_each_controller_has_height_climb_and_stages() -> None:
     strip = watched_strip(rehearsed.watched(), "metric")
     assert [lane.name for lane in strip.lanes] == [
-        "height", "climb", "main", "height", "climb", "canopy", "latch", "main supply",
+        "height", "climb", "main", "height", "climb", "canopy", "latch", "supply",
     ]  # fmt: skip
     assert [curve.name for curve in strip.lanes[0].curves] == ["sensed", "flown", "believed"]
     assert [block.words for block in strip.lanes[2].blocks] == [
@@ -43,7 +43,9 @@ def test_a_stage_that_commands_something_is_coloured() -> None:
 
 def test_commands_and_what_moves_are_told_on_the_rail() -> None:
     events = {event.words: event for event in watched_strip(rehearsed.watched(), "metric").events}
-    assert events["latch moved"].time > events["latch commanded"].time
+    assert events["latch moved"].time > events["main commands latch"].time
+    alone = [event.words for event in watched_strip(rehearsed.replayed(), "metric").events]
+    assert alone == ["latch commanded"]
     assert "liftoff" in events
 
 
@@ -70,10 +72,49 @@ def test_time_without_a_stage_is_time_without_power() -> None:
     stays = (Stay("pad", -20.0, 1.0), Stay("pad", 3.0, 5.0))
     strip = watched_strip(replace(watched, stays={"main": stays}), "metric")
     blocks = next(lane for lane in strip.lanes if lane.name == "main").blocks
-    assert [block.words for block in blocks] == ["pad", "! no power", "pad", "! no power"]
-    assert [(b.start, b.role) for b in blocks if b.words == "! no power"] == [
+    dark = "! without power"
+    assert [block.words for block in blocks] == ["pad", dark, "pad", dark]
+    assert [(b.start, b.role) for b in blocks if b.words == dark] == [
         (1.0, "warning"), (5.0, "warning"),
     ]  # fmt: skip
+
+
+def test_a_stay_without_power_warns_and_power_up_is_no_event() -> None:
+    watched = rehearsed.watched()
+    stays = (Stay("without power", -20.0, -19.0), Stay("pad", -19.0, 5.0),
+             Stay("without power", 5.0, 11.0))  # fmt: skip
+    strip = watched_strip(replace(watched, stays={"main": stays}), "metric")
+    blocks = next(lane for lane in strip.lanes if lane.name == "main").blocks
+    assert [block.role for block in blocks] == ["warning", "rule", "warning"]
+    assert strip.start > -2.0
+
+
+def test_only_the_controller_that_commands_is_coloured() -> None:
+    watched = rehearsed.watched()
+    let_go = watched.commands["main: latch"]
+    both = (Stay("pad", -20.0, let_go), Stay("on", let_go, 11.0))
+    strip = watched_strip(replace(watched, stays={"main": both, "spare": both}), "metric")
+    roles = {
+        lane.name: lane.blocks[1].role for lane in strip.lanes if lane.name in ("main", "spare")
+    }
+    assert roles == {"main": "vehicle", "spare": "rule"}
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_long_names_are_kept_off_the_lanes(width: str) -> None:
+    long = "the backup timer in the tail cone"
+    watched = rehearsed.watched()
+    named = replace(
+        watched,
+        **{key: {long: getattr(watched, key)["main"], "b": getattr(watched, key)["canopy"]}
+           for key in ("sensed", "believed", "stays")},
+        levels={f"{long}: {long}": ((1.0, 2.0),)},
+        commands={f"{long}: latch": 1.0},
+    )  # fmt: skip
+    drawn = draw_strip(watched_strip(named, "metric"), WIDTHS[width])
+    for one, other in combinations(boxes(drawn), 2):
+        assert not one.overlaps(other, gap=-1.5), (one, other)
+    assert all(box.right <= WIDTHS[width].width for box in boxes(drawn))
 
 
 def test_the_wait_on_the_pad_does_not_fill_the_strip() -> None:

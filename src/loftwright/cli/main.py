@@ -81,7 +81,7 @@ class Verbs(click.Group):
 @click.version_option(__version__, message="loftwright %(version)s")
 @click.pass_context
 def verbs(ctx: click.Context) -> None:
-    """Describe a water rocket, fire it on the stand, forecast its flight.
+    """Describe a water rocket, forecast its flight, rehearse its release program.
 
     A campaign is a folder of TOML documents; DIR below is that folder or its campaign.toml.
     """

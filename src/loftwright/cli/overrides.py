@@ -16,7 +16,7 @@ import click
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
 
-__all__ = ["BALLISTIC", "read_with", "set_option"]
+__all__ = ["BALLISTIC", "ROLES", "read_with", "set_option"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
 STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")

@@ -18,9 +18,11 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
     from loftwright.documents import Campaign
+    from loftwright.rehearsal.mends import Change
     from loftwright.rehearsal.recorded import PressureTruth
     from loftwright.rehearsal.results import Case, Chance, Rehearsal, Shift
 
@@ -57,6 +59,14 @@ __all__ = ["command"]
 )
 @click.option("--no-mends", is_flag=True, help="Do not try what would mend single points.")
 @click.option(
+    "--try",
+    "tries",
+    metavar="CHANGE",
+    multiple=True,
+    help="Try a change on the same flights: PATH=VALUE of a document, NAME=VALUE of a program's "
+    "number (see tune), or the folder of another campaign; several times if wanted.",
+)
+@click.option(
     "--truth",
     metavar="LOG",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -74,6 +84,7 @@ def command(
     pairs: bool,
     level: float,
     no_mends: bool,
+    tries: tuple[str, ...],
     truth: Path | None,
     settings: tuple[str, ...],
     csv: Path | None,
@@ -90,7 +101,10 @@ def command(
     campaign = read_with(folder, settings)
     records = [truth] if truth is not None else []
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
-    found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, truth)
+    from loftwright.cli.changes import changes_of
+
+    tried = changes_of(folder, settings, campaign, tries)
+    found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, tried, truth)
     return tell_result(
         "rehearse",
         {"name": campaign.head.name, "settings": settings},
@@ -110,6 +124,7 @@ def _rehearsed(
     pairs: bool,
     level: float,
     mends: bool,
+    tries: Sequence[Change],
     truth: Path | None,
 ) -> Rehearsal:
     from loftwright.cli.progress import Progress, tell_compiling
@@ -127,6 +142,7 @@ def _rehearsed(
             pairs=pairs,
             level=level,
             mends=mends,
+            tries=tries,
             recorded=recorded,
             recorded_in="" if truth is None else truth.name,
             progress=progress,

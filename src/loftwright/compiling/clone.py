@@ -17,6 +17,7 @@ import types
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 __all__ = ["cache_folder", "code_digest", "compiled", "is_cached"]
@@ -205,6 +206,9 @@ class _Cloner:
         return self._twins[function]
 
 
+_ONE_AT_A_TIME = Lock()  # numba knows one folder for all that is compiled
+
+
 def compiled(entry: Callable[..., Any]) -> Any:
     """Return the compiled twin of ``entry``; cached on disk, compiled at its first call.
 
@@ -218,11 +222,12 @@ def compiled(entry: Callable[..., Any]) -> Any:
     assert isinstance(entry, types.FunctionType)
     options = _options(entry)
     twin = _Cloner(options).twin(entry)
-    before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(cache_folder(entry))
-    try:
-        return numba.njit(cache=True, **options)(twin)
-    except RuntimeError:  # no place to write: compile for this process only
-        return numba.njit(**options)(twin)
-    finally:
-        numba.config.CACHE_DIR = before
+    with _ONE_AT_A_TIME:
+        before = numba.config.CACHE_DIR
+        numba.config.CACHE_DIR = str(cache_folder(entry))
+        try:
+            return numba.njit(cache=True, **options)(twin)
+        except RuntimeError:  # no place to write: compile for this process only
+            return numba.njit(**options)(twin)
+        finally:
+            numba.config.CACHE_DIR = before

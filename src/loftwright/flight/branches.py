@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,13 +116,12 @@ class Shared:
             parts.append(
                 self._from_door(rows[late], acts.take(late), bodies, min(recorded, len(late)))
             )
-        order = np.argsort(np.concatenate([soon, late]))
-        return [_merged(some, order) for some in zip(*parts, strict=True)]
+        return [_merged(some, (soon, late)) for some in zip(*parts, strict=True)]
 
     def _from_door(
         self, rows: Whole, acts: Acts, bodies: Sequence[Body], recorded: int
     ) -> list[Flown]:
-        door = self._door.take(rows)
+        door = self._door.take(rows, CAPACITY if recorded else 0)
         _decide(door.body, acts)
         return self._run([door.body, *(_taken(body, rows) for body in bodies[1:])], recorded, door)
 
@@ -197,11 +197,15 @@ def _moments(times: Floats) -> Floats:
     return np.where(np.isnan(times), FAR, np.maximum(times, 0.0))
 
 
-def _merged(parts: Sequence[Flown], order: Whole) -> Flown:
-    figures, records, counts = (np.concatenate(tables) for tables in zip(*parts, strict=True))
-    recorded = len(records) > 0
-    return Flown(
-        figures[order],
-        records[order] if recorded else records,
-        counts[order] if recorded else counts,
-    )
+def _merged(parts: Sequence[Flown], places: Sequence[Whole]) -> Flown:
+    """Put flights flown in parts back into their places; records where they were recorded."""
+    return Flown(*(_put_back(tables, places) for tables in zip(*parts, strict=True)))
+
+
+def _put_back(tables: Sequence[NDArray[Any]], places: Sequence[Whole]) -> NDArray[Any]:
+    count = sum(len(table) for table in tables)
+    whole = np.empty((count, *tables[0].shape[1:]), tables[0].dtype)
+    for rows, table in zip(places, tables, strict=False):
+        if len(table):
+            whole[rows] = table
+    return whole

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from loftwright.flight.kernel.body import Flown
 from loftwright.instruments.actuators import Actuation, free_at
 from loftwright.instruments.kernel import slots
-from loftwright.instruments.noise import noise
+from loftwright.instruments.noise import Noise
 from loftwright.instruments.rows import place
 from loftwright.instruments.truth import Truth, around, truth
 from loftwright.instruments.wiring import Wiring
@@ -55,6 +55,11 @@ class Part:
     flown: Flown
     ended: Floats
 
+    @property
+    def first_flight(self) -> int:
+        """The first of its flights; they stand in order."""
+        return int(self.branches.flight[self.some.start])
+
 
 class Ears:
     """All cases of a block, ready to listen: a ``closing.Listen``."""
@@ -76,7 +81,10 @@ class Ears:
             for name in wiring.controllers
             for group in sorted(set(groups))
         }
-        self._noise: dict[str, Single] = {}
+        self._noise = {
+            name: Noise(block.recipe.seed, name, block.first, block.count)
+            for name in wiring.controllers
+        }
         self._clocks: dict[tuple[bytes, bytes], int] = {}
         # By controller: what each case runs, and by which clock; alike ones share their lanes.
         self._runs = {
@@ -154,7 +162,10 @@ class Ears:
         return rows[place("FIRST_AT")].astype(float), rows[place("STEP")].astype(float)
 
     def streams(self, name: str, part: Part, number: int = 0) -> Streams:
-        """What a case's controller can sense in the branches of ``part``, and its noise."""
+        """What a case's controller can sense in the branches of ``part``, and its noise.
+
+        Truth has a row a branch, noise a row for each flight from the first to the last of them.
+        """
         flights = part.branches.flight[part.some]
         group = int(part.branches.group[part.some.start])
         begin, step = (column[flights] for column in self.clock(name, number))
@@ -165,21 +176,14 @@ class Ears:
         ]
         times = begin[:, None] + step[:, None] * np.arange(samples)
         told: Truth = truth(tapes, times, self._around[name, group][flights])
-        loud = self._noise_of(name, samples)[:, :samples]
-        kinds = [np.ascontiguousarray(loud[..., kind]) for kind in range(3)]
+        heard = slice(part.first_flight, int(flights[-1]) + 1)
+        loud = self._noise[name].up_to(samples)[:, heard]
+        kinds = [np.ascontiguousarray(kind) for kind in loud]
         if self._recorded is None:
             return Streams(told.port, told.push, *kinds)
         port, push = _as_recorded(self._recorded, times, told.push)
         # What was recorded has its noise in it.
         return Streams(port, push, np.zeros_like(kinds[0]), kinds[1], kinds[2])
-
-    def _noise_of(self, name: str, samples: int) -> Single:
-        known = self._noise.get(name)
-        if known is None or known.shape[1] < samples:
-            block = self._block
-            known = noise(block.recipe.seed, name, block.first, block.count, samples)
-            self._noise[name] = known
-        return known
 
     def lanes(
         self, name: str, table: Table, part: Part, case: Whole, flight: Whole, which: Whole
@@ -195,7 +199,7 @@ class Ears:
         here = which - part.some.start
         samples = np.ceil((part.ended[here] + AFTER - begin) / step).astype(np.int64) + 1
         currents, lengths = self._draws(name, table, case, flight, step)
-        return Lanes(here, flight, samples, parameters, currents, lengths)
+        return Lanes(here, flight - part.first_flight, samples, parameters, currents, lengths)
 
     def _draws(
         self, name: str, table: Table, case: Whole, flight: Whole, step: Floats

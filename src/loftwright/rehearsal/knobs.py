@@ -19,7 +19,7 @@ from loftwright.program.phrases import DIMENSIONS, Both, Compare, Either, Node, 
 from loftwright.units import DIMENSIONS as DIMENSIONS_OF_UNITS
 from loftwright.units import Quantity, QuantityError, format_quantity, read_quantity
 
-__all__ = ["Knob", "knobs_of", "read_knobs", "turned"]
+__all__ = ["Knob", "knobs_of", "read_knobs", "read_setting", "turned"]
 
 T = TypeVar("T")
 
@@ -172,16 +172,29 @@ def read_knobs(programs: Mapping[str, Program], texts: Sequence[str]) -> list[Kn
     return found
 
 
-def _read(known: Mapping[str, Knob], text: str) -> Knob:
-    path, sign, given = text.partition("=")
-    path = path.strip()
+def read_setting(programs: Mapping[str, Program], text: str) -> tuple[Knob, float]:
+    """Read one ``NAME=VALUE``. Raises ``ProblemError`` for what names nothing or is no value."""
+    known = {knob.path: knob for knob in knobs_of(programs)}
+    path, _, given = text.partition("=")
+    knob = _named(known, path.strip(), text)
+    value, unit = _end(given, knob)
+    return replace(knob, unit=unit), value
+
+
+def _named(known: Mapping[str, Knob], path: str, text: str) -> Knob:
     if path not in known:
         from difflib import get_close_matches
 
         near = get_close_matches(path, known, n=1, cutoff=0.6)
         mend = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
         _refuse("tune-unknown-knob", f"no number is called {path[:60]!r}", text, mend, path)
-    knob = known[path]
+    return known[path]
+
+
+def _read(known: Mapping[str, Knob], text: str) -> Knob:
+    path, sign, given = text.partition("=")
+    path = path.strip()
+    knob = _named(known, path, text)
     first, _, last = given.partition("..")
     if not sign or not first.strip() or not last.strip():
         now = knob.shown(knob.now)

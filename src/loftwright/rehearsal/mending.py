@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from loftwright.rehearsal.cases import fault_name
+from loftwright.rehearsal.cases import fault_name, known_happenings
 from loftwright.rehearsal.chances import shift_of
-from loftwright.rehearsal.mends import Proposal, Timings, proposals
+from loftwright.rehearsal.mends import Change, Proposal, Timings, proposals
 from loftwright.rehearsal.plan import Plan, plan_of
 from loftwright.rehearsal.results import Case, Mend, Stay
 from loftwright.rehearsal.run import Trial, fly_block
@@ -28,31 +28,38 @@ def try_mends(
     plan: Plan,
     weak: Sequence[Case],
     flown: Mapping[str, tuple[Trial, Tally]],
+    *,
+    own: Sequence[Change] = (),
+    proposed: bool = True,
     progress: Progress | None = None,
 ) -> tuple[Mend, ...]:
-    """Fly each proposal on the draws of the flights that found the weakness.
+    """Fly each change on the draws of the flights that found the weakness.
 
     Parameters
     ----------
     plan : Plan
         Of the campaign as it is.
     weak : sequence of Case
-        Single points of failure.
+        What a change is held against: single points of failure.
     flown : mapping
         Trial and tally of each case by its name, the nominal one among them. As many flights are
         taken as their tallies keep.
+    own : sequence of Change
+        Changes of the person's own, tried first.
+    proposed : bool
+        Whether to try what the library proposes as well.
     progress : callable, optional
-        Called with flights done and their total, anew for each proposal.
+        Called with flights done and their total, anew for each change.
     """
-    groups = {
-        fault_name(each): each.fault.group
-        for case in weak
-        for each in flown[case.name][0].happening
-    }
-    return tuple(
-        _tried(plan, proposal, flown, progress)
-        for proposal in proposals(plan.campaign, weak, groups, timings(plan))
-    )
+    changes = [Proposal(each.words, each.how, each.campaign, tuple(weak)) for each in own]
+    if proposed and weak:
+        groups = {
+            fault_name(each): each.fault.group
+            for case in weak
+            for each in flown[case.name][0].happening
+        }
+        changes += proposals(plan.campaign, weak, groups, timings(plan))
+    return tuple(_tried(plan, change, flown, progress) for change in changes)
 
 
 def _tried(
@@ -61,10 +68,12 @@ def _tried(
     flown: Mapping[str, tuple[Trial, Tally]],
     progress: Progress | None,
 ) -> Mend:
-    names = [NOMINAL, *(case.name for case in proposal.meant_for)]
+    changed = plan_of(proposal.campaign, plan.seed, plan.recorded)
+    # A fault at a part that the change has taken away cannot happen any more.
+    known = {fault_name(each) for each in known_happenings(changed)}
+    names = [NOMINAL] + [case.name for case in proposal.meant_for if known.issuperset(case.faults)]
     trials = [flown[name][0] for name in names]
     before = [flown[name][1] for name in names]
-    changed = plan_of(proposal.campaign, plan.seed, plan.recorded)
     after = count_trials(changed, trials, len(before[0].first_good), progress)
     pairs = dict(zip(names, zip(before, after, strict=True), strict=True))
     return Mend(

@@ -18,7 +18,7 @@ from loftwright.documents.program import Do, Estimate, Output, Program, ProgramS
 from loftwright.rehearsal.results import Case
 from loftwright.units import Quantity
 
-__all__ = ["Proposal", "Timings", "proposals"]
+__all__ = ["Change", "Proposal", "Timings", "proposals"]
 
 MARGIN = 0.3  # s between the latest that a program does by itself and a backup (judgement)
 VENT_GROWTH = 1.6  # diameter of a larger vent over that of the old one (judgement)
@@ -44,12 +44,18 @@ class Timings:
 
 
 @dataclass(frozen=True, slots=True)
-class Proposal:
-    """A change to try, and the cases that it is meant to mend."""
+class Change:
+    """A campaign with something changed: words for it, and what to write where."""
 
     words: str
     how: str
     campaign: Campaign
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal(Change):
+    """A change to try, and the cases that it is meant to mend."""
+
     meant_for: tuple[Case, ...]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from loftwright.documents.campaign import Campaign
 from loftwright.instruments.wiring import common_causes as wired_causes
@@ -10,6 +10,7 @@ from loftwright.instruments.wiring import wire
 from loftwright.rehearsal.cases import chosen, fault_name, known_happenings, pairs_of
 from loftwright.rehearsal.failure_table import case_of, cut_sets_of_cases, ranked
 from loftwright.rehearsal.mending import try_mends
+from loftwright.rehearsal.mends import Change
 from loftwright.rehearsal.outcomes import wanted_of
 from loftwright.rehearsal.plan import Plan, made_by, plan_of
 from loftwright.rehearsal.recorded import PressureTruth
@@ -36,6 +37,7 @@ def rehearse(
     pairs: bool = False,
     level: float = LEVEL,
     mends: bool = True,
+    tries: Sequence[Change] = (),
     recorded: PressureTruth | None = None,
     recorded_in: str = "",
     progress: Progress | None = None,
@@ -58,6 +60,9 @@ def rehearse(
         Share of flights above which a fault is a single point of failure.
     mends : bool
         Whether to try what may mend single points of failure.
+    tries : sequence of Change
+        Changes of the person's own, to be held against the same faults: single points of failure,
+        or where there are none all that lose the vehicle or endanger people at all.
     recorded : PressureTruth, optional
         A recorded flight that controllers sense in place of the forecast one; ``recorded_in`` is
         its file.
@@ -91,7 +96,14 @@ def rehearse(
         pairs=ranked(together),
         cut_sets=cut_sets_of_cases(nominal, alone, together, level),
         common_causes=_common_causes(plan),
-        mends=try_mends(plan, weak, flown, progress) if mends and weak else (),
+        mends=try_mends(
+            plan,
+            weak or [case for case in ordered if case.lost.count + case.endangers.count],
+            flown,
+            own=tries,
+            proposed=mends and bool(weak),
+            progress=progress,
+        ),
         watched=watch_cases(plan, [(each, flown[each.name][0]) for each in (nominal, *ordered)]),
         wanted=wanted_of(campaign).flat(),
         truth_from=recorded_in,

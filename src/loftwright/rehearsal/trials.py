@@ -14,7 +14,10 @@ __all__ = ["Progress", "count_trials", "run_trials"]
 
 Progress = Callable[[int, int], None]
 
-BLOCK = 64  # flights of every trial that are under way together on one thread
+# Flights of every trial that are under way together on one thread: so many that the engine's lanes
+# are full, so few that many trials do not keep anybody waiting or fill the memory.
+BLOCK, LEAST = 128, 16
+PAIRS = 4096  # of a trial and a flight
 AHEAD = 2  # blocks under way for each thread
 
 
@@ -26,8 +29,11 @@ def run_trials(
     Yields the number of each block's first flight with what was flown. Blocks do not depend on
     each other: results are the same on any number of threads.
     """
-    starts = range(0, flights, BLOCK)
     workers = processors()
+    size = _block(len(trials), flights, workers)
+    starts = range(0, flights, size)
+    if workers > 1:
+        fly_block(plan, trials[:1], 0, 1)  # what it needs is compiled here, once for all threads
     with ThreadPoolExecutor(workers) as pool:
         jobs: dict[int, Future[Flown]] = {}
         coming = iter(starts)
@@ -37,15 +43,21 @@ def run_trials(
                     ahead = next(coming, None)
                     if ahead is None:
                         break
-                    count = min(BLOCK, flights - ahead)
+                    count = min(size, flights - ahead)
                     jobs[ahead] = pool.submit(fly_block, plan, trials, ahead, count)
                 yield start, jobs.pop(start).result()
                 if progress is not None:
-                    done = min(start + BLOCK, flights)
+                    done = min(start + size, flights)
                     progress(done * len(trials), flights * len(trials))
         finally:
             for job in jobs.values():
                 job.cancel()
+
+
+def _block(trials: int, flights: int, workers: int) -> int:
+    """Flights of a block; few flights are shared out among the workers."""
+    share = -(-flights // workers)
+    return min(BLOCK, max(LEAST, min(PAIRS // trials, share)))
 
 
 def count_trials(

@@ -12,6 +12,7 @@ from loftwright.report.study_axis import Axis
 __all__ = ["ChanceAxis", "chance_axis"]
 
 WIDE = 30.0  # of the largest over the smallest: from here on a straight axis tells little
+COMMON = 0.5  # where so much happens, what is rare is not what is looked at
 UNIT = "in 100 flights"
 
 
@@ -41,7 +42,7 @@ def chance_axis(words: str, values: Sequence[float], start: float, end: float) -
     positive = [value for value in values if value > 0.0]
     top = max(positive, default=0.01)
     least = min(positive, default=top)
-    if top < WIDE * least:
+    if top < WIDE * least or top > COMMON:
         return Axis(words, UNIT, 0.01, 0.0, Scale(0.0, 107.0 * top, start, end))
     # Half a power of ten sets none apart from the least that there is.
     scale = Scale(math.floor(math.log10(least)) - 0.7, math.log10(top) + 0.1, start, end)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loftwright.report import svg
 from loftwright.report.scales import Scale
@@ -60,9 +60,11 @@ def _place(
                 met = clear and anchor == "end" and any(box.left < o < box.right for o in others)
                 if inside and not met and _fits(box, x, placed, row, clear=clear):
                     return RailWord(event, x, row, anchor, box)
-    # Words wider than the page: the free row on top of all the others.
+    # Words that fit on neither side: the free row on top of all the others, as much as fits.
     row = max((word.row for word in placed), default=-1) + 1
     anchor = "start" if x < sum(page) / 2 else "end"
+    room = (page[1] - x if anchor == "start" else x - page[0]) - 4.0
+    event = replace(event, words=svg.shortened(event.words, room, size))
     return RailWord(event, x, row, anchor, _box(x, event.words, anchor, size, row))
 
 

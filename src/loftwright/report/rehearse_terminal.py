@@ -31,7 +31,11 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
         heads = ("smallest set that loses it or endangers people", "of a flight", "its part")
         print_table(heads, cuts, out)
     for words, how, rows in mend_rows(rehearsal):
-        cells = [(row.case, row.what, row.before, row.after, row.difference) for row in rows]
+        # The interval that tells is that of the difference.
+        cells = [
+            (row.case, row.what, _count(row.before), _count(row.after), row.difference)
+            for row in rows
+        ]
         print(file=out)
         print_lines([f"Mend: {words}"], out)
         print_table(("fault", "counted", "before", "after", "difference"), cells, out)
@@ -67,6 +71,10 @@ def _columns(out: TextIO) -> int:
 
 def _named(row: CaseRow) -> str:
     return f"! {row.name}" if row.warns else row.name
+
+
+def _count(words: str) -> str:
+    return words.partition(" (")[0]
 
 
 def _pair(chance: tuple[str, str]) -> str:

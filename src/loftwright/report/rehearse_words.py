@@ -233,9 +233,9 @@ def _what_it_mends(mend: Mend) -> str:
     words = f"{mend.words[:1].upper()}{mend.words[1:]}"
     if not better:
         return f"{words}: nothing that can be told."
-    most = [f"{name} ({shift_words(meant[name])})" for _, name in better[:MOST_SAVED]]
+    most = [f"{name}, {shift_words(meant[name])}" for _, name in better[:MOST_SAVED]]
     after = "its one fault" if len(meant) == 1 else f"{len(better)} of {len(meant)} faults"
-    return f"{words}: fewer are lost after {after}, most after {listed(most)}."
+    return f"{words}: fewer are lost after {after}. Most after {'; and after '.join(most)}."
 
 
 # ---------------------------------------------------------------- differences

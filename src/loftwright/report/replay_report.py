@@ -134,8 +134,9 @@ def _outcome(replayed: Replayed, zero_s: float, since: str) -> str:
     last = replayed.entered[-1].name
     if replayed.launch_s is None:
         return f'The program would not have sensed a launch; it ends in stage "{last}".'
-    after = replayed.launch_s - zero_s
+    late = replayed.launch_s - zero_s
+    side = "after" if late >= 0.0 else "before"
     return (
-        f"The program would have sensed launch {after:.2f}\u00a0s after {since}; it ends in stage "
-        f'"{last}".'
+        f"The program would have sensed launch {abs(late):.2f}\u00a0s {side} {since}; it ends in "
+        f'stage "{last}".'
     )

@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 
 
 ROOMY = 1.15  # widths are estimated on the wide side
+TICKS = 42  # px beside a lane that its tick labels take
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -144,15 +145,21 @@ def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
 
 
 def _lane_name(lane: Lane, room: Box, layout: Layout) -> str:
+    size, small = layout.type, layout.small
     if layout.stacked:
         y = room.top - 9
-        width = svg.text_width(lane.name, layout.type, bold=True)
-        return svg.text(0, y, lane.name, size=layout.type, bold=True) + svg.text(
-            width + 5, y, lane.unit, size=layout.small, role="quiet"
+        name = svg.shortened(lane.name, 0.7 * layout.width, size)
+        width = svg.text_width(name, size, bold=True)
+        unit = svg.shortened(lane.unit, layout.width - width - 5, small)
+        return svg.text(0, y, name, size=size, bold=True) + svg.text(
+            width + 5, y, unit, size=small, role="quiet"
         )
     y = room.top + 12
-    return svg.text(0, y, lane.name, size=layout.type, bold=True) + svg.text(
-        0, y + 16, lane.unit, size=layout.small, role="quiet"
+    # Blocks have no ticks that names could meet.
+    name = svg.shortened(lane.name, (layout.left - 8) / 1.1, size) if lane.blocks else lane.name
+    unit = svg.shortened(lane.unit, layout.left - (8 if lane.blocks else TICKS), small)
+    return svg.text(0, y, name, size=size, bold=True) + svg.text(
+        0, y + 16, unit, size=small, role="quiet"
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,7 @@ CROWD = ("tube clear", "guide exit", "water out", "boosters out", "burnout")
 BEFORE = 0.08  # of the time shown, kept in sight before the first thing that happens
 SLACK = 0.15  # s between a stage's start and a command that it gives
 GONE = 0.03  # s: a longer gap between two stays is a controller without power
+NO_POWER = "without power"  # what such a stay is called where it is told
 WRONG_M, WRONG_SHARE = 3.0, 0.08  # of the top: a belief farther off is said in words
 CLOSE = 0.55  # of the whole: a part that is shorter is worth showing larger
 
@@ -85,11 +86,17 @@ def _clock(watched: Watched) -> tuple[float, float]:
     clocks = [np.asarray(each["time_s"]) for each in told if "time_s" in each]
     ends = [float(each[np.isfinite(each)].max()) for each in clocks if np.isfinite(each).any()]
     moments = [*watched.events.values(), *watched.commands.values(), *watched.acts.values()]
-    moments += [stay.start for stays in watched.stays.values() for stay in stays[1:]]
+    moments += [moment for stays in watched.stays.values() for moment in _entries(stays)]
     known = [moment for moment in moments if math.isfinite(moment)]
     end = max([*ends, *known], default=1.0)
     first = min([0.0, *known])
     return first - max(0.5, BEFORE * (end - first)), end
+
+
+def _entries(stays: Sequence[Stay]) -> list[float]:
+    """When stages are entered; power-up itself is nothing that happens."""
+    first = 2 if stays and stays[0].stage == NO_POWER else 1
+    return [stay.start for stay in stays[first:]]
 
 
 # ---------------------------------------------------------------- lanes
@@ -164,26 +171,42 @@ def _stages(watched: Watched, name: str, end: float) -> Lane:
     stays = watched.stays.get(name, ())
     for number, stay in enumerate(stays):
         if number and stay.start - stays[number - 1].end > GONE:
-            blocks.append(Block("! no power", stays[number - 1].end, stay.start, "warning"))
-        blocks.append(Block(stay.stage, stay.start, stay.end, _role(watched, stay)))
+            blocks.append(_dark(stays[number - 1].end, stay.start))
+        if stay.stage == NO_POWER:
+            blocks.append(_dark(stay.start, stay.end))
+        else:
+            blocks.append(Block(stay.stage, stay.start, stay.end, _role(watched, name, stay)))
     if stays and end - stays[-1].end > GONE * (end - stays[0].start):
-        blocks.append(Block("! no power", stays[-1].end, end, "warning"))
+        blocks.append(_dark(stays[-1].end, end))
     return Lane(name, "stages", blocks=tuple(blocks), height=34.0)
 
 
-def _role(watched: Watched, stay: Stay) -> str:
-    acts = any(0.0 <= moment - stay.start < SLACK for moment in watched.commands.values())
-    return "vehicle" if acts else "rule"
+def _dark(start: float, end: float) -> Block:
+    return Block(f"! {NO_POWER}", start, end, "warning")
+
+
+def _role(watched: Watched, name: str, stay: Stay) -> str:
+    own = [
+        moment for words, moment in watched.commands.items() if _split(words)[0] in ("", name)
+    ]  # fmt: skip
+    return "vehicle" if any(0.0 <= moment - stay.start < SLACK for moment in own) else "rule"
+
+
+def _split(words: str) -> tuple[str, str]:
+    """Return controller and output of ``"main: latch"``; no controller of ``"latch"``."""
+    who, colon, what = words.partition(": ")
+    return (who, what) if colon else ("", words)
 
 
 def _level(name: str, spans: tuple[tuple[float, float], ...]) -> Lane:
+    who, what = _split(name)
     blocks = tuple(Block("on", start, end, "vehicle") for start, end in spans)
-    return Lane(name, "output", blocks=blocks, height=34.0)
+    return Lane(what, f"of {who}" if who else "output", blocks=blocks, height=34.0)
 
 
 def _supply(name: str, columns: Mapping[str, Floats]) -> Lane:
     curve = Curve("", columns["time_s"], columns["volts"], Role.RECORD)
-    return Lane(f"{name} supply", "V", (curve,), height=64.0, from_zero=False)
+    return Lane("supply", f"V, {name}", (curve,), height=64.0, from_zero=False)
 
 
 # ---------------------------------------------------------------- words
@@ -194,8 +217,11 @@ def _events(watched: Watched, long: float) -> Iterator[Event]:
     for words, time in watched.events.items():
         if not (crowded and words in CROWD):
             yield Event(words, float(time))
+    several = len(watched.stays) > 1
     for words, time in watched.commands.items():
-        yield Event(f"{words} commanded", float(time), role="quiet")
+        who, what = _split(words)
+        said = f"{who} commands {what}" if who and several else f"{what} commanded"
+        yield Event(said, float(time), role="quiet")
     for words, time in watched.acts.items():
         yield Event(f"{words} moved", float(time), role="vehicle")
 

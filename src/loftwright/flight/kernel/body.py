@@ -42,7 +42,8 @@ class Door(NamedTuple):
     """Where the body on the pad stands, in every flight of a batch, when its push has ended.
 
     ``body`` holds its tables as they are there; ``phases`` is the next phase of each flight, ENDED
-    where it never flew. A door can be gone through again and again, in different ways.
+    where it never flew. A door can be gone through again and again, in different ways. ``records``
+    has room for the samples of the push alone.
     """
 
     body: Body
@@ -54,8 +55,16 @@ class Door(NamedTuple):
     counts: Whole
     clocks: Floats
 
-    def take(self, rows: Whole) -> Door:
-        """Return some of the flights, in tables of their own; a flight may be taken many times."""
+    def take(self, rows: Whole, capacity: int) -> Door:
+        """Return some of the flights, in tables of their own; a flight may be taken many times.
+
+        Each has room for ``capacity`` samples, those of its push among them; with none, what has
+        been recorded is left behind.
+        """
+        kept = rows if capacity else rows[:0]
+        _, pushed, columns = self.records.shape
+        records = np.zeros((len(kept), max(capacity, pushed), columns))
+        records[:, :pushed] = self.records[kept]
         body = self.body._replace(
             parameters=self.body.parameters[rows], states=self.body.states[rows]
         )
@@ -65,7 +74,7 @@ class Door(NamedTuple):
             self.phases[rows],
             self.figures[rows],
             self.departures[rows],
-            self.records[rows],
-            self.counts[rows],
-            self.clocks[rows],
+            records,
+            self.counts[kept],
+            self.clocks[kept],
         )

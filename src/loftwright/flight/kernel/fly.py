@@ -294,7 +294,9 @@ def ascend(
         queue = np.flatnonzero(phases == phase)
         if len(queue):
             fly_phase(phase, queue, tolerances[phase], shapes, tables, tape, work)
-    return Door(body, times, phases, tables[4], tables[5], *tape[:3])
+    records, counts, clocks, _ = tape
+    pushed = records[:, : int(counts.max(initial=0))].copy()
+    return Door(body, times, phases, tables[4], tables[5], pushed, counts, clocks)
 
 
 def fly(
