@@ -21,6 +21,8 @@ from loftwright.units import format_quantity
 
 __all__ = ["PROGRAM_RULES", "RULES"]
 
+Programs = Mapping[str, Program]  # by controller
+
 # What a tested bottle usually reaches, where its air has the work for it (judgement).
 USUAL_TOP_SPEED = 50.0  # m/s
 MOST_RATIO = 2000 * 0.0254  # m, volume over area of vents: rule of thumb, see `vent_ratio`
@@ -93,9 +95,12 @@ def _larger_vents(facts: Facts, bay: Part, area: float) -> str:
     diameter, count = bay.values["vent_diameter"], max(LEAST_VENTS, int(bay.words["vent_count"]))
     more = max(LEAST_VENTS, math.ceil(area / (math.pi / 4 * diameter**2)))
     wide = math.ceil(math.sqrt(area / count * 4 / math.pi) / DRILL_STEP) * DRILL_STEP
-    larger = f"{count} of {_length(facts, wide)}"
+    narrow_shown, wide_shown = (
+        format_quantity(each, "length", facts.system) for each in (diameter, wide)
+    )
+    larger = f"{count} of {wide_shown}"
     if more <= MOST_VENTS:
-        larger = f"{more} of {_length(facts, diameter)}, or {larger}"
+        larger = f"{more} of {narrow_shown}, or {larger}"
     return f"drill {larger}, evenly around the body"
 
 
@@ -152,16 +157,14 @@ def _pressures(facts: Facts) -> str:
 def supply(facts: Facts) -> Iterator[Finding]:
     """A battery keeps what hangs on it running while its actuators move."""
     for battery in _parts(facts, "battery"):
-        fed = [
-            part
-            for part in _parts(facts, "controller")
-            if str(part.words["battery"]).strip() == battery.name
-        ]
-        moved = [
-            part
-            for part in _parts(facts, "actuator")
-            if str(part.words["battery"]).strip() == battery.name
-        ]
+        fed, moved = (
+            [
+                part
+                for part in _parts(facts, kind)
+                if str(part.words["battery"]).strip() == battery.name
+            ]
+            for kind in ("controller", "actuator")
+        )
         # One alone is worse news than all together.
         alone = [[part] for part in sorted(moved, key=lambda part: -part.values["draw"])]
         for moving in (*alone, moved):
@@ -222,9 +225,6 @@ def accelerometer_range(facts: Facts) -> Iterator[Finding]:
                 "it will show its limit",
                 f"ask in the program for well below {most}, or take a sensor of a wider range",
             )
-
-
-Programs = Mapping[str, Program]
 
 
 def _barometers(facts: Facts, programs: Programs) -> Iterator[tuple[str, Program, Part]]:

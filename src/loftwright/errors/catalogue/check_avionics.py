@@ -14,7 +14,7 @@ ENTRIES = (
         "the air in the vessel has work for if that is less.",
         why="A barometer in such a bay reads heights that are too low while it climbs, and the "
         "top of the flight late. How far it trails grows with the square of volume, of climb and "
-        "of one over the area. Both are asked for because the rule alone is "
+        "of one over the area. The noise is asked as well as the rule, because the rule alone is "
         "strict: a bay at its limit trails by 0.15 Pa, about a centimetre.",
         mend="Drill more vents or larger ones, evenly around the body so that wind from one side "
         "evens out, with clean edges.",
