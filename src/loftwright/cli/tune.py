@@ -106,8 +106,10 @@ def command(
     kept.
     """
     from loftwright.cli.outputs import Outputs
+    from loftwright.rehearsal.plan import see_that_it_rehearses
 
     campaign = read_with(folder, settings)
+    see_that_it_rehearses(campaign)
     if not ranges:
         raise click.UsageError(f"--vary is missing; there are {', '.join(_names(campaign))}")
     outputs = Outputs({"--csv": csv, "--report": report}, campaign)

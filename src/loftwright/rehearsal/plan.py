@@ -17,7 +17,7 @@ from loftwright.program.table import Table
 from loftwright.rehearsal.block import worked_things
 from loftwright.rehearsal.recorded import PressureTruth
 
-__all__ = ["Plan", "made_by", "plan_of"]
+__all__ = ["Plan", "made_by", "plan_of", "see_that_it_rehearses"]
 
 TOLERANCE = 1e-6
 
@@ -51,8 +51,7 @@ def plan_of(campaign: Campaign, seed: int, recorded: PressureTruth | None = None
     ProblemError
         When it has no avionics, or its programs would work what cannot be rehearsed.
     """
-    if problems := list(_refusals(campaign)):
-        raise ProblemError(problems)
+    see_that_it_rehearses(campaign)
     return Plan(
         campaign=campaign,
         recipe=recipe_of(campaign, seed, TOLERANCE),
@@ -61,6 +60,12 @@ def plan_of(campaign: Campaign, seed: int, recorded: PressureTruth | None = None
         shapes=ground_shapes(campaign.site),
         recorded=recorded,
     )
+
+
+def see_that_it_rehearses(campaign: Campaign) -> None:
+    """See that there is something to rehearse. Raises ``ProblemError`` where there is not."""
+    if problems := _refusals(campaign):
+        raise ProblemError(problems)
 
 
 def _refusals(campaign: Campaign) -> list[Problem]:

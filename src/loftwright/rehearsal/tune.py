@@ -26,6 +26,7 @@ from loftwright.rehearsal.plan import Plan, made_by, plan_of
 from loftwright.rehearsal.run import Trial
 from loftwright.rehearsal.trials import run_trials
 from loftwright.study.front import kept_front
+from loftwright.units import DIMENSIONS
 
 __all__ = ["Setting", "Tuned", "tune"]
 
@@ -142,7 +143,12 @@ def tune(
 def _notes(left_out: int) -> tuple[str, ...]:
     if not left_out:
         return ()
-    return (f"{left_out} settings break a promise of their program and were not flown.",)
+    were = (
+        "setting breaks a promise of its program and was"
+        if left_out == 1
+        else ("settings break a promise of their program and were")
+    )
+    return (f"{left_out} {were} not flown.",)
 
 
 def _values(knobs: Sequence[Knob], count: int, seed: int) -> list[dict[str, float]]:
@@ -164,8 +170,11 @@ def _values(knobs: Sequence[Knob], count: int, seed: int) -> list[dict[str, floa
 
 
 def _rounded(knob: Knob, value: float) -> float:
-    """Times in whole milliseconds, all else to what a person would write."""
-    return round(value, 3) if knob.dimension == "time" else float(f"{value:.4g}")
+    """Times in whole milliseconds, all else to what a person would write in the range's unit."""
+    if knob.dimension == "time":
+        return round(value, 3)
+    unit = DIMENSIONS[knob.dimension].units[knob.unit]
+    return unit.to_si(float(f"{value / unit.to_si(1.0):.4g}"))
 
 
 def _promises_broken(programs: Mapping[str, Program]) -> tuple[str, ...]:
