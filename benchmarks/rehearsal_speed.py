@@ -194,7 +194,7 @@ def measure(flights: int) -> list[str]:
         f"| {flights} nominal flights | {nominal:.1f} s: {1e3 * one:.2f} ms each |",
         f"| the same and {each} with a fault | {whole:.1f} s: "
         f"{1e3 * whole / flights / len(trials):.2f} ms each |",
-        f"| flights among these that differ from the nominal one | {differ:.0f}, "
+        f"| of these differ from the nominal flight, by the first {few} of each | {differ:.0f}, "
         f"{100.0 * differ / flights / len(FAULTS):.0f} % |",
         f"| over three times nominal and those that differ | **{whole / bound:.2f}** |",
         f"| largest memory, {flights // 5} and {flights} flights of each case | "
