@@ -85,6 +85,7 @@ def test_the_demo_overwrites_nothing_and_has_a_name(loftwright, tmp_path):
     (tmp_path / "vehicle.toml").write_text("mine", encoding="utf-8")
     assert loftwright("new", tmp_path, "--demo").code == 2
     assert [path.name for path in tmp_path.iterdir()] == ["vehicle.toml"]
+    assert loftwright("new", tmp_path / "a", "--demo", "--electronics").code == 2
     assert loftwright("new", tmp_path / "a", "--demo", "--name", "b").code == 2
 
 

@@ -77,3 +77,19 @@ def test_starting_avionics_are_wired(tmp_path: Path) -> None:
 
 def test_the_starter_carries_a_caution() -> None:
     assert "Proof-test" in starter("vehicle", "x")
+
+
+def test_a_new_campaign_with_electronics_reads_without_a_word(tmp_path: Path) -> None:
+    written = new_campaign(tmp_path / "lifts", "Spring lifts", electronics=True)
+    campaign = read_campaign(tmp_path / "lifts")
+    assert campaign.warnings == ()
+    assert campaign.avionics is not None
+    assert set(campaign.programs) == {"board"}
+    assert sorted(campaign.hashes) == sorted(path.name for path in written)
+
+
+def test_electronics_overwrite_nothing_either(tmp_path: Path) -> None:
+    (tmp_path / "program-board.toml").write_text("mine")
+    with pytest.raises(ProblemError):
+        new_campaign(tmp_path, "Spring lifts", electronics=True)
+    assert [path.name for path in tmp_path.iterdir()] == ["program-board.toml"]

@@ -17,8 +17,13 @@ DEMO = "sedge-lift"
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--name", help="What the campaign is called; the folder's name when left out.")
 @click.option("--demo", is_flag=True, help="Copy the demo campaign instead, to play with.")
+@click.option(
+    "--electronics",
+    is_flag=True,
+    help="With sensors, a controller and its release program, to be rehearsed.",
+)
 @json_option
-def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
+def command(folder: Path, name: str | None, demo: bool, electronics: bool, as_json: bool) -> None:
     """Begin a campaign in DIR: documents with every field, its meaning and an example.
 
     Nothing that exists is overwritten.
@@ -28,9 +33,12 @@ def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
 
     if demo and name:
         raise click.UsageError("the demo campaign has its name already: --demo or --name")
+    if demo and electronics:
+        raise click.UsageError("the demo campaign has electronics already: --demo alone")
     if folder.name == "campaign.toml" and not folder.is_dir():  # it may be given for its folder
         folder = folder.parent
-    written = _copy_demo(folder) if demo else new_campaign(folder, name or folder.resolve().name)
+    called = name or folder.resolve().name
+    written = _copy_demo(folder) if demo else new_campaign(folder, called, electronics=electronics)
     if as_json:
         emit("new", {"folder": folder, "files": [path.name for path in written]})
         return
@@ -38,6 +46,8 @@ def command(folder: Path, name: str | None, demo: bool, as_json: bool) -> None:
     if not demo:
         click.echo("The numbers in them are examples. Put yours in, then:")
     click.echo(f"  loftwright check {folder}")
+    if demo or electronics:
+        click.echo(f"  loftwright rehearse {folder}")
 
 
 def _copy_demo(folder: Path) -> list[Path]:

@@ -8,7 +8,7 @@ from time import monotonic
 
 import click
 
-__all__ = ["Progress", "done_so_far", "tell_compiling"]
+__all__ = ["Progress", "done_so_far", "tell_compiling", "tell_compiling_rehearsal"]
 
 _EVERY = 0.2  # s between two redraws
 _LOOKS_BACK = 100  # redraws that the rate is taken over, so that it is that of now
@@ -79,4 +79,14 @@ def tell_compiling() -> None:
 
     if not is_ready():
         message = "Compiling the flight for this machine (once, about fifteen seconds) ..."
+        click.echo(message, err=True)
+
+
+def tell_compiling_rehearsal() -> None:
+    """Say so when the flight, or what listens to it, is about to be compiled."""
+    from loftwright.rehearsal.listening import is_ready
+
+    tell_compiling()
+    if not is_ready():
+        message = "Compiling instruments and programs for this machine (once, some seconds) ..."
         click.echo(message, err=True)

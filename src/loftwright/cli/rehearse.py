@@ -127,11 +127,11 @@ def _rehearsed(
     tries: Sequence[Change],
     truth: Path | None,
 ) -> Rehearsal:
-    from loftwright.cli.progress import Progress, tell_compiling
+    from loftwright.cli.progress import Progress, tell_compiling_rehearsal
     from loftwright.rehearsal.rehearse import rehearse
 
     recorded = None if truth is None else _recorded(truth)
-    tell_compiling()
+    tell_compiling_rehearsal()
     progress = Progress("flights")
     try:
         return rehearse(

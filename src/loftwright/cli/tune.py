@@ -142,7 +142,7 @@ def _tuned(
     points: int | None,
     seed: int,
 ) -> Tuned:
-    from loftwright.cli.progress import Progress, tell_compiling
+    from loftwright.cli.progress import Progress, tell_compiling_rehearsal
     from loftwright.rehearsal.aims import figure_named, read_limit
     from loftwright.rehearsal.knobs import read_knobs
     from loftwright.rehearsal.tune import tune
@@ -150,7 +150,7 @@ def _tuned(
     knobs = read_knobs(campaign.programs, ranges)
     held = [read_limit(each) for each in limits]
     names = figure_named(aim, "--aim").name, figure_named(against, "--against").name
-    tell_compiling()
+    tell_compiling_rehearsal()
     progress = Progress("flights")
     try:
         return tune(

@@ -82,13 +82,17 @@ _CAUTION = (
 )
 
 
-def new_campaign(folder: Path, name: str) -> list[Path]:
+def new_campaign(folder: Path, name: str, *, electronics: bool = False) -> list[Path]:
     """Write a starter campaign called ``name`` into ``folder`` and return the files written.
 
-    The folder is made where it does not exist. Nothing is overwritten: raises ``ProblemError``
-    when any of the files stands already, or cannot be written.
+    With ``electronics`` it has avionics with a release program, to be rehearsed. The folder is
+    made where it does not exist. Nothing is overwritten: raises ``ProblemError`` when any of
+    the files stands already, or cannot be written.
     """
-    files = {folder / f"{document}.toml": starter(document, name) for document in STARTERS}
+    in_use = IN_USE | {"campaign.avionics"} if electronics else IN_USE
+    files = {folder / f"{document}.toml": starter(document, name, in_use) for document in STARTERS}
+    if electronics:
+        files |= {folder / each.name: each.read_text("utf-8") for each in _electronics()}
     if taken := [path for path in files if path.exists()]:
         raise ProblemError(
             Problem(
@@ -116,11 +120,19 @@ def make_folder(folder: Path) -> None:
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
 
 
-def starter(document: str, name: str) -> str:
-    """Return the text of a starter ``document``: "campaign", or one of ``MODELS``."""
+def _electronics() -> list[Path]:
+    """Return starters that no declaration makes: parts that fit together, and a whole program."""
+    return sorted(Path(__file__).with_name("starters").glob("*.toml"))
+
+
+def starter(document: str, name: str, used: frozenset[str] = IN_USE) -> str:
+    """Return the text of a starter ``document``: "campaign", or one of ``MODELS``.
+
+    ``used`` are the optional fields that stand in it; the others are comments.
+    """
     model = CampaignFile if document == "campaign" else MODELS[document]
     head = f"# {_HEADS[document]}\n{_NOTE}" + (_CAUTION if document in ("vehicle", *STAGES) else "")
-    lines = list(_fields(model, document, "", in_use=True))
+    lines = list(_fields(model, document, "", used, in_use=True))
     if document == "campaign":
         lines[0] = _with_meaning(f"name = {_quoted(name)}", rules(model)["name"].rule.doc)
     return head + "\n" + "\n".join(lines).rstrip() + "\n"
@@ -132,32 +144,36 @@ def _quoted(text: str) -> str:
     return f'"{escaped or "New campaign"}"'
 
 
-def _fields(model: type, path: str, header: str, *, in_use: bool) -> Iterator[str]:
+def _fields(
+    model: type, path: str, header: str, used: frozenset[str], *, in_use: bool
+) -> Iterator[str]:
     """Yield the lines of a table: its own fields first, then the tables below it."""
     declared = rules(model).items()
     for word, each in declared:
         if each.rule.model is None:
-            used = in_use and _is_used(each, f"{path}.{word}")
-            yield _with_meaning(written_example(word, each.rule), each.rule.doc, in_use=used)
+            shown = in_use and _is_used(each, f"{path}.{word}", used)
+            yield _with_meaning(written_example(word, each.rule), each.rule.doc, in_use=shown)
     for word, each in declared:
         if each.rule.model is not None:
-            used = in_use and _is_used(each, f"{path}.{word}")
-            yield from _table(word, each, f"{path}.{word}", header, in_use=used)
+            shown = in_use and _is_used(each, f"{path}.{word}", used)
+            yield from _table(word, each, f"{path}.{word}", header, used, in_use=shown)
 
 
-def _table(word: str, each: Declared, path: str, header: str, *, in_use: bool) -> Iterator[str]:
+def _table(
+    word: str, each: Declared, path: str, header: str, used: frozenset[str], *, in_use: bool
+) -> Iterator[str]:
     name = f"{header}.{word}" if header else word
     opening = f"[[{name}]]" if each.rule.kind == "tables" else f"[{name}]"
     yield ""
     yield _with_meaning(opening, each.rule.doc, in_use=in_use)
     assert each.rule.model is not None
-    yield from _fields(each.rule.model, path, name, in_use=in_use)
+    yield from _fields(each.rule.model, path, name, used, in_use=in_use)
 
 
-def _is_used(each: Declared, path: str) -> bool:
+def _is_used(each: Declared, path: str, used: frozenset[str]) -> bool:
     root, _, below = path.partition(".")
     like = f"vehicle.{below}" if root in STAGES else path
-    return like in IN_USE or (each.required and each.rule.kind != "tables")
+    return like in used or (each.required and each.rule.kind != "tables")
 
 
 def _with_meaning(line: str, meaning: str, *, in_use: bool = True) -> str:
