@@ -84,7 +84,9 @@ def heard(controller):
             there = flown.ears.streams(controller, part, trial)
             numbers = (np.full(1, number) for number in (trial, flight, 0))
             table = hearer.tables[controller]
-            lanes = flown.ears.lanes(controller, table, part, *numbers)
+            pair = tuple(numbers)
+            told = flown.ears.told(part, *pair)
+            lanes = flown.ears.lanes(controller, table, part, *pair, told)
             case = Case(table, there, lanes, *watch(table, there, lanes))
             parts = (there.port, there.push, lanes.parameters, lanes.currents, lanes.lengths)
             found.setdefault((id(table), *(each.tobytes() for each in parts)), case)

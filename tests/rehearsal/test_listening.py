@@ -12,13 +12,14 @@ from loftwright.instruments.kernel import slots
 from loftwright.instruments.rows import place
 from loftwright.program.interpreter import Reading, power_up, step
 from loftwright.program.kernel.slots import NOT_YET
-from loftwright.rehearsal.listening import Heard, Lanes, Streams, hear, watch
+from loftwright.rehearsal.listening import Heard, Lanes, Others, Streams, hear, watch
 
 F = np.float32
 ROWS, SAMPLES = 6, 400
 BEGIN = -2.0
 DRAWS = (1.0, 6.0)  # A, by turns; the second is enough to bring a controller down
 LASTS = 8  # samples
+OTHERS = (0.0, 0.0, 6.0)  # A, by turns: what somebody else moves on the same battery
 
 FAULTS: list[dict[str, float]] = [
     {},
@@ -56,7 +57,16 @@ def lanes(rows: list[int], cases: list[int], lengths: list[int]) -> Lanes:
     currents[0] = [DRAWS[lane // len(FAULTS) % 2] for lane in range(len(rows))]
     long = np.full((3, len(rows)), LASTS, np.int32)
     which = np.array(rows, np.int64)
-    return Lanes(which, which, np.array(lengths, np.int64), table, currents, long)
+    return Lanes(
+        which, which, np.array(lengths, np.int64), table, currents, long, others(len(rows))
+    )
+
+
+def others(number: int) -> Others:
+    """What somebody else moves in flight, a while in every third lane."""
+    begins = 110 + 3 * np.arange(number, dtype=np.int32)[None, :]
+    amps = np.array([[OTHERS[lane % 3] for lane in range(number)]], F)
+    return Others(begins, begins + LASTS, amps)
 
 
 def listened(shown: Streams, laid: Lanes, lane: int) -> tuple[list[int], int]:
@@ -67,13 +77,16 @@ def listened(shown: Streams, laid: Lanes, lane: int) -> tuple[list[int], int]:
     opened, sensed = [NOT_YET] * len(table.outputs), NOT_YET
     for k in range(int(laid.samples.max())):
         moves = opened[0] != NOT_YET and k - opened[0] < LASTS
+        others = laid.others.begins[0, lane] <= k < laid.others.ends[0, lane]
+        drawn = F(laid.currents[0, lane] if moves else 0.0)
+        drawn += F(laid.others.currents[0, lane] if others else 0.0)
         noise = [kind[row, k] for kind in shown[2:]]
         pressure, pushed, line, now, alive, restart = case.sample(
             k,
             shown.port[row, k],
             shown.push[row, k],
             noise,
-            F(laid.currents[0, lane] if moves else 0.0),
+            drawn,
         )
         if restart:
             state = power_up(table)

@@ -11,23 +11,25 @@ from numpy.typing import NDArray
 from loftwright.flight.kernel.body import Flown
 from loftwright.instruments.actuators import Actuation, free_at
 from loftwright.instruments.kernel import slots
+from loftwright.instruments.loads import load, may_starve, on_its_battery
 from loftwright.instruments.noise import Noise
 from loftwright.instruments.rows import place
 from loftwright.instruments.truth import Truth, around, truth
 from loftwright.instruments.wiring import Wiring
-from loftwright.program.kernel.slots import NOT_YET
-from loftwright.program.table import Action, Table
+from loftwright.program.table import Table
 from loftwright.rehearsal.block import Block
 from loftwright.rehearsal.closing import Branches
-from loftwright.rehearsal.listening import Heard, Lanes, Streams, hear
+from loftwright.rehearsal.commands import Commands, Told, are_alike, commanded, of_pairs
+from loftwright.rehearsal.listening import Lanes, Others, Streams, hear
 from loftwright.rehearsal.recorded import PressureTruth
 
-__all__ = ["Ears", "Hearer", "Part", "commanded"]
+__all__ = ["Ears", "Hearer", "Part"]
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]
 Whole = NDArray[np.int64]
 
+SAME = 1e-6  # samples; closer than that two controllers sample at one moment
 AFTER = 0.5  # s that are listened to after a flight has ended: what is under way may come about
 
 
@@ -127,19 +129,61 @@ class Ears:
     def _hear(self, part: Part, case: Whole, flight: Whole, which: Whole) -> Floats:
         """Have some pairs listen to the few branches of ``part``."""
         free = {thing: np.full(len(case), np.inf) for thing in self._block.things}
-        for name in self._wiring.controllers:
-            told = self._commands(name, part, case, flight, which)
-            for actuator, wires in self._wiring.actuators.items():
-                if wires.controller == name and wires.output in told:
-                    moved = self._moved(actuator, told[wires.output], case, flight)
-                    free[wires.works] = np.minimum(free[wires.works], moved)
+        told = self.told(part, case, flight, which)
+        for actuator, wires in self._wiring.actuators.items():
+            command = told[wires.controller].get(wires.output)
+            if command is not None:
+                moved = self._moved(actuator, command, case, flight)
+                free[wires.works] = np.minimum(free[wires.works], moved)
         ends = part.ended[which - part.some.start]
         columns = [np.where(free[thing] < ends, free[thing], np.nan) for thing in free]
         return np.stack(columns, axis=1) if columns else np.zeros((len(case), 0))
 
-    def _commands(
-        self, name: str, part: Part, case: Whole, flight: Whole, which: Whole
-    ) -> dict[str, tuple[Floats, Floats]]:
+    def told(self, part: Part, case: Whole, flight: Whole, which: Whole) -> Told:
+        """Return when every controller switches what, for pairs that fly the branches of ``part``.
+
+        Each is heard by itself at first. Where what others move may starve it they are heard again,
+        each with what the others did before, until nobody does anything else. What is switched
+        first depends on nobody, so that each round settles one command more.
+        """
+        told = {name: self.commands(name, part, case, flight, which) for name in self._runs}
+        starved = self._may_starve(case, flight)
+        if not starved.any():
+            return told
+        few = case[starved], flight[starved], which[starved]
+        known = of_pairs(told, starved)
+        for _ in range(1 + sum(map(len, known.values()))):
+            again = {name: self.commands(name, part, *few, known) for name in self._runs}
+            settled = are_alike(known, again)
+            known = again
+            if settled:
+                break
+        for name, commands in told.items():
+            for output, (up, down) in commands.items():
+                up[starved], down[starved] = known[name][output]
+        return told
+
+    def _may_starve(self, case: Whole, flight: Whole) -> NDArray[np.bool_]:
+        """Tell of each pair whether a controller's supply might give way to what others move."""
+        found = np.zeros(len(case), bool)
+        for number in np.unique(case):
+            mine = case == number
+            hearer = self._hearers[number]
+            some = np.zeros(self._block.count, bool)
+            for name in self._wiring.controllers:
+                some |= may_starve(self._wiring, name, hearer.instruments[name], hearer.actuators)
+            found[mine] = some[flight[mine]]
+        return found
+
+    def commands(
+        self,
+        name: str,
+        part: Part,
+        case: Whole,
+        flight: Whole,
+        which: Whole,
+        known: Told | None = None,
+    ) -> Commands:
         """When each output of a controller goes up, and when a pulse of it ends, for each pair."""
         never = np.full(len(case), np.inf)
         outputs = {o for hearer in self._hearers for o in hearer.tables[name].outputs}
@@ -150,7 +194,8 @@ class Ears:
             mine = np.flatnonzero(np.isin(case, alike))
             table = self._hearers[alike[0]].tables[name]
             streams = self.streams(name, part, alike[0])
-            lanes = self.lanes(name, table, part, case[mine], flight[mine], which[mine])
+            pairs = case[mine], flight[mine], which[mine]
+            lanes = self.lanes(name, table, part, *pairs, known and of_pairs(known, mine))
             heard = hear(table, streams, lanes)
             for output, (up, down) in commanded(table, lanes, heard).items():
                 found[output][0][mine], found[output][1][mine] = up, down
@@ -186,9 +231,19 @@ class Ears:
         return Streams(port, push, np.zeros_like(kinds[0]), kinds[1], kinds[2])
 
     def lanes(
-        self, name: str, table: Table, part: Part, case: Whole, flight: Whole, which: Whole
+        self,
+        name: str,
+        table: Table,
+        part: Part,
+        case: Whole,
+        flight: Whole,
+        which: Whole,
+        known: Told | None = None,
     ) -> Lanes:
-        """Lay pairs of a case and a flight out as controllers that run one program."""
+        """Lay pairs of a case and a flight out as controllers that run one program.
+
+        ``known`` tells what the other controllers do in these pairs; without it they do nothing.
+        """
         parameters = np.empty((slots.PARAMETERS, len(case)), np.float32)
         for number in np.unique(case):
             mine = case == number
@@ -199,7 +254,11 @@ class Ears:
         here = which - part.some.start
         samples = np.ceil((part.ended[here] + AFTER - begin) / step).astype(np.int64) + 1
         currents, lengths = self._draws(name, table, case, flight, step)
-        return Lanes(here, flight - part.first_flight, samples, parameters, currents, lengths)
+        others = Others.none(len(case))
+        if known is not None:
+            others = self._of_others(name, known, case, flight, begin, step)
+        row = flight - part.first_flight
+        return Lanes(here, row, samples, parameters, currents, lengths, others)
 
     def _draws(
         self, name: str, table: Table, case: Whole, flight: Whole, step: Floats
@@ -207,23 +266,46 @@ class Ears:
         """What the actuators of each output draw from the controller's own battery."""
         currents = np.zeros((len(table.outputs), len(case)), np.float32)
         lengths = np.zeros((len(table.outputs), len(case)), np.int32)
-        battery = self._wiring.controllers[name].battery
-        for actuator, wires in self._wiring.actuators.items():
-            if wires.controller != name or wires.battery != battery:
+        for actuator in on_its_battery(self._wiring, name, moved_by_others=False):
+            output = self._wiring.actuators[actuator].output
+            if output not in table.outputs:
                 continue
-            if wires.output not in table.outputs:
-                continue
-            row = table.outputs.index(wires.output)
-            for number in np.unique(case):
-                mine = case == number
-                moves = self._hearers[number].actuators[actuator]
-                stalls = ~np.isfinite(moves.lasts)
-                taken = np.where(stalls, moves.stall_draw, moves.draw)
-                long = np.where(stalls, 60.0, moves.begins + moves.lasts)
-                currents[row, mine] += taken[flight[mine]]
-                samples = np.ceil(long[flight[mine]] / step[mine])
-                lengths[row, mine] = np.maximum(lengths[row, mine], samples)
+            row = table.outputs.index(output)
+            taken, samples = self._load(actuator, case, flight, step)
+            currents[row] += taken
+            lengths[row] = np.maximum(lengths[row], samples)
         return currents, lengths
+
+    def _of_others(
+        self, name: str, known: Told, case: Whole, flight: Whole, begin: Floats, step: Floats
+    ) -> Others:
+        """What others move on a controller's battery, in its own samples.
+
+        As with what it moves itself, the first sample after the command is the first to feel it.
+        """
+        rows = []
+        for actuator in on_its_battery(self._wiring, name, moved_by_others=True):
+            wires = self._wiring.actuators[actuator]
+            up = known[wires.controller].get(wires.output, (np.full(len(case), np.inf), None))[0]
+            taken, samples = self._load(actuator, case, flight, step)
+            after = np.floor((up - begin) / step + SAME) + 1.0
+            first = np.where(np.isfinite(up), after, 0.0)
+            rows.append((first, np.where(np.isfinite(up), first + samples - 1, 0.0), taken))
+        if not rows:
+            return Others.none(len(case))
+        begins, ends, currents = (np.stack(column) for column in zip(*rows, strict=True))
+        return Others(begins.astype(np.int32), ends.astype(np.int32), currents.astype(np.float32))
+
+    def _load(
+        self, actuator: str, case: Whole, flight: Whole, step: Floats
+    ) -> tuple[Floats, Floats]:
+        """Current of an actuator that moves, and for how many samples it does, for each pair."""
+        taken, long = np.empty(len(case)), np.empty(len(case))
+        for number in np.unique(case):
+            mine = case == number
+            currents, lasts = load(self._hearers[number].actuators[actuator])
+            taken[mine], long[mine] = currents[flight[mine]], lasts[flight[mine]]
+        return taken, np.ceil(long / step)
 
     def _moved(
         self, actuator: str, told: tuple[Floats, Floats], case: Whole, flight: Whole
@@ -248,29 +330,3 @@ def _as_recorded(record: PressureTruth, times: Floats, push: Single) -> tuple[Si
     known = np.isfinite(record.push)
     felt = np.interp(times, record.time_s[known], record.push[known]).astype(np.float32)
     return port, felt
-
-
-def commanded(table: Table, lanes: Lanes, heard: Heard) -> dict[str, tuple[Floats, Floats]]:
-    """Return when each output goes up, and when it goes down again by itself, s; infinity: never.
-
-    An output that is pulsed anywhere in its program goes down after its shortest pulse.
-    """
-    begin = lanes.parameters[place("FIRST_AT")].astype(float)
-    step = lanes.parameters[place("STEP")].astype(float)
-    found = {}
-    for number, output in enumerate(table.outputs):
-        opened = heard.opened[number]
-        up = np.where(opened == NOT_YET, np.inf, begin + step * opened)
-        found[output] = (up, up + _shortest_pulse(table, number))
-    return found
-
-
-def _shortest_pulse(table: Table, output: int) -> float:
-    """Length of the shortest pulse of an output [s]; infinite where it is switched on to stay."""
-    pulses = [
-        act.for_ms / 1000.0
-        for stage in table.stages
-        for act in stage.acts
-        if act.output == output and act.action in (Action.PULSE, Action.SOUND)
-    ]
-    return min(pulses, default=float("inf"))

@@ -16,7 +16,7 @@ from loftwright.program.kernel.slots import LANES, NOT_YET
 from loftwright.program.table import Table
 from loftwright.rehearsal.kernel.loop import TAPE_COLUMNS, listen
 
-__all__ = ["Heard", "Lanes", "Streams", "hear", "is_ready", "watch"]
+__all__ = ["Heard", "Lanes", "Others", "Streams", "hear", "is_ready", "watch"]
 
 CACHE_LINE = 64  # bytes
 
@@ -34,6 +34,24 @@ class Streams(NamedTuple):
     noise_luck: Single
 
 
+class Others(NamedTuple):
+    """Actuators on the controllers' batteries that others move: (actuators, n) each."""
+
+    begins: NDArray[np.int32]  # sample in which it first draws
+    ends: NDArray[np.int32]  # sample in which it does no longer; begins where it never does
+    currents: Single  # A
+
+    @classmethod
+    def none(cls, n: int) -> Others:
+        """Return what n controllers have that share their batteries with nobody."""
+        sample = np.zeros((0, n), np.int32)
+        return cls(sample, sample, np.zeros((0, n), np.float32))
+
+    def take(self, which: Whole) -> Others:
+        """Return those of some controllers, in the order asked for."""
+        return Others(self.begins[:, which], self.ends[:, which], self.currents[:, which])
+
+
 class Lanes(NamedTuple):
     """Controllers that run one program, n of them."""
 
@@ -43,6 +61,7 @@ class Lanes(NamedTuple):
     parameters: Single  # (instrument_slots.PARAMETERS, n)
     currents: Single  # (outputs, n) A, of the actuators that an output moves
     lengths: NDArray[np.int32]  # (outputs, n) samples that they move for
+    others: Others
 
     def take(self, which: Whole) -> Lanes:
         """Return some of them, in the order asked for."""
@@ -53,6 +72,7 @@ class Lanes(NamedTuple):
             self.parameters[:, which],
             self.currents[:, which],
             self.lengths[:, which],
+            self.others.take(which),
         )
 
 
@@ -111,6 +131,7 @@ def _run(table: Table, streams: Streams, lanes: Lanes, engine: Any, tape: Single
         _grouped(lanes.parameters, groups),
         _grouped(lanes.currents, groups),
         _grouped(lanes.lengths, groups),
+        tuple(_grouped(each, groups) for each in lanes.others),
         (streams.port.ravel(), streams.push.ravel()),
         (
             streams.noise_pressure.ravel(),

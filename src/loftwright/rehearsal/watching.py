@@ -15,7 +15,8 @@ from loftwright.instruments.truth import around, truth
 from loftwright.program.table import NO_TIME, Clock, Exit, Table
 from loftwright.rehearsal.block import Block
 from loftwright.rehearsal.closing import Branches
-from loftwright.rehearsal.hearing import Part, commanded
+from loftwright.rehearsal.commands import Told, commanded
+from loftwright.rehearsal.hearing import Part
 from loftwright.rehearsal.kernel.loop import (
     TAPE_ALIVE,
     TAPE_CLIMB,
@@ -35,6 +36,7 @@ __all__ = ["stays", "watch_cases", "watched"]
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]
+Whole = NDArray[np.int64]
 
 FINE = 0.01  # s between two moments of what is true
 NO_POWER = "without power"
@@ -47,9 +49,7 @@ def watched(plan: Plan, flown: Flown, flight: int, *, case: str, trial: int = 0)
     """
     part = _one(flown, flight, trial)
     block, branches = flown.block, part.branches
-    looked = {
-        name: _look(plan, name, flown, part, flight, trial) for name in flown.wiring.controllers
-    }
+    looked = _look_at_all(plan, flown, part, flight, trial)
     acts = zip(block.things, branches.acts[0].tolist(), strict=True)
     return Watched(
         case=case,
@@ -79,10 +79,8 @@ def watched(plan: Plan, flown: Flown, flight: int, *, case: str, trial: int = 0)
 def stays(plan: Plan, flown: Flown, flight: int, trial: int = 0) -> dict[str, tuple[Stay, ...]]:
     """Return how long each controller stayed in which stage in one flight of a block."""
     part = _one(flown, flight, trial)
-    return {
-        name: _look(plan, name, flown, part, flight, trial).stays
-        for name in flown.wiring.controllers
-    }
+    looked = _look_at_all(plan, flown, part, flight, trial)
+    return {name: each.stays for name, each in looked.items()}
 
 
 def _one(flown: Flown, flight: int, trial: int) -> Part:
@@ -121,13 +119,27 @@ class _Looked:
         self.stays, self.commands, self.levels = stays, commands, levels
 
 
-def _look(plan: Plan, name: str, flown: Flown, part: Part, flight: int, trial: int) -> _Looked:
+def _look_at_all(
+    plan: Plan, flown: Flown, part: Part, flight: int, trial: int
+) -> dict[str, _Looked]:
+    """Look at every controller in one flight."""
+    case, row, which = (np.full(1, number) for number in (trial, flight, 0))
+    told = flown.ears.told(part, case, row, which)
+    return {
+        name: _look(plan, name, flown, part, (case, row, which), told)
+        for name in flown.wiring.controllers
+    }
+
+
+def _look(
+    plan: Plan, name: str, flown: Flown, part: Part, pair: tuple[Whole, Whole, Whole], told: Told
+) -> _Looked:
+    trial, flight = int(pair[0][0]), int(pair[1][0])
     ears, hearer = flown.ears, flown.hearers[trial]
     table = hearer.tables[name]
     program = plan.campaign.programs[hearer.runs[name]]
     streams = ears.streams(name, part, trial)
-    case, row, which = (np.full(1, number) for number in (trial, flight, 0))
-    lanes = ears.lanes(name, table, part, case, row, which)
+    lanes = ears.lanes(name, table, part, *pair, told)
     heard, tape = watch(table, streams, lanes)
     begin, step = (float(each[flight]) for each in ears.clock(name, trial))
     time = begin + step * np.arange(len(tape))
@@ -144,12 +156,12 @@ def _look(plan: Plan, name: str, flown: Flown, part: Part, flight: int, trial: i
         "height_m": np.where(alive, tape[:, TAPE_HEIGHT], np.nan).astype(float),
         "climb_m_s": np.where(alive, tape[:, TAPE_CLIMB], np.nan).astype(float),
     }
-    told = commanded(table, lanes, heard)
+    commands = commanded(table, lanes, heard)
     return _Looked(
         sensed,
         believed,
         tuple(_stays(table, program, time, tape[:, TAPE_STAGE].astype(int), alive)),
-        {output: float(up[0]) for output, (up, _) in told.items()},
+        {output: float(up[0]) for output, (up, _) in commands.items()},
         {
             output: _spans(time, tape[:, TAPE_COLUMNS + number] > 0.5)
             for number, output in enumerate(table.outputs)

@@ -81,9 +81,11 @@ def _show_runs(lanes, k, run, places, table, shown):
         shown[l] = value if run[l] < 3 else four
 
 
-def _busy_until(lanes, ints, whole, lengths):
-    """First sample in which no actuator moves any more."""
+def _busy_until(lanes, ints, whole, lengths, ends):
+    """First sample in which no actuator moves any more, whoever moves it."""
     until = 0
+    for each in range(ends.shape[0]):
+        until = max(until, ends[each])
     for output in range(ints[OUTPUTS]):
         first = row_of(ints[OPENED], output)
         for l in range(lanes):
@@ -91,6 +93,14 @@ def _busy_until(lanes, ints, whole, lengths):
             if opened != NOT_YET:
                 until = max(until, opened + lengths[output * LANES + l])
     return until
+
+
+def _draw_of_others(lanes, k, begins, ends, currents, draw):
+    """Add what other controllers move on the same battery."""
+    for first in range(0, begins.shape[0], LANES):
+        for l in range(lanes):
+            moves = (k >= begins[first + l]) & (k < ends[first + l])
+            draw[l] += currents[first + l] if moves else QUIET
 
 
 def _draw(lanes, k, ints, whole, currents, lengths, draw):
@@ -120,7 +130,7 @@ def _write_down(k, pressure, pushed, alive, whole, single, ints, tape):
 
 
 def listen(
-    samples, truth_rows, noise_rows, parameters, currents, lengths, truth, noises, width,
+    samples, truth_rows, noise_rows, parameters, currents, lengths, others, truth, noises, width,
     program, start, opened, sensed, tape, work,
 ):  # fmt: skip
     """Run every group through its samples; note when outputs first went up.
@@ -135,6 +145,9 @@ def listen(
         Instruments, as ``instruments.kernel.slots`` has them.
     currents, lengths : (g, outputs * LANES) float32 and int32 arrays
         What an output's actuators draw [A], and for how many samples.
+    others : tuple of arrays
+        Actuators on the same battery that other controllers move: first sample in which they draw,
+        sample in which they have ended, both (g, others * LANES) int32, and float32 currents [A].
     truth : tuple of float32 arrays
         Pressure at the vents and push along the axis, (rows * width,) each.
     noises : tuple of float32 arrays
@@ -170,8 +183,9 @@ def listen(
         _restore(start[0], whole)
         _restore(start[1], single)
         begin(p, memory)
-        _draw(lanes, 0, ints, whole, currents[group], lengths[group], draw)
-        openings, until = whole[OPENINGS], _busy_until(lanes, ints, whole, lengths[group])
+        begins, ends, taken = others[0][group], others[1][group], others[2][group]
+        openings = whole[OPENINGS]
+        until = _busy_until(lanes, ints, whole, lengths[group], ends)
         for k in range(samples[group]):
             _show(lanes, k, runs, run, places, ports, port)
             _show(lanes, k, runs, run, places, pushes, push)
@@ -180,9 +194,10 @@ def listen(
             _show(lanes, k, runs, run, quiet_places, lucks, noise_luck)
             if whole[OPENINGS] != openings:
                 openings = whole[OPENINGS]
-                until = _busy_until(lanes, ints, whole, lengths[group])
+                until = _busy_until(lanes, ints, whole, lengths[group], ends)
             if k <= until:
                 _draw(lanes, k, ints, whole, currents[group], lengths[group], draw)
+                _draw_of_others(lanes, k, begins, ends, taken, draw)
             sense(
                 k, port, push, noise, draw, p, memory, pressure, pushed, line, now, alive, restart
             )
