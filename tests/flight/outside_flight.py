@@ -199,9 +199,9 @@ KNACKE = "T. W. Knacke, NWC TP 6575 (1991)"
 FULL = {"CANOPY_AT": 0.0, "CANOPY_DIAMETER": 0.6}
 
 
-def descent(mass: float, drag_area: float, rho: float) -> float:
+def descent(mass: float, drag_area: float, rho: float, **body: float) -> float:
     """Speed at the ground under a canopy that has been open for long [m/s]."""
-    table = parameters(DRY_MASS=mass, CANOPY_DRAG=drag_area, PAD_DENSITY=rho, **FULL)
+    table = parameters(DRY_MASS=mass, CANOPY_DRAG=drag_area, PAD_DENSITY=rho, **FULL, **body)
     raw = fly(table, coasting(UP=200.0, V_UP=-1.0), tolerance=1e-10)
     return figure(raw, "DOWN_SPEED")
 
@@ -217,6 +217,19 @@ for mass, diameter, coefficient, rho, speed in (
         f"{mass} kg, {diameter} m, C_D {coefficient}, {rho} kg/m³",
         speed,
         lambda m=mass, a=area, r=rho: descent(m, a, r),
+        relative(1e-5),
+        f"{KNACKE}, section 5.1",
+    )
+
+
+# The drag areas of canopy and body add up; a body that hangs along the flow has no side to it.
+for share, speed in ((1.0, 5.104627), (0.1, 15.215353)):
+    area = share * 0.75 * 0.25 * pi * 0.60**2
+    declare(
+        "speed of descent with the body's drag, m/s",
+        f"0.35 kg, 0.6 m, C_D 0.75 of which {share:.0%} filled, body 0.003 m²",
+        speed,
+        lambda a=area: descent(0.35, a, 1.225, MEASURED_DRAG=0.003, CROSS_AREA=0.05),
         relative(1e-5),
         f"{KNACKE}, section 5.1",
     )

@@ -216,3 +216,14 @@ def test_every_fault_says_a_sentence_and_changes_something():
         assert not unchanged or case.programs != nominal.programs, each.says
         assert each.says.endswith(".")
         assert happening(plan, each.fault.name, each.part.name).part == each.part
+
+
+def test_a_canopy_that_does_not_fill_hardly_brakes():
+    """It comes down slower than without a canopy, and far faster than under one."""
+    _, block = flown(REHEARSED, "canopy does not fill", "canopy tangles")
+    landing = "touchdown_vehicle_speed_m_s"
+    full, bundle, tangled = (block.figures(number, landing) for number in range(3))
+    # A few hundredths of the canopy's drag, and the body's along the flow.
+    assert (bundle > 3.0 * full).all()
+    assert ((tangled > full) & (tangled < bundle)).all()
+    assert {vehicle for _, vehicle in words(block, 1)} == {"canopy too fast"}

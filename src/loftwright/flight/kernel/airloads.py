@@ -61,7 +61,7 @@ from loftwright.flight.kernel.slots import (
 from loftwright.physics.drag import settled_drag_area
 from loftwright.physics.rotation import rotate_to_body
 
-__all__ = ["add_item_loads", "body_loads", "item_force", "meet_air"]
+__all__ = ["add_item_loads", "body_loads", "item_force", "meet_air", "zero_lift_drag"]
 
 
 def meet_air(y, p, l):
@@ -75,7 +75,8 @@ def meet_air(y, p, l):
     p[FLOW_Z + l] = w
 
 
-def _zero_lift_drag(speed, rho, p, l, base_open):
+def zero_lift_drag(speed, rho, p, l, base_open):
+    """Drag area of the bare vehicle along the flow [m2]."""
     built_up = settled_drag_area(
         speed,
         p[VISCOSITY + l] / rho,
@@ -144,7 +145,7 @@ def body_loads(y, p, l, base_open):
     cross_y = -cross * cross_v
     cross_z = -cross * cross_w
 
-    axial = -half * speed * u * _zero_lift_drag(speed, rho, p, l, base_open)
+    axial = -half * speed * u * zero_lift_drag(speed, rho, p, l, base_open)
     force_y = nose_y + tail_y + fin_y + cross_y
     force_z = nose_z + tail_z + fin_z + cross_z
     turning = half * p[CROSS_DAMPING + l] * sqrt(pitch * pitch + yaw * yaw + 1e-12)

@@ -8,7 +8,7 @@ for all phases.
 from math import sqrt
 
 from loftwright.flight.kernel.airflow import density, relative_wind
-from loftwright.flight.kernel.airloads import add_item_loads, body_loads, meet_air
+from loftwright.flight.kernel.airloads import add_item_loads, body_loads, meet_air, zero_lift_drag
 from loftwright.flight.kernel.gliding import begin_glide, glider_loads
 from loftwright.flight.kernel.loading import jet_damping, lane_load
 from loftwright.flight.kernel.propulsion import (
@@ -32,7 +32,6 @@ from loftwright.flight.kernel.slots import (
     CANOPY_FILLING,
     CANOPY_OPENED,
     CANOPY_PHASE,
-    CROSS_AREA,
     DAMPING,
     DENSITY,
     DRAG_AREA,
@@ -294,13 +293,18 @@ def canopy_force(t, y, p, l):
 
 
 def hang(t, y, p, dy, l):
-    """Under the canopy: a point with the canopy's drag and the body's side-on drag."""
+    """Under the canopy: a point with the canopy's drag and that of a body along the flow.
+
+    A canopy on the nose that pulls harder than the air on the tail holds the body upright; a weaker
+    one lets its nose sink. Only in balance between the two would the body lie across the flow.
+    """
     east = p[FLOW_EAST + l]
     north = p[FLOW_NORTH + l]
     up = p[FLOW_UP + l]
     speed = sqrt(east * east + north * north + up * up + 1e-12)
     fraction = filled_fraction(t - p[CANOPY_OPENED + l], p[CANOPY_FILLING + l])
-    area = p[CANOPY_DRAG + l] * fraction + p[CROSS_AREA + l]
+    body = zero_lift_drag(speed, p[DENSITY + l], p, l, 1.0)
+    area = p[CANOPY_DRAG + l] * fraction + body
     pull = 0.5 * p[DENSITY + l] * area * speed / p[MASS + l]
     _drift(y, dy, l)
     dy[V_EAST + l] = -pull * east
