@@ -50,6 +50,22 @@ def is_case(value):
         assert 0.0 <= body["p50"] <= body["p95"]
 
 
+def test_a_site_that_draws_nothing_tells_nothing_of_people(loftwright, tmp_path):
+    begun = tmp_path / "begun"
+    loftwright("new", begun, "--electronics")
+    asked = ("rehearse", begun, *FEW, "--faults", "canopy tangles", "--no-mends")
+    told = loftwright(
+        *asked, "--json", "--csv", tmp_path / "t.csv", "--report", tmp_path / "t.html"
+    )
+    for each in (told.answer["nominal"], *told.answer["faults"]):
+        assert each["endangers"] is None
+        assert each["field"] == {}
+    rows = list(csv.DictReader((tmp_path / "t.csv").read_text(encoding="utf-8").splitlines()))
+    assert {row["endangers"] for row in rows} == {""}
+    assert "not told" in (tmp_path / "t.html").read_text(encoding="utf-8")
+    assert "not told" in loftwright(*asked).out
+
+
 @pytest.fixture
 def plain(loftwright):
     """The answer of one rehearsal of the mended example."""

@@ -260,3 +260,15 @@ def test_without_a_canopy_no_way_is_missed():
 def test_wiring_in_a_ring_ends():
     (found,) = common_causes({"a": ("b",), "b": ("a", "c")}, {"a": "battery"}, [])
     assert found.takes_along == ("b", "c")
+
+
+def test_where_nobody_is_known_nobody_is_said_to_be_safe():
+    tally = tallied(columns(lost=2))
+    found = case_of(
+        ("a",), "A fails.", 0.1, "main", tally, LEVEL, knows_ground=False, knows_people=False
+    )
+    assert found.endangers is None
+    assert found.endangered == 0.0
+    assert found.field == {}
+    assert not found.is_single_point
+    assert case_of(("a",), "A.", 0.1, "main", tally, 0.01, knows_people=False).is_single_point

@@ -81,6 +81,14 @@ def test_a_limit_is_held_on_what_was_counted(campaign):
     assert any(each.broken == ("release height < 230 ft",) for each in found.settings)
 
 
+def test_nobody_is_kept_safe_who_is_not_drawn(campaign):
+    knobs = read_knobs(campaign.programs, ["board.climbing.climb=10 ft/s..20 ft/s"])
+    nowhere = replace(campaign, site=replace(campaign.site, shape=()))
+    with pytest.raises(ProblemError) as raised:
+        tune(nowhere, knobs, flights=2, limits=[read_limit("endangers < 1 %")])
+    assert raised.value.problems[0].code == "tune-no-people"
+
+
 def test_where_nothing_keeps_the_limits_nothing_is_chosen(campaign):
     knobs = read_knobs(campaign.programs, ["board.climbing.climb=10 ft/s..20 ft/s"])
     limit = read_limit("release_height > 9000 ft")

@@ -86,6 +86,17 @@ def test_what_endangers_people_is_told_apart_from_what_loses_the_vehicle() -> No
     assert "One single fault endangers people: latch sticks." in answer.lead
 
 
+def test_a_site_without_people_is_not_called_safe() -> None:
+    known = rehearsed.rehearsal()
+    blind = [replace(each, endangers=None) for each in (known.nominal, *known.faults)]
+    answer = rehearse_answer(replace(known, nominal=blind[0], faults=tuple(blind[1:])), "metric")
+    told = {verdict.question: verdict for verdict in answer.verdicts}
+    assert told["Is anybody endangered?"].warn
+    assert told["Is anybody endangered?"].sentences[0].startswith("Not told:")
+    assert "Does any fault by itself lose the vehicle?" in told
+    assert "people endangered" not in {key.name for key in answer.keys}
+
+
 def test_many_single_points_are_counted_and_not_all_named() -> None:
     known = rehearsed.rehearsal()
     many = tuple(

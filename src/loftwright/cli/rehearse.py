@@ -227,7 +227,7 @@ def _case(case: Case) -> dict[str, Any]:
         "field": {word: _chance(chance) for word, chance in case.field.items()},
         "good": _chance(case.good),
         "lost": _chance(case.lost),
-        "endangers": _chance(case.endangers),
+        "endangers": _chance(case.endangers) if case.endangers else None,
         "severity": case.severity,
         "likelihood": case.likelihood,
         "risk": case.risk,
@@ -279,9 +279,10 @@ def _csv(found: Rehearsal) -> str:
         counted = [case.payload[word] for word in payload]
         counted += [case.vehicle[word] for word in vehicle]
         counted += [case.field[word] for word in field]
+        shares = (case.good, case.lost, case.endangers, *counted)
         rows.writerow(
             [" and ".join(case.faults), case.part, f"{case.happens:g}", case.good.flights]
-            + [f"{each.value:.6g}" for each in (case.good, case.lost, case.endangers, *counted)]
+            + [f"{each.value:.6g}" if each else "" for each in shares]
             + [case.severity, case.likelihood, case.risk, "yes" if case.is_single_point else "no"]
         )
     return text.getvalue()

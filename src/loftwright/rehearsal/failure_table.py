@@ -31,7 +31,15 @@ __all__ = [
 
 
 def case_of(
-    faults: Sequence[str], says: str, happens: float, part: str, tally: Tally, level: float
+    faults: Sequence[str],
+    says: str,
+    happens: float,
+    part: str,
+    tally: Tally,
+    level: float,
+    *,
+    knows_ground: bool = True,
+    knows_people: bool = True,
 ) -> Case:
     """Return a case of the failure table from what its flights came to.
 
@@ -49,6 +57,8 @@ def case_of(
         Of its flights, one at least.
     level
         Chance, given that it happens, above which it is a single point of failure.
+    knows_ground, knows_people
+        Whether the site draws anything, and where people may be.
 
     Returns
     -------
@@ -58,14 +68,14 @@ def case_of(
     counts = {word: int(tally.severity[k]) for k, word in enumerate(SEVERITIES)}
     rating = rate(happens, counts, tally.flights)
     lost = chance_of_count(tally.lost, tally.flights)
-    endangers = chance_of_count(tally.endangers, tally.flights)
+    endangers = chance_of_count(tally.endangers, tally.flights) if knows_people else None
     return Case(
         faults=tuple(faults),
         says=says,
         happens=happens,
         payload=_by_word(PAYLOAD, tally.payload) if tally.has_payload else {},
         vehicle=_by_word(VEHICLE, tally.vehicle),
-        field=_by_word(FIELD, tally.field),
+        field=_by_word(FIELD, tally.field) if knows_ground else {},
         good=chance_of_count(tally.good, tally.flights),
         lost=lost,
         endangers=endangers,
@@ -106,7 +116,7 @@ def _place(case: Case) -> tuple[float | str, ...]:
         risk_rank(case.risk),
         -case.happens * case.lost.value,
         -case.lost.value,
-        -case.endangers.value,
+        -case.endangered,
         case.good.value,
         case.name,
     )
@@ -128,7 +138,7 @@ def cut_sets_of_cases(
         found = [each for each in faults if fails(each, level)]
         alone = {name for each in found for name in each.faults}
         found += [each for each in pairs if fails(each, level) and alone.isdisjoint(each.faults)]
-    chances = [each.happens * max(each.lost.value, each.endangers.value) for each in found]
+    chances = [each.happens * max(each.lost.value, each.endangered) for each in found]
     whole = sum(chances)
     sets = [
         CutSet(each.faults, chance, chance / whole if whole else 0.0)
@@ -188,8 +198,8 @@ def _taken_by(part: str, takes_along: Mapping[str, Collection[str]]) -> set[str]
 # ---------------------------------------------------------------- parts of a case
 
 
-def _exceeds(lost: Chance, endangers: Chance, level: float) -> bool:
-    return lost.value > level or endangers.value > level
+def _exceeds(lost: Chance, endangers: Chance | None, level: float) -> bool:
+    return lost.value > level or (endangers is not None and endangers.value > level)
 
 
 def _by_word(words: Sequence[str], counts: NDArray[np.int64]) -> dict[str, Chance]:

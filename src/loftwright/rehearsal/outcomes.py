@@ -266,6 +266,11 @@ def _field(
     return code, beyond
 
 
+def knows_people(shapes: Sequence[GroundShape]) -> bool:
+    """Tell whether the ground says where people may be: without that nobody is ever endangered."""
+    return any(shape.kind in ("field edge", "people", "people line") for shape in shapes)
+
+
 def _hard(energies: Mapping[str, Floats], beyond: Mapping[str, Bools], count: int) -> Bools:
     """Tell where a body comes down beyond a bound with enough energy to injure."""
     hard = np.zeros(count, bool)

@@ -11,7 +11,7 @@ from loftwright.rehearsal.cases import chosen, fault_name, known_happenings, pai
 from loftwright.rehearsal.failure_table import case_of, cut_sets_of_cases, ranked
 from loftwright.rehearsal.mending import try_mends
 from loftwright.rehearsal.mends import Change
-from loftwright.rehearsal.outcomes import wanted_of
+from loftwright.rehearsal.outcomes import knows_people, wanted_of
 from loftwright.rehearsal.plan import Plan, made_by, plan_of
 from loftwright.rehearsal.recorded import PressureTruth
 from loftwright.rehearsal.results import Case, CommonCause, Rehearsal
@@ -79,7 +79,7 @@ def rehearse(
     both = list(pairs_of(single)) if pairs else []
     trials = [Trial(), *(Trial((each,)) for each in single), *(Trial(two) for two in both)]
     tallies = count_trials(plan, trials, flights, progress)
-    cases = [_case(trial, tally, level) for trial, tally in zip(trials, tallies, strict=True)]
+    cases = [_case(plan, trial, tally, level) for trial, tally in zip(trials, tallies, strict=True)]
     nominal, alone, together = cases[0], cases[1 : 1 + len(single)], cases[1 + len(single) :]
     ordered = ranked(alone)
     weak = [case for case in ordered if case.is_single_point]
@@ -98,7 +98,7 @@ def rehearse(
         common_causes=_common_causes(plan),
         mends=try_mends(
             plan,
-            weak or [case for case in ordered if case.lost.count + case.endangers.count],
+            weak or [case for case in ordered if case.lost.count or case.endangered > 0.0],
             flown,
             own=tries,
             proposed=mends and bool(weak),
@@ -110,14 +110,23 @@ def rehearse(
     )
 
 
-def _case(trial: Trial, tally: Tally, level: float) -> Case:
+def _case(plan: Plan, trial: Trial, tally: Tally, level: float) -> Case:
     says = " ".join(each.says for each in trial.happening) or NOTHING_FAILS
     happens = 1.0
     for each in trial.happening:
         happens *= each.chance
     names = [fault_name(each) for each in trial.happening]
     part = " and ".join(dict.fromkeys(each.part.name for each in trial.happening))
-    return case_of(names, says, happens, part, tally, level)
+    return case_of(
+        names,
+        says,
+        happens,
+        part,
+        tally,
+        level,
+        knows_ground=bool(plan.shapes),
+        knows_people=knows_people(plan.shapes),
+    )
 
 
 def _common_causes(plan: Plan) -> tuple[CommonCause, ...]:

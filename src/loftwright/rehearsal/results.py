@@ -74,7 +74,8 @@ class Case:
     field: dict[str, Chance]  # of the body that fares worst; empty where no field is described
     good: Chance  # everything as wanted
     lost: Chance  # the vehicle comes down so that it does not fly again
-    endangers: Chance  # a body hard enough to injure, over the people line or outside
+    # A body hard enough to injure, over the people line or outside; None where the site draws none.
+    endangers: Chance | None
     severity: str
     likelihood: str
     risk: str
@@ -87,6 +88,11 @@ class Case:
     def name(self) -> str:
         """The faults in words; ``"no fault"`` for the nominal case."""
         return " and ".join(self.faults) or "no fault"
+
+    @property
+    def endangered(self) -> float:
+        """Share of flights that are known to endanger people."""
+        return self.endangers.value if self.endangers else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.program import Program
+from loftwright.errors import Problem, ProblemError, Where
 from loftwright.flight.results import Provenance
 from loftwright.instruments.cases import Happening
 from loftwright.program.assemble import assemble
@@ -22,6 +23,7 @@ from loftwright.program.promises import judge as judge_promises
 from loftwright.rehearsal.aims import FIGURES, Figure, Limit, Measured, Sample, combined
 from loftwright.rehearsal.cases import chosen, known_happenings
 from loftwright.rehearsal.knobs import Knob, turned
+from loftwright.rehearsal.outcomes import knows_people
 from loftwright.rehearsal.plan import Plan, made_by, plan_of
 from loftwright.rehearsal.run import Trial
 from loftwright.rehearsal.trials import run_trials
@@ -105,9 +107,12 @@ def tune(
     Raises
     ------
     ProblemError
-        As `rehearse` does.
+        As `rehearse` does; and where people are asked for on a site that draws none.
     """
     plan = plan_of(campaign, seed)
+    names = {aim, against, *(limit.figure for limit in limits)}
+    if "endangers" in names and not knows_people(plan.shapes):
+        raise ProblemError([_nobody_there()])
     happen = chosen(known_happenings(plan), faults)
     values = [
         {knob.path: knob.now for knob in knobs},
@@ -120,7 +125,6 @@ def tune(
     # What breaks a promise need not be flown; the documents' own setting is, to be shown.
     flown = [k for k in range(len(values)) if k == 0 or not broken[k]]
     measured = _fly(plan, [programs[k] for k in flown], happen, flights, progress)
-    names = {aim, against, *(limit.figure for limit in limits)}
     found: list[Setting] = []
     for k, samples in zip(flown, measured, strict=True):
         figures = {name: combined(FIGURES[name], samples, happen) for name in sorted(names)}
@@ -149,6 +153,12 @@ def _notes(left_out: int) -> tuple[str, ...]:
         else ("settings break a promise of their program and were")
     )
     return (f"{left_out} {were} not flown.",)
+
+
+def _nobody_there() -> Problem:
+    message = "nobody knows whom this may endanger: no field edge, people or people line is drawn"
+    mend = "draw them, each a [[shape]]; or leave the figure endangers out"
+    return Problem("tune-no-people", message, Where(file="site.toml", field="shape"), mend)
 
 
 def _values(knobs: Sequence[Knob], count: int, seed: int) -> list[dict[str, float]]:

@@ -97,7 +97,7 @@ def case_row(case: Case, watched: Mapping[str, str]) -> CaseRow:
         vehicle=_shares("vehicle", case.vehicle),
         field=_shares("field", case.field),
         lost=share_words(case.lost),
-        endangers=share_words(case.endangers),
+        endangers=share_words(case.endangers) if case.endangers else ("not told", ""),
         severity=case.severity,
         likelihood=case.likelihood,
         risk=case.risk,

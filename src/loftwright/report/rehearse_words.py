@@ -15,6 +15,7 @@ __all__ = [
     "cause_words",
     "counted",
     "happens_words",
+    "knows_people",
     "level_words",
     "number_words",
     "outcome_words",
@@ -29,6 +30,7 @@ MOST_NAMED = 4  # faults by name in the lead
 MOST_TOLD = 5  # single points in the answer; the others stand below it
 MOST_SAVED = 2  # faults by name that a mend helps most
 NO_FAULT = "no fault"
+NO_PEOPLE = "Not told: site.toml draws no field edge, no people and no people line."
 
 # Outcomes as they are said where their column does not say of what.
 _SAID = {
@@ -82,7 +84,8 @@ def outcome_words(kind: str, outcome: str) -> str:
 
 def rehearse_answer(rehearsal: Rehearsal, system: str) -> Answer:
     """Put what a rehearsal found into words."""
-    verdicts = [_when_nothing_fails(rehearsal), _alone(rehearsal), _along(rehearsal)]
+    verdicts = [_when_nothing_fails(rehearsal), _alone(rehearsal), _people(rehearsal),
+                _along(rehearsal)]  # fmt: skip
     mends = _mended(rehearsal.mends)
     return Answer(
         lead=f"{_nominal_words(rehearsal)} {_single_words(rehearsal)}",
@@ -124,7 +127,7 @@ def _loses(rehearsal: Rehearsal) -> list[Case]:
 
 
 def _endangers(rehearsal: Rehearsal) -> list[Case]:
-    return [case for case in rehearsal.single_points if case.endangers.value > rehearsal.level]
+    return [case for case in rehearsal.single_points if case.endangered > rehearsal.level]
 
 
 def _single_words(rehearsal: Rehearsal) -> str:
@@ -154,6 +157,8 @@ def _keys(rehearsal: Rehearsal, system: str) -> list[KeyFigure]:
     told = [("without a fault: as wanted", nominal.good), ("vehicle lost", nominal.lost),
             ("people endangered", nominal.endangers)]  # fmt: skip
     for name, chance in told:
+        if chance is None:
+            continue
         share, interval = share_words(chance)
         value = share if share in ("none", "all") else f"{share}{NO_BREAK}in{NO_BREAK}100"
         keys.append(KeyFigure(name, value, interval.strip("()")))
@@ -187,6 +192,8 @@ def _each(chance: Chance) -> str:
 def _alone(rehearsal: Rehearsal) -> Verdict:
     single = rehearsal.single_points
     question = "Does any fault by itself lose the vehicle or endanger people?"
+    if not knows_people(rehearsal):
+        question = "Does any fault by itself lose the vehicle?"
     if not single:
         return Verdict(question, (f"None of those tried, in {level_words(rehearsal.level)}.",))
     said = [_fails_alone(case, rehearsal.level) for case in single[:MOST_TOLD]]
@@ -195,11 +202,22 @@ def _alone(rehearsal: Rehearsal) -> Verdict:
     return Verdict(question, tuple(said), warn=True)
 
 
+def knows_people(rehearsal: Rehearsal) -> bool:
+    """Tell whether anything can be said about people on the ground."""
+    return rehearsal.nominal.endangers is not None
+
+
+def _people(rehearsal: Rehearsal) -> Verdict | None:
+    if knows_people(rehearsal):
+        return None
+    return Verdict("Is anybody endangered?", (NO_PEOPLE,), warn=True)
+
+
 def _fails_alone(case: Case, level: float) -> str:
     said = []
     if case.lost.value > level:
         said.append(f"the vehicle is lost {often(counted(case.lost))}")
-    if case.endangers.value > level:
+    if case.endangers is not None and case.endangers.value > level:
         said.append(f"people are endangered {often(counted(case.endangers))}")
     return f"Yes: {case.name}. When it happens, {' and '.join(said)}."
 

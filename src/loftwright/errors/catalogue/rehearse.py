@@ -53,6 +53,15 @@ ENTRIES = (
         "--aim released_well --against release_height --limit 'lost < 1 %'",
     ),
     Entry(
+        "tune-no-people",
+        "Nobody is there to be endangered",
+        "The chance of endangering people is asked for, and the site draws no field edge, no "
+        "people and no people line.",
+        "It would be nothing for every setting, whatever comes down where.",
+        "Draw them in site.toml, each a [[shape]]; or leave that figure out.",
+        '[[shape]]\nname = "Rope"\nkind = "people line"\ncorners = ["-20 m, 30 m", "20 m, 30 m"]',
+    ),
+    Entry(
         "tune-limit",
         "This is no limit",
         "--limit takes a figure, < or >, and a value with its unit.",
