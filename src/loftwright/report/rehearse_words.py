@@ -189,8 +189,10 @@ def _each(chance: Chance) -> str:
     return share if share != "all" else "every time"
 
 
-def _alone(rehearsal: Rehearsal) -> Verdict:
+def _alone(rehearsal: Rehearsal) -> Verdict | None:
     single = rehearsal.single_points
+    if not rehearsal.faults:
+        return None
     question = "Does any fault by itself lose the vehicle or endanger people?"
     if not knows_people(rehearsal):
         question = "Does any fault by itself lose the vehicle?"
