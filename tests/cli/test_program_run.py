@@ -84,6 +84,13 @@ def test_it_says_what_would_have_happened_and_why(folder: Path) -> None:
     assert "highest single reading" in result.output
 
 
+def test_the_wrong_way_round_is_told_as_that(folder: Path) -> None:
+    swapped = [str(folder / "flight.csv"), str(folder / "main.toml")]
+    result = CliRunner().invoke(command, swapped)
+    assert result.exit_code == 2
+    assert "the program comes first, then the log" in result.output
+
+
 def test_the_backup_says_so(folder: Path) -> None:
     path = folder / "main.toml"
     path.write_text(PROGRAM.replace("6 s", "1 s").replace("< 10 m/s", "< -90 m/s"))

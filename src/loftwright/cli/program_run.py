@@ -69,6 +69,8 @@ def command(
     from loftwright.program.reading import read_program
     from loftwright.rehearsal.replay import replay
 
+    if log.suffix == ".toml" and program.suffix != ".toml":
+        raise click.UsageError(f"the program comes first, then the log: {log} {program}")
     options = LogWords(**reading).options()
     opens = None if line_opens is None else read_time("--line-opens", line_opens, "12.3s")
     began = None if liftoff is None else read_time("--liftoff", liftoff, "12.3s")
