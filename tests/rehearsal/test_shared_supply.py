@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -10,11 +11,13 @@ from flight.campaigns import example, with_fields
 from rehearsal.loops import REHEARSED, happening, trial
 
 from loftwright.instruments.loads import may_starve
+from loftwright.program.assemble import assemble
 from loftwright.rehearsal.hearing import Part
 from loftwright.rehearsal.plan import plan_of
 from loftwright.rehearsal.rehearse import known_happenings
 from loftwright.rehearsal.run import Trial, fly_block
 from loftwright.rehearsal.watching import NO_POWER, watched
+from loftwright.units import Quantity
 
 FLIGHTS = 8
 # The timer and its servo hang on the board's cell, which has aged; the board bears more than it.
@@ -26,6 +29,7 @@ SHARED = {
     "avionics.controller.0.brownout": 2.7,
     "avionics.actuator.0.least_voltage": 1.0,
 }
+PULSE = 0.4  # s
 STUCK = ("actuator stuck", "latch servo")
 
 
@@ -82,6 +86,31 @@ def test_a_stalled_servo_starves_the_other_controller():
         dark = next(stay for stay in seen.stays["timer"] if stay.stage == NO_POWER)
         # The timer looks at its supply every 10 ms.
         assert latch < dark.start <= latch + 0.0102
+
+
+def test_what_is_pulsed_draws_no_longer_than_its_pulse():
+    """A latch that stalls for the length of a pulse lets the timer begin anew after it."""
+    plan = plan_with(shared=True)
+    board = plan.campaign.programs["board"]
+    pulsed = [
+        replace(
+            stage,
+            do=tuple(
+                replace(act, does="pulse", time=Quantity(PULSE)) if act.output == "latch" else act
+                for act in stage.do
+            ),
+        )
+        for stage in board.stage
+    ]
+    table = assemble(replace(board, stage=tuple(pulsed)))
+    tables = {**plan.tables, "board": table}
+    flown = fly_block(plan, [replace(trial(plan, STUCK), tables=tables)], 0, FLIGHTS)
+    for flight in range(FLIGHTS):
+        seen = watched(plan, flown, flight, case="")
+        dark = [stay for stay in seen.stays["timer"] if stay.stage == NO_POWER]
+        latch = seen.commands["board: latch"]
+        # The timer's own start-up takes a tenth of a second.
+        assert dark[0].end == pytest.approx(latch + PULSE + 0.1, abs=0.05)
 
 
 def test_a_cell_of_its_own_keeps_the_timer_alive():

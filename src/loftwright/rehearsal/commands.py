@@ -12,7 +12,7 @@ from loftwright.program.kernel.slots import NOT_YET
 from loftwright.program.table import Action, Table
 from loftwright.rehearsal.listening import Heard, Lanes
 
-__all__ = ["Commands", "Told", "are_alike", "commanded", "of_pairs"]
+__all__ = ["Commands", "Told", "are_alike", "commanded", "of_pairs", "shortest_pulse"]
 
 Floats = NDArray[np.float64]
 
@@ -49,11 +49,11 @@ def commanded(table: Table, lanes: Lanes, heard: Heard) -> Commands:
     for number, output in enumerate(table.outputs):
         opened = heard.opened[number]
         up = np.where(opened == NOT_YET, np.inf, begin + step * opened)
-        found[output] = (up, up + _shortest_pulse(table, number))
+        found[output] = (up, up + shortest_pulse(table, number))
     return found
 
 
-def _shortest_pulse(table: Table, output: int) -> float:
+def shortest_pulse(table: Table, output: int) -> float:
     """Length of the shortest pulse of an output [s]; infinite where it is switched on to stay."""
     pulses = [
         act.for_ms / 1000.0

@@ -19,7 +19,14 @@ from loftwright.instruments.wiring import Wiring
 from loftwright.program.table import Table
 from loftwright.rehearsal.block import Block
 from loftwright.rehearsal.closing import Branches
-from loftwright.rehearsal.commands import Commands, Told, are_alike, commanded, of_pairs
+from loftwright.rehearsal.commands import (
+    Commands,
+    Told,
+    are_alike,
+    commanded,
+    of_pairs,
+    shortest_pulse,
+)
 from loftwright.rehearsal.listening import Lanes, Others, Streams, hear
 from loftwright.rehearsal.recorded import PressureTruth
 
@@ -271,7 +278,8 @@ class Ears:
             if output not in table.outputs:
                 continue
             row = table.outputs.index(output)
-            taken, samples = self._load(actuator, case, flight, step)
+            taken, long = self._load(actuator, case, flight)
+            samples = np.ceil(np.minimum(long, shortest_pulse(table, row)) / step)
             currents[row] += taken
             lengths[row] = np.maximum(lengths[row], samples)
         return currents, lengths
@@ -286,26 +294,30 @@ class Ears:
         rows = []
         for actuator in on_its_battery(self._wiring, name, moved_by_others=True):
             wires = self._wiring.actuators[actuator]
-            up = known[wires.controller].get(wires.output, (np.full(len(case), np.inf), None))[0]
-            taken, samples = self._load(actuator, case, flight, step)
+            command = known[wires.controller].get(wires.output)
+            if command is None:
+                continue
+            up, down = command
+            taken, long = self._load(actuator, case, flight)
             after = np.floor((up - begin) / step + SAME) + 1.0
-            first = np.where(np.isfinite(up), after, 0.0)
-            rows.append((first, np.where(np.isfinite(up), first + samples - 1, 0.0), taken))
+            ever = np.isfinite(up)
+            pulse = np.subtract(down, up, where=ever, out=np.zeros(len(up)))
+            samples = np.ceil(np.minimum(long, pulse) / step)
+            first = np.where(ever, after, 0.0)
+            rows.append((first, np.where(ever, first + samples - 1, 0.0), taken))
         if not rows:
             return Others.none(len(case))
         begins, ends, currents = (np.stack(column) for column in zip(*rows, strict=True))
         return Others(begins.astype(np.int32), ends.astype(np.int32), currents.astype(np.float32))
 
-    def _load(
-        self, actuator: str, case: Whole, flight: Whole, step: Floats
-    ) -> tuple[Floats, Floats]:
-        """Current of an actuator that moves, and for how many samples it does, for each pair."""
+    def _load(self, actuator: str, case: Whole, flight: Whole) -> tuple[Floats, Floats]:
+        """Current of an actuator that moves [A], and for how long it would [s], for each pair."""
         taken, long = np.empty(len(case)), np.empty(len(case))
         for number in np.unique(case):
             mine = case == number
             currents, lasts = load(self._hearers[number].actuators[actuator])
             taken[mine], long[mine] = currents[flight[mine]], lasts[flight[mine]]
-        return taken, np.ceil(long / step)
+        return taken, long
 
     def _moved(
         self, actuator: str, told: tuple[Floats, Floats], case: Whole, flight: Whole
