@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from itertools import combinations
 
 import pytest
-from flight.campaigns import example
+from flight.campaigns import EXAMPLES, example
 from rehearsal.loops import MENDED, REHEARSED, plan_for
 
+from loftwright.documents import read_campaign
+from loftwright.documents.avionics import parts
+from loftwright.rehearsal.mends import Timings, proposals
 from loftwright.rehearsal.rehearse import known_happenings, rehearse
 
 PLUG, CELL = "connector opens at liftoff: bay plug", "battery flat: cell"
@@ -54,14 +59,29 @@ def test_a_timer_of_its_own_mends_them(mended):
     assert timer.good.difference == 0.0
 
 
-def test_the_words_of_the_mend_are_documents(mended, tmp_path):
-    import tomllib
+def written_down(how, name, folder):
+    """A copy of an example in which a mend has been written where its words say."""
+    shutil.copytree(EXAMPLES / name, folder)
+    parts, file, program = re.split(r"\n# (program-\S+)\n", how)
+    avionics = folder / "avionics.toml"
+    assert parts.startswith("# avionics.toml\n")
+    avionics.write_text(f"{avionics.read_text(encoding='utf-8')}\n{parts}", encoding="utf-8")
+    assert not (folder / file).exists()
+    (folder / file).write_text(program, encoding="utf-8")
+    return read_campaign(folder)
 
-    (timer,) = (each for each in mended.mends if "timer" in each.words)
-    parts = timer.how.split("# program-timer.toml\n")
-    avionics, program = (tomllib.loads(part) for part in parts)
-    assert avionics["controller"][0]["program"] == "program-timer.toml"
-    assert [stage["name"] for stage in program["stage"]] == ["pad", "flying", "down"]
+
+@pytest.mark.parametrize("name", [MENDED, REHEARSED])
+def test_what_is_flown_is_what_is_shown(name, tmp_path):
+    """Also where there is a timer already: the new one has names of its own."""
+    plan = plan_for(name)
+    case = next(iter(rehearse(plan.campaign, flights=4, faults=SERVO).faults))
+    timer = next(proposals(plan.campaign, [case], {SERVO: "actuators"}, Timings(4.2, {})))
+    written = written_down(timer.how, name, tmp_path / name)
+    assert written.avionics == timer.campaign.avionics
+    assert written.programs == timer.campaign.programs
+    names = [part.name for _, _, part in parts(written.avionics)]
+    assert len(set(names)) == len(names)
 
 
 def test_cut_sets_are_the_faults_that_fail_alone(mended):

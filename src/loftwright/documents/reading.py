@@ -31,7 +31,7 @@ from loftwright.documents.rules_stages import (
 )
 from loftwright.documents.rules_vehicle import RULES as VEHICLE_RULES
 from loftwright.documents.site import Site
-from loftwright.documents.source import Source, load
+from loftwright.documents.source import Source, load, read_content
 from loftwright.documents.spans import Path as SpanPath
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
@@ -46,6 +46,7 @@ __all__ = [
     "programs_named",
     "read_campaign",
     "read_document",
+    "read_text",
 ]
 
 CAMPAIGN_FILE = "campaign.toml"
@@ -98,7 +99,17 @@ def read_campaign(folder: Path) -> Campaign:
 
 def read_document(path: Path, model: type[Document]) -> Document:
     """Read one document as ``model``. Raises ``ProblemError`` with every problem in it."""
-    source = load(path, path.name)
+    return _read(load(path, path.name), model)
+
+
+def read_text(text: str, name: str, model: type[Document]) -> Document:
+    """Read the text of a document, shown as ``name``, as `read_document` reads a file."""
+    source = Source(name)
+    read_content(text.encode("utf-8"), source)
+    return _read(source, model)
+
+
+def _read(source: Source, model: type[Document]) -> Document:
     document = check_source(source, model)
     if source.broken:
         raise ProblemError(_in_order(source))

@@ -10,11 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain, count
 from math import ceil, floor
 
-from loftwright.documents.avionics import Actuator, Avionics, Battery, Controller, Switch
+from loftwright.documents.avionics import Avionics
+from loftwright.documents.avionics import parts as parts_of
 from loftwright.documents.campaign import Campaign
-from loftwright.documents.program import Do, Estimate, Output, Program, ProgramStage, Way
+from loftwright.documents.program import Program, Way
+from loftwright.documents.reading import read_text
 from loftwright.rehearsal.results import Case
 from loftwright.units import Quantity
 
@@ -22,12 +25,8 @@ __all__ = ["Change", "Proposal", "Timings", "proposals"]
 
 MARGIN = 0.3  # s between the latest that a program does by itself and a backup (judgement)
 VENT_GROWTH = 1.6  # diameter of a larger vent over that of the old one (judgement)
-TIMER, TIMER_CELL, TIMER_LINE, TIMER_LATCH = (
-    "backup timer",
-    "timer cell",
-    "timer line",
-    "timer latch",
-)
+TIMER = "backup timer"
+TIMER_NAMES = (TIMER, "timer cell", "timer line", "timer latch")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,100 +101,83 @@ def _earlier(seconds: float) -> float:
 
 
 def _timer(campaign: Campaign, weak: Sequence[Case], canopy: float) -> Proposal:
-    """Add a timer with a cell, a line and a latch of its own that opens the canopy."""
+    """Add a timer with a cell, a line and a latch of its own that opens the canopy.
+
+    What is flown is read from the text that is shown.
+    """
     assert campaign.avionics is not None
     after = _later(canopy)
-    file = "program-timer.toml"
+    more = _not_taken(campaign.avionics)
+    file = _file_of_timer(more)
+    parts = TIMER_PARTS.format(more=more, file=file)
+    program = TIMER_PROGRAM.format(after=f"{after} s")
     return Proposal(
         words=f"a timer of its own for the canopy: own cell, own latch, {after} s after liftoff",
-        how=_TIMER_TEXT.format(file=file, after=f"{after} s"),
+        how=f"# {campaign.head.avionics}\n{parts}\n# {file}\n{program}",
         campaign=replace(
             campaign,
-            avionics=_with_timer(campaign.avionics, file),
-            programs={**campaign.programs, TIMER: _timer_program(after)},
+            avionics=_with_parts(campaign.avionics, parts),
+            programs={**campaign.programs, f"{TIMER}{more}": read_text(program, file, Program)},
         ),
         meant_for=tuple(weak),
     )
 
 
-def _with_timer(avionics: Avionics, file: str) -> Avionics:
+def _not_taken(avionics: Avionics) -> str:
+    """Return what makes the names of a timer and of its file new: nothing, " 2", " 3" ..."""
+    taken = {part.name for _, _, part in parts_of(avionics)}
+    taken |= {each.program for each in avionics.controller}
+    tries = chain([""], (f" {number}" for number in count(2)))
+    return next(
+        more
+        for more in tries
+        if taken.isdisjoint({_file_of_timer(more), *(f"{name}{more}" for name in TIMER_NAMES)})
+    )
+
+
+def _file_of_timer(more: str) -> str:
+    return f"program-timer{more.replace(' ', '-')}.toml"
+
+
+def _with_parts(avionics: Avionics, text: str) -> Avionics:
+    """Return the avionics with the parts of a timer beside their own."""
+    added = read_text(f'name = "timer"\n{text}', "avionics.toml", Avionics)
     return replace(
         avionics,
-        battery=(*avionics.battery, Battery(name=TIMER_CELL, voltage=Quantity(3.0, 0.05))),
-        switch=(*avionics.switch, Switch(name=TIMER_LINE)),
-        controller=(
-            *avionics.controller,
-            Controller(
-                name=TIMER,
-                program=file,
-                battery=TIMER_CELL,
-                senses=TIMER_LINE,
-                draw=Quantity(0.005),
-                brownout=Quantity(1.8, 0.05),
-                start_up=Quantity(0.1),
-            ),
-        ),
-        actuator=(
-            *avionics.actuator,
-            Actuator(
-                name=TIMER_LATCH,
-                controller=TIMER,
-                output="door",
-                battery=TIMER_CELL,
-                works="canopy",
-                draw=Quantity(0.2),
-            ),
-        ),
+        battery=(*avionics.battery, *added.battery),
+        switch=(*avionics.switch, *added.switch),
+        controller=(*avionics.controller, *added.controller),
+        actuator=(*avionics.actuator, *added.actuator),
     )
 
 
-def _timer_program(after: float) -> Program:
-    """Return a program that waits for its line to open, and then for a time."""
-    flying = Way(to="down", backup=Quantity(after))
-    return Program(
-        name="Timer",
-        sample_every=Quantity(0.01),
-        estimate=Estimate(kind="raw"),
-        output=(Output(name="door"),),
-        stage=(
-            ProgramStage(
-                name="pad",
-                ground=True,
-                way=(Way(to="flying", when="line open", hold=Quantity(0.1)),),
-            ),
-            ProgramStage(name="flying", launch=True, way=(flying,)),
-            ProgramStage(name="down", do=(Do(output="door", does="open"),)),
-        ),
-    )
-
-
-_TIMER_TEXT = """\
-# avionics.toml
+TIMER_PARTS = """\
 [[battery]]
-name = "timer cell"
+name = "timer cell{more}"
 voltage = "3.0 V ± 0.05 V"
 
 [[switch]]
-name = "timer line"                 # a wire to the pad that liftoff pulls out
+name = "timer line{more}"           # a wire to the pad that liftoff pulls out
 
 [[controller]]
-name = "backup timer"
+name = "backup timer{more}"
 program = "{file}"
-battery = "timer cell"
-senses = "timer line"
+battery = "timer cell{more}"
+senses = "timer line{more}"
 draw = "5 mA"
 brownout = "1.8 V ± 0.05 V"
 start_up = "0.1 s"
 
 [[actuator]]
-name = "timer latch"
-controller = "backup timer"
+name = "timer latch{more}"
+controller = "backup timer{more}"
 output = "door"
-battery = "timer cell"
+battery = "timer cell{more}"
 works = "canopy"
 draw = "0.2 A"
+"""
 
-# {file}
+TIMER_PROGRAM = """\
 name = "Timer"
 sample_every = "10 ms"
 
@@ -303,7 +285,7 @@ def _vents(campaign: Campaign, weak: Sequence[Case]) -> Iterator[Proposal]:
         shown = f"{wide * 1e3:.1f} mm"
         yield Proposal(
             words=f"vents of {shown} in {bay.name}",
-            how=f'# avionics.toml, bay "{bay.name}"\nvent_diameter = "{shown}"\n',
+            how=f'# {campaign.head.avionics}, bay "{bay.name}"\nvent_diameter = "{shown}"\n',
             campaign=replace(
                 campaign,
                 avionics=replace(
