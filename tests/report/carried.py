@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from report import synthetic
@@ -18,7 +19,7 @@ from loftwright.flight.statistics import statistics
 STAGED = Path(__file__).resolve().parents[1] / "documents" / "staged"
 
 
-def carrying(**changed: object) -> Carrying:
+def carrying(**changed: Any) -> Carrying:
     """What a payload does to a climb, in round numbers."""
     time = np.linspace(0.2, 1.7, 20)
     known = Carrying(
@@ -37,17 +38,17 @@ def carrying(**changed: object) -> Carrying:
         trim_deg=np.full(20, 0.8),
         incidence_deg=np.linspace(6.0, 0.8, 20),
     )
-    return replace(known, **changed)  # type: ignore[arg-type]
+    return replace(known, **changed)
 
 
-def glider(**changed: object) -> GliderModes:
+def glider(**changed: Any) -> GliderModes:
     known = GliderModes(
         trims=True, says="it trims", speed_m_s=5.0, incidence_rad=0.07, glide_ratio=4.5,
         sink_m_s=1.1, phugoid_period_s=3.0, phugoid_damping=0.11, short_period_s=0.9,
         short_period_damping=0.8, roll_time_constant_s=0.05, spiral_time_constant_s=10.0,
         dutch_roll_period_s=0.9, dutch_roll_damping=0.2,
     )  # fmt: skip
-    return replace(known, **changed)  # type: ignore[arg-type]
+    return replace(known, **changed)
 
 
 def held(loads: Floats, strength: float = 6.0, prefix: str = "") -> dict[str, Floats]:
@@ -73,14 +74,14 @@ def first(columns: dict[str, Floats]) -> dict[str, float | None]:
     return {k: float(v[0]) if np.isfinite(v[0]) else None for k, v in columns.items()}
 
 
-def one(load: float, *, strength: float = 6.0, **changed: object) -> Flight:
+def one(load: float, *, strength: float = 6.0, **changed: Any) -> Flight:
     """One flight whose hold is asked ``load`` N."""
     plain = synthetic.flight()
     figures = plain.figures | first(held(np.array([load]), strength))
     track = plain.tracks["vehicle"]
     use = np.where(track.time < (figures["release_time_s"] or 0.0), load / strength, 0.0)
     tracks = plain.tracks | {"vehicle": replace(track, hold_use={"payload": np.minimum(use, 1.0)})}
-    return replace(plain, figures=figures, tracks=tracks, carrying=carrying(), **changed)  # type: ignore[arg-type]
+    return replace(plain, figures=figures, tracks=tracks, carrying=carrying(), **changed)
 
 
 def many(loads: Floats, *, strength: float = 6.0, **columns: Floats) -> Ensemble:

@@ -22,6 +22,7 @@ __all__ = [
     "controller_rows",
     "controllers_draw",
     "first_sample",
+    "passed",
     "place",
     "sample_times",
     "sampled",
@@ -199,14 +200,14 @@ def sampled(
     once = 1.0 / words[f"{path}.filter"]
     share = 1.0 - (1.0 - once) ** number
     return {
-        "NOISE": values[f"{path}.noise"] * np.sqrt(_passed(once) / _passed(share)),
+        "NOISE": values[f"{path}.noise"] * np.sqrt(passed(once) / passed(share)),
         "JITTER": values[f"{path}.jitter"] / step,
         "SHARE": share,
         "EVERY": np.where(every > step, every, 0.0),
     }
 
 
-def _passed(share: Any) -> Any:
+def passed(share: Any) -> Any:
     """Return the variance behind a first-order filter over that of white noise before it."""
     return share / (2.0 - share)
 

@@ -9,7 +9,7 @@ from loftwright.documents.campaign import Campaign
 from loftwright.flight.air import air_at_pad
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.body import Flown
-from loftwright.instruments.rows import controller_rows, place
+from loftwright.instruments.rows import controller_rows, passed, place
 from loftwright.instruments.truth import Truth, around, truth
 from loftwright.instruments.wiring import wire
 from loftwright.physics.barometer import height_per_pascal
@@ -58,7 +58,7 @@ def _of_controller(plan: Plan, block: Block, name: str, seen: _Seen) -> Facts:
     rows = controller_rows(values, words, wiring, name, plan.tables[name].step_ms, FLIGHTS)
     metres = height_per_pascal(float(np.mean(air_at_pad(values).density)))
     share = float(np.mean(rows[place("SHARE")]))
-    noise = float(np.mean(rows[place("NOISE")])) * (share / (2.0 - share)) ** 0.5
+    noise = float(np.mean(rows[place("NOISE")])) * passed(share) ** 0.5
     step = float(np.mean(rows[place("RESOLUTION")]))
     return Facts(seen.events(), seen.ranges, noise * metres, step * metres, seen.climb)
 

@@ -11,7 +11,7 @@ from loftwright.rehearsal.cases import fault_name, known_happenings
 from loftwright.rehearsal.chances import shift_of
 from loftwright.rehearsal.mends import Change, Proposal, Timings, proposals
 from loftwright.rehearsal.plan import Plan, plan_of
-from loftwright.rehearsal.results import Case, Mend, Stay
+from loftwright.rehearsal.results import NO_FAULT, Case, Mend, Stay
 from loftwright.rehearsal.run import Trial, fly_block
 from loftwright.rehearsal.tally import Tally
 from loftwright.rehearsal.trials import Progress, count_trials
@@ -19,8 +19,6 @@ from loftwright.rehearsal.watching import stays
 
 __all__ = ["try_mends"]
 
-
-NOMINAL = "no fault"
 WATCHED = 64  # flights that backups are reckoned from
 
 
@@ -71,7 +69,7 @@ def _tried(
     changed = plan_of(proposal.campaign, plan.seed, plan.recorded)
     # A fault at a part that the change has taken away cannot happen any more.
     known = {fault_name(each) for each in known_happenings(changed)}
-    names = [NOMINAL] + [case.name for case in proposal.meant_for if known.issuperset(case.faults)]
+    names = [NO_FAULT] + [case.name for case in proposal.meant_for if known.issuperset(case.faults)]
     trials = [flown[name][0] for name in names]
     before = [flown[name][1] for name in names]
     after = count_trials(changed, trials, len(before[0].first_good), progress)

@@ -11,6 +11,7 @@ from loftwright.flight.results import Provenance
 
 __all__ = [
     "FIELD",
+    "NO_FAULT",
     "PAYLOAD",
     "VEHICLE",
     "Case",
@@ -39,6 +40,7 @@ PAYLOAD = (
     "never",
 )
 VEHICLE = ("under canopy", "canopy too fast", "canopy too late", "on the pad", "ballistic")
+NO_FAULT = "no fault"  # name of the case in which nothing fails
 FIELD = ("inside", "in trees", "outside", "over the people line")
 
 
@@ -86,8 +88,8 @@ class Case:
 
     @property
     def name(self) -> str:
-        """The faults in words; ``"no fault"`` for the nominal case."""
-        return " and ".join(self.faults) or "no fault"
+        """The faults in words; `NO_FAULT` for the nominal case."""
+        return " and ".join(self.faults) or NO_FAULT
 
     @property
     def endangered(self) -> float:
@@ -131,7 +133,7 @@ class Mend:
 
     words: str  # "a second battery for the canopy's actuator"
     how: str  # what to write, and where
-    lost: dict[str, Shift]  # by case name; of the cases that it is meant to mend, and "no fault"
+    lost: dict[str, Shift]  # by case name; of the cases that it is meant to mend, and of `NO_FAULT`
     good: Shift  # of the nominal case
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from loftwright.documents.campaign import Campaign
-from loftwright.rehearsal.results import Case, Chance, Rehearsal
+from loftwright.rehearsal.results import NO_FAULT, Case, Chance, Rehearsal
 from loftwright.report.bodies import body_name
 from loftwright.report.quantities import amount
 from loftwright.report.reading import hundredths
@@ -140,7 +140,7 @@ def mend_rows(rehearsal: Rehearsal) -> list[tuple[str, str, list[MendRow]]]:
     tables = []
     for mend in rehearsal.mends:
         told = [("lost", name, shift) for name, shift in mend.lost.items()]
-        told.append(("as wanted", "no fault", mend.good))
+        told.append(("as wanted", NO_FAULT, mend.good))
         rows = [
             MendRow(name, what, _before(shift.before), _before(shift.after), shift_words(shift))
             for what, name, shift in told

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from loftwright.flight.chance import Chance as Counted
-from loftwright.rehearsal.results import Case, Chance, CommonCause, Mend, Rehearsal, Shift
+from loftwright.rehearsal.results import NO_FAULT, Case, Chance, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
 from loftwright.report.reading import hundredths, in_hundred, listed, often
@@ -29,7 +29,6 @@ NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight",
 MOST_NAMED = 4  # faults by name in the lead
 MOST_TOLD = 5  # single points in the answer; the others stand below it
 MOST_SAVED = 2  # faults by name that a mend helps most
-NO_FAULT = "no fault"
 NO_PEOPLE = "Not told: site.toml draws no field edge, no people and no people line."
 
 # Outcomes as they are said where their column does not say of what.
