@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import combinations
@@ -20,7 +19,6 @@ from loftwright.report.stage_words import (
     act_words,
     duration,
     exit_words,
-    stage_text,
 )
 from loftwright.report.stages import WIDTHS, draw_stages
 from loftwright.report.svg import Box, text_width
@@ -152,15 +150,6 @@ def test_acts_in_words() -> None:
     table = rehearsed.table()
     assert act_words(table, Act(0, Action.CLOSE)) == "latch closes"
     assert act_words(table, Act(1, Action.PULSE, 500)) == "beeper pulses for 0.5\u00a0s"
-
-
-@given(pictures(), st.integers(40, 120))
-def test_the_text_fits_the_terminal_and_tells_every_way(picture: StagePicture, width: int) -> None:
-    text = stage_text(picture, width)
-    longest = max((len(word) for word in text.split()), default=0)
-    assert all(len(line) <= max(width, longest + 8) for line in text.splitlines())
-    arrows = re.findall(r"^   (?:->|<-)(?: |$)", text, re.MULTILINE)
-    assert len(arrows) == sum(len(stage.exits) for stage in picture.table.stages)
 
 
 @given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)).map(lambda s: tuple(sorted(s)))))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from loftwright.cli.overrides import ROLES, read_with
+from loftwright.cli.overrides import ROLES, read_other, read_with, typed
 
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
@@ -26,18 +26,19 @@ def changes_of(
 
 
 def _change(folder: Path, settings: Sequence[str], campaign: Campaign, text: str) -> Change:
-    from loftwright.documents import read_campaign
+    import json
+
     from loftwright.rehearsal.mends import Change
 
     path, sign, value = (part.strip() for part in text.partition("="))
     if not sign:
-        other = read_campaign(Path(text))
+        other = read_other(Path(text))
         return Change(f"as in {other.head.name}", f"# the documents of {text}\n", other)
     if path.partition(".")[0] in ROLES:
         changed = read_with(folder, (*settings, text))
-        return Change(
-            f"{path} = {value}", f'# {path}\n{path.split(".")[-1]} = "{value}"\n', changed
-        )
+        written = json.dumps(typed(value), ensure_ascii=False)
+        how = f"# {path}\n{path.split('.')[-1]} = {written}\n"
+        return Change(f"{path} = {value}", how, changed)
     return _turned(campaign, text)
 
 

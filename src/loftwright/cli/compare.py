@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
-from loftwright.cli.overrides import read_with, set_option
+from loftwright.cli.overrides import read_other, read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def command(
 
     _refuse(folder, other, settings)
     one = read_with(folder, ())
-    two = read_with(folder, settings) if other is None else _read_other(other)
+    two = read_with(folder, settings) if other is None else read_other(other)
     Outputs({"--report": report}, two)  # which must not lose a document either
     outputs = Outputs({"--report": report}, one)
     found = differences(one, two, *_texts(one, two, settings))
@@ -105,30 +105,6 @@ def _refuse(folder: Path, other: Path | None, settings: tuple[str, ...]) -> None
 def _home(folder: Path) -> Path:
     home = folder.parent if folder.name == "campaign.toml" else folder
     return home.resolve()
-
-
-def _read_other(other: Path) -> Campaign:
-    """Read the second campaign; what is wrong with it is placed in its folder."""
-    from dataclasses import replace
-
-    from loftwright.errors import ProblemError
-
-    try:
-        return read_with(other, ())
-    except ProblemError as error:
-        home = other.parent if other.name == "campaign.toml" else other
-        problems = [
-            replace(each, where=replace(each.where, file=_inside(home, each.where.file)))
-            for each in error.problems
-        ]
-        raise ProblemError(problems) from error
-
-
-def _inside(home: Path, file: str | None) -> str | None:
-    """Return a document's name with its folder, where it is not there yet."""
-    if file is None or Path(file).is_relative_to(home):
-        return file
-    return str(home / file)
 
 
 def _texts(

@@ -16,7 +16,7 @@ import click
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
 
-__all__ = ["BALLISTIC", "ROLES", "read_with", "set_option"]
+__all__ = ["BALLISTIC", "ROLES", "read_other", "read_with", "set_option", "typed"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
 STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")
@@ -71,8 +71,35 @@ def _by_role(settings: Sequence[str]) -> dict[str, dict[str, str | int]]:
             message = "this is not PATH=VALUE with a path that begins with a document"
             mend = f"begin with {', '.join(ROLES)}: vehicle.fill.water_volume='0.8 L'"
             raise _refused(setting, message, mend)
-        wanted[role][field] = int(text) if _WHOLE.fullmatch(text.strip()) else text.strip()
+        wanted[role][field] = typed(text)
     return wanted
+
+
+def typed(text: str) -> str | int:
+    """Return a value of ``--set`` as a document has it: whole numbers bare, all else as text."""
+    return int(text) if _WHOLE.fullmatch(text.strip()) else text.strip()
+
+
+def read_other(other: Path) -> Campaign:
+    """Read a second campaign; what is wrong with it is placed in its folder."""
+    from loftwright.errors import ProblemError
+
+    try:
+        return read_with(other, ())
+    except ProblemError as error:
+        home = other.parent if other.name == "campaign.toml" else other
+        problems = [
+            replace(each, where=replace(each.where, file=_inside(home, each.where.file)))
+            for each in error.problems
+        ]
+        raise ProblemError(problems) from error
+
+
+def _inside(home: Path, file: str | None) -> str | None:
+    """Return a document's name with its folder, where it is not there yet."""
+    if file is None or Path(file).is_relative_to(home):
+        return file
+    return str(home / file)
 
 
 def _refused(value: str, message: str, mend: str) -> Exception:

@@ -40,8 +40,9 @@ def command(where: Path, no_flights: bool, as_json: bool) -> None:
     found: list[tuple[ReadProgram, Checked]] = []
     problems: list[Problem] = []
     is_campaign = where.is_dir() or where.name == "campaign.toml"
+    files = program_files(where)
     facts = _facts(where) if is_campaign and not no_flights else {}
-    for name, file in program_files(where).items():
+    for name, file in files.items():
         try:
             read = read_program(file, name)
         except ProblemError as error:

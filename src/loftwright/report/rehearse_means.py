@@ -28,7 +28,7 @@ _MEANS: Final[dict[str, dict[str, str]]] = {
     },
     "vehicle": {
         "under canopy": "came down under its canopy, opened as is wanted",
-        "canopy too fast": "the canopy opened at more speed than is wanted",
+        "canopy too fast": "the canopy opened, or brought it down, at more speed than is wanted",
         "canopy too late": "the canopy opened lower than is wanted",
         "on the pad": "something was let go or opened before first motion, and nothing was flown",
         "ballistic": "came down without a canopy",
@@ -51,6 +51,7 @@ _WANTED: Final[dict[str, tuple[str, str]]] = {
 _CANOPY: Final[dict[str, tuple[str, str]]] = {
     "most_speed_m_s": ("opens no faster than", "speed"),
     "least_height_m": ("opens no lower than", "height"),
+    "most_landing_speed_m_s": ("brings it down no faster than", "speed"),
 }
 
 

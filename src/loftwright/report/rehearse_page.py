@@ -133,5 +133,10 @@ def _single(case: Case, rehearsal: Rehearsal, anchors: dict[str, str]) -> dict[s
     return {
         "name": row.name, "says": row.says, "lost": often(counted(case.lost)),
         "endangers": often(counted(case.endangers)) if case.endangers else "",
-        "happens": row.happens, "flight": row.flight, "along": listed(list(along)) if along else "",
+        "happens": _happens(row.happens), "flight": row.flight,
+        "along": listed(list(along)) if along else "",
     }  # fmt: skip
+
+
+def _happens(words: str) -> str:
+    return "It always happens." if words == "always" else f"It happens in {words} flights."

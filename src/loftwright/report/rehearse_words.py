@@ -60,7 +60,7 @@ def share_words(chance: Chance) -> tuple[str, str]:
 
 
 def happens_words(share: float) -> str:
-    """Return how likely a fault is: ``"0.40 in 100 flights"``."""
+    """Return how likely a fault is: ``"0.40 in 100"``."""
     if share >= 1.0:
         return "always"
     if not math.isfinite(share) or share <= 0.0:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from loftwright.program.table import NO_TIME, Act, Action, Clock, Exit, Table
 
-__all__ = ["StagePicture", "act_words", "duration", "exit_words", "flag_words", "stage_text"]
+__all__ = ["StagePicture", "act_words", "duration", "exit_words", "flag_words"]
 
 Conditions = Sequence[Sequence[str]]
 _DONE = {
@@ -83,23 +83,3 @@ def _window(way: Exit) -> str:
             return f"from {duration(way.not_before_ms)} to {duration(way.not_after_ms)}"
         return f"not after {duration(way.not_after_ms)}"
     return f"not before {duration(way.not_before_ms)}" if way.not_before_ms else ""
-
-
-def stage_text(picture: StagePicture, width: int = 78) -> str:
-    """Return the program as text for a terminal, ``width`` columns wide."""
-    from textwrap import fill
-
-    table, lines = picture.table, [picture.table.name]
-    for number, stage in enumerate(table.stages):
-        flags = flag_words(table, number)
-        head = f"{number + 1}. {stage.name}{f' ({flags})' if flags else ''}"
-        lines += ["", fill(head, width, subsequent_indent="   ")]
-        lines += [
-            fill(f"   * {act_words(table, act)}", width, subsequent_indent="     ")
-            for act in stage.acts
-        ]
-        for way, condition in zip(stage.exits, picture.conditions[number], strict=True):
-            arrow = "<-" if way.to <= number else "->"
-            words = f"   {arrow} {table.stages[way.to].name}: {exit_words(way, condition)}"
-            lines.append(fill(words.replace("\u00a0", " "), width, subsequent_indent="      "))
-    return "\n".join(lines)

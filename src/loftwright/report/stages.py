@@ -114,12 +114,13 @@ def _tracks(picture: StagePicture) -> list[int]:
 def _place(picture: StagePicture, frame: Frame, tracks: int) -> _Placed:
     left = 2.0 + (tracks * STEP + 8.0 if tracks else 0.0)
     right = frame.width - 2.0
-    y, blocks, ways = 2.0, [], []
+    y, bottom, blocks, ways = 2.0, 0.0, [], []
     table = picture.table
     room = right - left - SPINE - 14.0
     for number, stage in enumerate(table.stages):
         box = Box(left, y, right, y + _block_height(picture, number, right - left, frame))
         blocks.append(box)
+        bottom = box.bottom
         y = box.bottom + 8.0
         for way, condition in zip(stage.exits, picture.conditions[number], strict=True):
             back = " (back)" if way.to <= number else ""
@@ -127,17 +128,24 @@ def _place(picture: StagePicture, frame: Frame, tracks: int) -> _Placed:
             lines = folded(exit_words(way, condition), room, frame.small)
             ways.append(_Way(number, way, tuple(heads), tuple(lines), y))
             y += frame.row * (len(heads) + len(lines)) + 5.0
+            bottom = y
         y += GAP
-    return _Placed(tuple(blocks), tuple(ways), blocks[-1].bottom if blocks else 0.0)
+    return _Placed(tuple(blocks), tuple(ways), bottom)
 
 
-def _block_lines(picture: StagePicture, number: int, width: float, frame: Frame) -> list[str]:
+def _block_lines(
+    picture: StagePicture, number: int, width: float, frame: Frame
+) -> list[tuple[str, str]]:
+    """Return the lines within a block below its name, each with its colour's role."""
     table = picture.table
-    flags = flag_words(table, number)
-    lines = folded(flags, width - 2 * PAD, frame.small) if flags else []
-    for act in table.stages[number].acts:
-        lines += folded(f"– {act_words(table, act)}", width - 2 * PAD, frame.small)
-    return lines
+    told = [(flag_words(table, number), "quiet")]
+    told += [(f"– {act_words(table, act)}", "ink") for act in table.stages[number].acts]
+    return [
+        (line, role)
+        for words, role in told
+        if words
+        for line in folded(words, width - 2 * PAD, frame.small)
+    ]
 
 
 def _block_height(picture: StagePicture, number: int, width: float, frame: Frame) -> float:
@@ -163,8 +171,7 @@ def _block(picture: StagePicture, number: int, box: Box, frame: Frame) -> str:
         parts.append(svg.text(box.left + PAD + 3, y, words, size=frame.type, bold=True))
         y += 1.2 * frame.type
     y += 0.15 * frame.type
-    for words in _block_lines(picture, number, box.right - box.left, frame):
-        role = "ink" if words.startswith("–") else "quiet"
+    for words, role in _block_lines(picture, number, box.right - box.left, frame):
         parts.append(svg.text(box.left + PAD + 3, y, words, size=frame.small, role=role))
         y += frame.row
     return "".join(parts)

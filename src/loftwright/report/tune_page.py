@@ -102,7 +102,8 @@ def trade_rows(found: TradeOff, system: str) -> tuple[list[str], list[dict[str, 
     """Return heads and rows of all points, those that nothing beats first, best aim first."""
     names = list(dict.fromkeys(name for point in found.points for name in point.settings))
     heads = [*names, *(_title(aim) for aim in found.aims), "is"]
-    ordered = sorted(found.points, key=lambda point: (not point.is_on_front, -point.aims[0]))
+    sign = -1.0 if found.aims[0].most else 1.0
+    ordered = sorted(found.points, key=lambda point: (not point.is_on_front, sign * point.aims[0]))
     rows = [
         {
             "cells": [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,12 +36,7 @@ def watched_strips(watched: Watched, system: str) -> list[Strip]:
         return [whole]
     part = (whole.start, stop)
     large = watched_strip(watched, system, part)
-    return [_marked(whole, part), large]
-
-
-def _marked(whole: Strip, part: tuple[float, float]) -> Strip:
-    return Strip(whole.title, whole.description, whole.start, whole.end, whole.lanes,
-                 whole.events, close_up=part)  # fmt: skip
+    return [replace(whole, close_up=part), large]
 
 
 def watched_strip(watched: Watched, system: str, part: tuple[float, float] | None = None) -> Strip:
