@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loftwright.documents import flatten, read_campaign
-from loftwright.instruments.actuators import actuator_rows, changed, current, free_at
+from loftwright.instruments.actuators import actuator_rows, changed, free_at
+from loftwright.instruments.loads import STALLED_FOR, load
 from loftwright.instruments.wiring import wire
 from loftwright.physics.supply import travel_time
 
@@ -35,7 +36,8 @@ def test_it_takes_its_delay_and_its_travel_at_the_voltage_under_load():
 )
 def test_it_stalls(fields):
     assert freed(fields) == np.inf
-    assert current(changed(LATCH, fields | {"stall_draw": 1.2}), np.array([9.0]))[0] == 1.2
+    taken, long = load(changed(LATCH, fields | {"stall_draw": 1.2}))
+    assert (taken[0], long[0]) == (1.2, STALLED_FOR)
 
 
 def test_what_is_not_commanded_never_happens():
@@ -74,7 +76,7 @@ def test_more_voltage_is_quicker(one, other):
     assert freed({"voltage": high} | same) <= freed({"voltage": low} | same) + 1e-12
 
 
-def test_current_flows_while_it_moves():
-    since = np.array([0.0, 0.02, 0.05, 0.2])
-    drawn = [float(current(LATCH, np.array([each]))[0]) for each in since]
-    assert drawn == [0.0, 0.0, 0.5, 0.0]
+def test_it_draws_from_its_command_until_it_has_moved():
+    taken, long = load(LATCH)
+    assert taken[0] == 0.5
+    assert long[0] == pytest.approx(NOMINAL)

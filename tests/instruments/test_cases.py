@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import permutations, product
 
 import numpy as np
 import pytest
@@ -195,6 +196,36 @@ def test_two_faults_do_what_each_does():
     )
     assert both.faults == ("vent blocked", "battery sags")
     assert both.chance == pytest.approx(alone[0].chance * alone[1].chance)
+
+
+WINDOWS = ("FAIL", "PUSH_FAIL", "LEAK", "OPEN", "RESET", "FREEZE", "GUST", "BURST", "BUMP")
+
+
+def at(table, name):
+    return table[place(name)].astype(float)
+
+
+def test_two_faults_are_never_less_than_one_of_them():
+    """Whatever window a fault has, with another it lasts as long at the least."""
+    now, nominal = scene(pair()), inputs(scene(pair()))
+    single = happenings(pair(), now)
+    met = 0
+    for one, other in permutations(single, 2):
+        both = inputs(now, one, other)
+        for alone in (inputs(now, one), inputs(now, other)):
+            for controller, window in product(alone.lanes, WINDOWS):
+                table, whole = alone.lanes[controller], both.lanes[controller]
+                begin, end = f"{window}_FROM", f"{window}_UNTIL"
+                there = at(table, begin) < at(nominal.lanes[controller], begin)
+                assert (at(whole, begin) <= at(table, begin))[there].all()
+                assert (at(whole, end) >= at(table, end))[there].all()
+                met += int(there.any())
+            for name, actuation in alone.actuators.items():
+                there = actuation.dark_from < slots.FAR
+                assert (both.actuators[name].dark_from <= actuation.dark_from)[there].all()
+                assert (both.actuators[name].dark_until >= actuation.dark_until)[there].all()
+                met += int(there.any())
+    assert met > 100
 
 
 def test_two_faults_of_the_flight_meet_in_its_values():

@@ -77,9 +77,14 @@ def _facts(folder: Path) -> dict[str, Facts]:
         return {}
     from loftwright.rehearsal.forecast_facts import facts_of
 
-    tell_compiling()
     assert campaign.avionics is not None  # it names the programs that are there
-    said = facts_of(campaign)
+    tell_compiling()
+    try:
+        said = facts_of(campaign)
+    except ProblemError as error:
+        reason = error.problems[0].message
+        click.echo(f"The programs are not held against the forecast: {reason}.\n", err=True)
+        return {}
     return {each.program: said[each.name] for each in campaign.avionics.controller}
 
 

@@ -17,7 +17,7 @@ from loftwright.instruments.kernel.slots import FAR
 from loftwright.instruments.rows import controllers_draw
 from loftwright.instruments.wiring import ActuatorWires, Wiring
 
-__all__ = ["FIELDS", "Actuation", "actuator_rows", "changed", "current", "free_at"]
+__all__ = ["Actuation", "actuator_rows", "changed", "free_at"]
 
 Floats = NDArray[np.float64]
 
@@ -45,14 +45,14 @@ class Actuation:
     sticks: Floats  # s
 
     @property
-    def begins(self) -> Floats:
-        """Time from the command to the start of the motion [s]."""
-        return self.delay
+    def loaded(self) -> Floats:
+        """Voltage while it moves [V]."""
+        return self.voltage - self.resistance * (self.others_draw + self.draw)
 
     @property
     def lasts(self) -> Floats:
         """Time that the motion takes at the voltage under load; infinite where it stalls [s]."""
-        loaded = self.voltage - self.resistance * (self.others_draw + self.draw)
+        loaded = self.loaded
         moves = (loaded >= self.least_voltage) & (loaded > 0.0) & (self.holds >= 1.0)
         safe = np.where(loaded > 0.0, loaded, 1.0)
         return np.where(moves, self.travel_time * self.voltage / safe, np.inf)
@@ -113,7 +113,7 @@ def free_at(actuation: Actuation, commanded: Floats, until: Floats | float = np.
         undone [s].
     """
     told = np.asarray(commanded, float)
-    done = _after_dark(actuation, told, actuation.begins + actuation.lasts)
+    done = _after_dark(actuation, told, actuation.delay + actuation.lasts)
     done = np.where(done <= until, done, np.inf)
     return done + actuation.sticks
 
@@ -127,15 +127,3 @@ def _after_dark(actuation: Actuation, begin: Floats, work: Floats) -> Floats:
     interrupted = (dark_until > dark_from) & (dark_until > begin) & (left > 0.0)
     resumed = np.where(dark_until >= FAR, np.inf, resumes + np.maximum(left, 0.0))
     return np.where(interrupted, resumed, begin + work)
-
-
-def current(actuation: Actuation, since: Floats) -> Floats:
-    """Return what it draws, so long after its command and with its output still on [A].
-
-    It draws nothing before it moves and, once it has moved, nothing; where it stalls, its stall
-    current for as long as the output is on. Wires that hold a spring back by themselves are the
-    same: the current stops when they have burnt through.
-    """
-    moving = (since >= actuation.begins) & (since < actuation.begins + actuation.lasts)
-    stalls = ~np.isfinite(actuation.lasts)
-    return np.where(moving, np.where(stalls, actuation.stall_draw, actuation.draw), 0.0)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from loftwright.flight.draws import uniforms
 from loftwright.instruments.actuators import Actuation, changed
+from loftwright.instruments.kernel.slots import FAR
 from loftwright.instruments.rows import place
 from loftwright.instruments.wiring import Wiring
 
@@ -120,12 +121,9 @@ class Scene:
         """Return the scene with an effect in it; what it does not change is shared."""
         lanes, actuators = dict(self.lanes), dict(self.actuators)
         for controller, changes in effect.lanes.items():
-            table = lanes[controller].copy()
-            for name, value in changes.items():
-                table[place(name)] = value
-            lanes[controller] = table
+            lanes[controller] = _lane_with(lanes[controller], changes)
         for name, changes in effect.actuators.items():
-            actuators[name] = changed(actuators[name], changes)
+            actuators[name] = _actuator_with(actuators[name], changes)
         values = {
             path: np.array(np.broadcast_to(value, self.flights), float)
             for path, value in effect.values.items()
@@ -138,6 +136,37 @@ class Scene:
             altered={**self.altered, **values},
             programs={**self.programs, **effect.programs},
         )
+
+
+def _lane_with(table: Singles, changes: Mapping[str, Any]) -> Singles:
+    found = table.copy()
+    for name, value in _spanning(changes, lambda each: table[place(each)]).items():
+        found[place(name)] = value
+    return found
+
+
+def _actuator_with(actuation: Actuation, changes: Mapping[str, Any]) -> Actuation:
+    return changed(actuation, _spanning(changes, lambda each: getattr(actuation, each)))
+
+
+def _spanning(changes: Mapping[str, Any], now: Callable[[str], Any]) -> dict[str, Any]:
+    """Return changes whose windows span those that are there already.
+
+    There is one window of a kind: where two faults both have one, it lasts from the earlier's
+    beginning to the later's end, so that two faults never do less than either.
+    """
+    found = dict(changes)
+    for name in changes:
+        stem, _, end = name.rpartition("_")
+        if end.lower() != "from":
+            continue
+        until = f"{stem}_{'UNTIL' if end.isupper() else 'until'}"
+        was = np.asarray(now(name), float)
+        found[name] = np.where(was < FAR, np.minimum(was, changes[name]), changes[name])
+        if until in changes:
+            last = np.maximum(now(until), changes[until])
+            found[until] = np.where(was < FAR, last, changes[until])
+    return found
 
 
 @dataclass(frozen=True, slots=True)

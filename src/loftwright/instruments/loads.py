@@ -12,6 +12,7 @@ from loftwright.instruments.actuators import Actuation
 from loftwright.instruments.kernel.slots import FAR
 from loftwright.instruments.rows import place
 from loftwright.instruments.wiring import Wiring
+from loftwright.physics.supply import loaded_voltage
 
 __all__ = ["STALLED_FOR", "load", "may_starve", "on_its_battery"]
 
@@ -34,7 +35,7 @@ def load(actuation: Actuation) -> tuple[Floats, Floats]:
     """Return what an actuator draws once it is told to move [A], and for how long [s]."""
     stalls = ~np.isfinite(actuation.lasts)
     taken = np.where(stalls, actuation.stall_draw, actuation.draw)
-    return taken, np.where(stalls, STALLED_FOR, actuation.begins + actuation.lasts)
+    return taken, np.where(stalls, STALLED_FOR, actuation.delay + actuation.lasts)
 
 
 def may_starve(
@@ -62,5 +63,5 @@ def may_starve(
     goes_flat = rows[place("FLAT_FROM")] < FAR
     full, flat = rows[place("VOLTAGE")], rows[place("FLAT_VOLTAGE")]
     source = np.where(goes_flat, np.minimum(full, flat), full)
-    least = source - rows[place("RESISTANCE")] * (rows[place("OWN_DRAW")] + most)
+    least = loaded_voltage(source, rows[place("RESISTANCE")], rows[place("OWN_DRAW")] + most)
     return np.asarray(least < rows[place("BROWNOUT")])

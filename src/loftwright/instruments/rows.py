@@ -15,13 +15,12 @@ from loftwright.instruments.kernel import slots
 from loftwright.instruments.wiring import ControllerWires, Wiring
 from loftwright.physics.bay_vent import vent_constant
 from loftwright.physics.pressure_leak import heated_rise
+from loftwright.physics.sensor_lag import decimated_share
 
 __all__ = [
     "NAMES",
-    "WARMING_TIME",
     "controller_rows",
     "controllers_draw",
-    "first_sample",
     "passed",
     "place",
     "sample_times",
@@ -196,9 +195,11 @@ def sampled(
     path = f"avionics.barometer.{index}"
     every = values[f"{path}.every"] + 0.0 * step
     step = step + 0.0 * every
-    number = np.where(every > 0.0, np.maximum(step / np.where(every > 0.0, every, 1.0), 1.0), 1.0)
+    number: Any = np.where(
+        every > 0.0, np.maximum(step / np.where(every > 0.0, every, 1.0), 1.0), 1.0
+    )
     once = 1.0 / words[f"{path}.filter"]
-    share = 1.0 - (1.0 - once) ** number
+    share = decimated_share(words[f"{path}.filter"], number)
     return {
         "NOISE": values[f"{path}.noise"] * np.sqrt(passed(once) / passed(share)),
         "JITTER": values[f"{path}.jitter"] / step,

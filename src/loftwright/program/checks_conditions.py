@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from math import sqrt
+from math import copysign, sqrt
 
 from loftwright.documents.finding import Finding
 from loftwright.documents.spans import Path
@@ -146,7 +146,8 @@ def thresholds_are_felt(subject: Subject) -> Iterator[Finding]:
         if 0.0 < abs(each.value) < steps.get(each.seen, 0.0):
             shown = _shown(steps[each.seen], each)
             message = f"{each.written} is finer than the steps of {shown} in which {name} comes"
-            mend = f"write a larger number, e.g. {name} {_SIGN[each.op]} {shown}"
+            least = _shown(copysign(steps[each.seen], each.value), each)
+            mend = f"write one further from zero, e.g. {name} {_SIGN[each.op]} {least}"
             yield Finding("program-threshold-fine", path, message, mend, severity="warning")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from loftwright.documents.finding import Finding
 from loftwright.documents.program import Way
 from loftwright.documents.spans import Path
+from loftwright.program.assemble import milliseconds
 from loftwright.program.checks import Subject
 from loftwright.program.phrases import Compare, Node, comparisons
 from loftwright.program.promises import seconds
@@ -22,8 +23,8 @@ def times_are_whole_samples(subject: Subject) -> Iterator[Finding]:
     """Report times that fall between samples, with what they come to."""
     step = subject.read.table.step_ms
     for path, time in _times(subject):
-        ms = time.value * 1000.0
-        if abs(ms / step - round(ms / step)) < 1e-6:
+        ms = milliseconds(time)  # as the table has it
+        if ms % step == 0 and ms > 0:
             continue
         if path[-1] == "hold" and ms < step:
             message = f"the hold is shorter than one sample, {step} ms; it acts as one"
@@ -31,7 +32,7 @@ def times_are_whole_samples(subject: Subject) -> Iterator[Finding]:
             yield Finding("program-hold-short", path, message, mend, severity="warning")
             continue
         down = path[-1] == "not_after"
-        count = int(ms // step) if down else -int(-ms // step)
+        count = ms // step if down else -(-ms // step)
         message = f"samples come every {step} ms, so that this acts as {seconds(count * step)}"
         mend = f'write {path[-1]} = "{seconds(count * step)}"'
         yield Finding("program-time-rounded", path, message, mend, severity="warning")

@@ -78,9 +78,8 @@ def step(table: Table, state: State, reading: Reading) -> None:
     _estimate(table, state, Single(reading.pressure))
     stage = table.stages[state.stage]
     for number, way in enumerate(stage.exits):
-        # Every exit's hold is kept up to date, also behind the one that is taken.
-        ready = _is_ready(way, number, state, reading)
-        if ready:
+        # Those behind the one that is taken are not looked at: entering forgets every hold.
+        if _is_ready(way, number, state, reading):
             _enter(table, state, way.to, now)
             return
 

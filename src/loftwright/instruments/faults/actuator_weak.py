@@ -11,8 +11,7 @@ __all__ = ["FAULT"]
 def effect(scene: Scene, part: Part, dice: Dice) -> Effect:
     """Let it need about the voltage that it has under load."""
     own = scene.actuators[part.name]
-    loaded = own.voltage - own.resistance * (own.others_draw + own.draw)
-    needs = dice.uniform("needs", 0.8, 1.05) * loaded
+    needs = dice.uniform("needs", 0.8, 1.05) * own.loaded
     slower = dice.uniform("slower", 1.0, 2.0)
     return Effect(
         actuators={part.name: {"least_voltage": needs, "travel_time": slower * own.travel_time}}

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from loftwright.instruments.fault import Dice, Effect, Fault, Part, Scene, each
 from loftwright.instruments.faults._common import JUDGEMENT, actuators_at, controllers_at
+from loftwright.physics.atmosphere import GRAVITY
 
 __all__ = ["FAULT"]
 
 
-G = 9.80665
 SETTLES = 0.3  # s after first motion until nothing shakes it any more
 
 
 def effect(scene: Scene, part: Part, dice: Dice) -> Effect:
     """Let it open at a few g, and stay open for a while after."""
-    bears = dice.uniform("bears", 2.0 * G, 8.0 * G)
+    bears = dice.uniform("bears", 2.0 * GRAVITY, 8.0 * GRAVITY)
     stays = dice.spread("stays", 0.02, 1.0)
     return Effect(
         lanes={

@@ -18,7 +18,7 @@ PARAMETERS = 59
     FIRST_AT,  # s, of sample 0
     STEP,  # s, from one sample to the next, by true time
     STEP_MS,  # ms, by the controller's own clock, a whole number
-    # the bay: see `sense_pressure`
+    # the bay: see `sense._bay`
     PORT_FLOW,  # sqrt(Pa), K of the vents over one sample; 0 where they are blocked
     HEATING,  # Pa a sample that a closed bay gains by warming up
     LEAK_FROM, LEAK_UNTIL, LEAK,  # Pa a sample that gas leaking into the bay adds to a closed one

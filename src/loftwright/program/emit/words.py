@@ -17,7 +17,7 @@ WIDTH = 96
 _KEYWORDS = (
     "auto break case char const continue default do double else enum extern float for goto if "
     "inline int long register restrict return short signed sizeof static struct switch typedef "
-    "union unsigned void volatile while bool true false main class new delete this"
+    "union unsigned void volatile while bool true false main class new delete this begin next"
 )
 # Headers that are included, and the harness: a file of that name would take their place.
 _FILES = "assert float stdbool stddef stdint stdio stdlib string inttypes harness"
