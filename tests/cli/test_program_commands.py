@@ -57,6 +57,26 @@ def test_warnings_do_not_fail_it(loftwright, program):
     assert "warning program-time-rounded" in ended.err
 
 
+@pytest.mark.parametrize("words", [(), ("--no-flights",)])
+def test_a_campaign_without_avionics_has_no_program_to_check(loftwright, tmp_path, words):
+    loftwright("new", tmp_path / "begun")
+    ended = loftwright("program", "check", tmp_path / "begun", *words)
+    assert ended.code == 2
+    assert "program-none-named" in ended.err
+
+
+def test_times_are_told_as_the_controller_counts_them(loftwright, program):
+    """Whole milliseconds: 40.4 of them are two samples of 20 ms."""
+    near = changed(program, 'hold = "60 ms"', 'hold = "40.4 ms"')
+    assert "program-time-rounded" not in loftwright("program", "check", near).err
+
+
+def test_what_is_finer_than_its_steps_keeps_its_sign(loftwright, program):
+    fine = changed(program, "climb < 50 ft/s", "climb < -0.1 mm/s")
+    told = loftwright("program", "check", fine).err
+    assert "further from zero, e.g. climb < -" in told
+
+
 def test_a_mistake_in_a_condition_is_underlined(loftwright, program):
     ended = loftwright("program", "check", changed(program, "climb < 50 ft/s", "climb < 50 ft"))
     assert ended.code == 2

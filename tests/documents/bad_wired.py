@@ -50,6 +50,13 @@ CASES = (
         ("avionics-name-comma", "avionics-idle"),
         39,
     ),
+    wired(
+        "a blank before a name",
+        SWITCH,
+        SWITCH + '[[switch]]\nname = " a"\n',
+        ("avionics-name-blank", "avionics-idle"),
+        39,
+    ),
     wired("no such bay", 'bay = "nose bay"', 'bay = "nose bai"', "avionics-no-such-part"),
     wired("a battery for a bay", 'bay = "nose bay"', 'bay = "main cell"', "avionics-no-such-part"),
     wired("no such sensor", SENSES, 'senses = "baro, gyro"', "avionics-no-such-part"),

@@ -259,3 +259,17 @@ def test_any_table_like_text_is_read_or_told(
 ) -> None:
     folder = tmp_path_factory.mktemp("log")
     assert told(folder, text, every_s=0.02) <= set(LOG_PROBLEMS)
+
+
+CLOCKED = "clock,baro,x\n" + "".join(
+    f"20:00:0{k // 10}.{k % 10},{1000 - 0.1 * k:.1f},{k}\n" for k in range(80)
+)
+
+
+@pytest.mark.parametrize(
+    "columns",
+    [{"time": "1", "pressure": "1"}, {"pressure": "1"}, {"pressure": "2", "push": "2"}],
+)
+def test_one_column_is_not_two_things_and_a_clock_no_pressure(tmp_path, columns):
+    every = None if "time" in columns else 0.02
+    assert told(tmp_path, CLOCKED, columns=columns, every_s=every) == {"log-option"}

@@ -177,6 +177,22 @@ def test_a_folder_stands_for_the_programs_of_its_controllers(tmp_path):
     assert caught.value.problems[0].code == "file-outside"
 
 
+@pytest.mark.parametrize("name", ["../other/avionics.toml", "/etc/avionics.toml", "a\\b.toml"])
+def test_avionics_outside_the_folder_are_not_read(tmp_path, name):
+    head = "name = 'x'\nquestion = 'y'\nvehicle = 'v.toml'\nsite = 's.toml'\n"
+    (tmp_path / "campaign.toml").write_text(f"{head}avionics = '{name}'\n")
+    with pytest.raises(ProblemError) as caught:
+        program_files(tmp_path)
+    assert "file-outside" in {problem.code for problem in caught.value.problems}
+
+
+def test_a_name_that_no_file_can_have_is_refused(tmp_path):
+    (tmp_path / "campaign.toml").write_text("name = 'x'\navionics = 'a.toml'\n")
+    (tmp_path / "a.toml").write_text('[[controller]]\nprogram = "a\\u0000b.toml"\n')
+    with pytest.raises(ProblemError):
+        program_files(tmp_path)
+
+
 def test_all_problems_are_told_at_once(tmp_path):
     problems = edited(("climb < 50 ft/s", "climb < 50"), ('to = "climbing"', 'to = "climbin"'))
     assert [each.code for each in problems(tmp_path)] == [

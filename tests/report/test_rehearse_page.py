@@ -165,6 +165,17 @@ def test_the_chosen_point_is_named_and_told() -> None:
     assert rows[-1]["rest"]
 
 
+@pytest.mark.parametrize("most", [True, False])
+def test_the_best_of_the_front_stands_first(most: bool) -> None:
+    found = rehearsed.trade_off()
+    aims = (replace(found.aims[0], most=most), *found.aims[1:])
+    _, rows = trade_rows(replace(found, aims=aims), "metric")
+    front = [row["cells"][1] for row in rows if not row["rest"]]
+    told = [float(re.match(r"[\d.]+", cell)[0]) for cell in front]
+    best = max if most else min
+    assert told[0] == best(told)
+
+
 def test_a_trade_off_of_one_point_is_drawn() -> None:
     found = rehearsed.trade_off()
     assert "nan" not in draw_trade(replace(found, points=found.points[:1]), "us", WIDTHS["narrow"])

@@ -152,6 +152,13 @@ def test_acts_in_words() -> None:
     assert act_words(table, Act(1, Action.PULSE, 500)) == "beeper pulses for 0.5\u00a0s"
 
 
+@given(pictures(), st.sampled_from(sorted(WIDTHS)))
+def test_all_words_stand_within_the_drawing(picture: StagePicture, width: str) -> None:
+    root = ET.fromstring(draw_stages(picture, WIDTHS[width]))
+    height = float(root.get("viewBox", "").split()[3])
+    assert all(float(text.get("y", 0)) <= height for text in root.iter(f"{NAMESPACE}text"))
+
+
 @given(st.lists(st.tuples(st.floats(0, 100), st.floats(0, 100)).map(lambda s: tuple(sorted(s)))))
 def test_what_shares_a_track_does_not_meet(spans: list[tuple[float, float]]) -> None:
     tracks = assign_tracks(spans, apart=1.0)

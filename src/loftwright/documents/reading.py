@@ -47,6 +47,7 @@ __all__ = [
     "read_campaign",
     "read_document",
     "read_text",
+    "stays_inside",
 ]
 
 CAMPAIGN_FILE = "campaign.toml"
@@ -193,6 +194,24 @@ def _programs_of(avionics: Any) -> Iterator[tuple[SpanPath, str, str]]:
         return
 
 
+def stays_inside(folder: Path, source: Source, place: SpanPath, name: str) -> bool:
+    """Tell whether a file name stays inside a campaign's folder; report it if it does not."""
+    posix, windows = PurePosixPath(name), PureWindowsPath(name)
+    leaves = ".." in windows.parts or posix.is_absolute() or windows.anchor or "\\" in name
+    inside = not leaves
+    if inside:
+        try:
+            inside = (folder / name).resolve().is_relative_to(folder.resolve())
+        except (OSError, ValueError, RuntimeError):
+            inside = False
+    if not inside:
+        word = place[-1]
+        message = "this file is not inside the campaign folder"
+        mend = f'give a name inside it, with / between folders, e.g. {word} = "{word}.toml"'
+        source.report("file-outside", place, message, mend)
+    return inside
+
+
 class _Folder:
     """One reading of one folder."""
 
@@ -241,7 +260,7 @@ class _Folder:
                 name = getattr(Partial({}) if head is None else head, role)
             except UnreadError:
                 name = f"{role}.toml" if os.path.isfile(self.folder / f"{role}.toml") else None
-            if name is None or not self._is_safe(self.head, (role,), name):
+            if name is None or not stays_inside(self.folder, self.head, (role,), name):
                 continue
             if name in names.values():
                 other = next(one for one in names if names[one] == name)
@@ -251,23 +270,6 @@ class _Folder:
                 continue
             names[role] = name
         return names
-
-    def _is_safe(self, source: Source, place: SpanPath, name: str) -> bool:
-        """Tell whether a file name stays inside the folder; report it if it does not."""
-        posix, windows = PurePosixPath(name), PureWindowsPath(name)
-        leaves = ".." in windows.parts or posix.is_absolute() or windows.anchor or "\\" in name
-        inside = not leaves
-        if inside:
-            try:
-                inside = (self.folder / name).resolve().is_relative_to(self.folder.resolve())
-            except (OSError, ValueError, RuntimeError):
-                inside = False
-        if not inside:
-            word = place[-1]
-            message = "this file is not inside the campaign folder"
-            mend = f'give a name inside it, with / between folders, e.g. {word} = "{word}.toml"'
-            source.report("file-outside", place, message, mend)
-        return inside
 
     def _document(self, role: str, name: str) -> None:
         source = load(self.folder / name, name)
@@ -284,7 +286,7 @@ class _Folder:
             return
         read: dict[str, Any] = {}
         for place, controller, file in _programs_of(avionics):
-            if file not in read and self._is_safe(source, place, file):
+            if file not in read and stays_inside(self.folder, source, place, file):
                 read[file] = self._program(source, place, file)
             self.programs[controller] = read.get(file)
 

@@ -49,6 +49,9 @@ def names_differ(avionics: Avionics) -> Iterator[Finding]:
         if "," in name:
             message = "there is a comma in this name, and lists of names are split at commas"
             yield Finding("avionics-name-comma", place, message, "write it without the comma")
+        elif name != part.name:
+            message = "there is a blank at an end of this name, where lists of names lose it"
+            yield Finding("avionics-name-blank", place, message, "write it without the blank")
         elif name in seen:
             message = f'a {seen[name]} is called "{name}" already'
             yield Finding("avionics-name-twice", place, message, f"give this {kind} another name")

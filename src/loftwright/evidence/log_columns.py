@@ -118,6 +118,7 @@ def choose_columns(sheet: Sheet) -> dict[str, ColumnRead]:
         Neither pressure nor height, or no time, is known; several could be; a unit is not known.
     """
     told = {role: sheet.index(name, f"--{role}") for role, name in sheet.options.columns.items()}
+    _see_that_they_differ(sheet, told)
     found = {role: (column, "as told") for role, column in told.items()}
     proposals = _proposals(sheet, set(told.values()))
     for role in ROLES:
@@ -134,6 +135,21 @@ def choose_columns(sheet: Sheet) -> dict[str, ColumnRead]:
         if read is not None:
             chosen[role] = read
     return chosen
+
+
+def _see_that_they_differ(sheet: Sheet, told: Mapping[str, int]) -> None:
+    """Refuse one column for two roles, and times of day for anything but time."""
+    taken: dict[int, str] = {}
+    for role, column in told.items():
+        allowed = f"give another column, that one is --{taken[column]}" if column in taken else ""
+        if role != "time" and sheet.layout.kinds[column] is Cell.CLOCK:
+            allowed = "give a column of numbers, times of day stand in that one"
+        if allowed:
+            value = sheet.options.columns[role]
+            raise log_problem(
+                "log-option", file=sheet.file, field=f"--{role}", value=value, allowed=allowed
+            )
+        taken[column] = role
 
 
 def _is_left(sheet: Sheet, role: str, told: Mapping[str, int]) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 
 from loftwright.documents.campaign import CampaignFile
 from loftwright.documents.program import Program
-from loftwright.documents.reading import CAMPAIGN_FILE, check_source
+from loftwright.documents.reading import CAMPAIGN_FILE, check_source, stays_inside
 from loftwright.documents.source import Source, load
 from loftwright.documents.spans import Path
 from loftwright.documents.syntax import UNREAD
@@ -91,6 +91,8 @@ def program_files(path: FilePath) -> dict[str, FilePath]:
         message = "this campaign has no avionics, so that no controller has a program"
         mend = 'add avionics = "avionics.toml", or name the program\'s own file'
         raise ProblemError([Problem("program-none-named", message, head.where(()), mend)])
+    if not stays_inside(folder, head, ("avionics",), document.avionics):
+        raise ProblemError(head.problems)
     return _named_in(folder, document.avionics)
 
 
@@ -100,15 +102,11 @@ def _named_in(folder: FilePath, avionics: str) -> dict[str, FilePath]:
     if source.data is None:
         raise ProblemError(source.problems)
     found: dict[str, FilePath] = {}
-    inside = folder.resolve()
     for number, controller in enumerate(_tables(source.data, "controller")):
         name = controller.get("program")
         if not isinstance(name, str) or name == UNREAD:
             continue
-        if not (folder / name).resolve().is_relative_to(inside):
-            message = "this file is not inside the campaign folder"
-            path = ("controller", number, "program")
-            source.report("file-outside", path, message, "give a name inside it")
+        if not stays_inside(folder, source, ("controller", number, "program"), name):
             raise ProblemError(source.problems)
         found[name] = folder / name
     if not found:

@@ -136,7 +136,7 @@ def _not_taken(avionics: Avionics) -> str:
 
 
 def _file_of_timer(more: str) -> str:
-    return f"program-timer{more.replace(' ', '-')}.toml"
+    return "program-timer.toml".replace(".", f"{more.replace(' ', '-')}.")
 
 
 def _with_parts(avionics: Avionics, text: str) -> Avionics:

@@ -41,6 +41,14 @@ ENTRIES = (
         '[[connector]]\nname = "bay plug"',
     ),
     Entry(
+        "avionics-name-blank",
+        "A name that begins or ends with a blank",
+        "A field that names several parts is one text; blanks around the names in it do not count.",
+        "The part could not be found under the name that it was given.",
+        "Write the name without it.",
+        '[[connector]]\nname = "bay plug"',
+    ),
+    Entry(
         "avionics-no-such-part",
         "A wire leads nowhere",
         "A part is named that the avionics do not have, or that is of another kind.",
