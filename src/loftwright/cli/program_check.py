@@ -154,7 +154,7 @@ def _print(read: ReadProgram, checked: Checked, *, is_first: bool) -> None:
 
 def _when(bounds: Bounds) -> str:
     """Return when an output opens, in words."""
-    from loftwright.program.promises import seconds
+    from loftwright.program.words_path import seconds
 
     if bounds.earliest_ms is None:
         return "never opens"

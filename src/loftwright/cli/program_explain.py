@@ -60,6 +60,7 @@ def _print(read: ReadProgram) -> None:
 
     from loftwright.errors.render import printable
     from loftwright.program.words import diagram, program_words
+    from loftwright.report.terminal import can_show
 
     out = sys.stdout
     columns = shutil.get_terminal_size().columns if out.isatty() else 100
@@ -70,13 +71,5 @@ def _print(read: ReadProgram) -> None:
             wrapped = textwrap.wrap(printable(sentence, 600), max(columns - 4, 40))
             click.echo("\n".join([f"  {wrapped[0]}", *(f"    {line}" for line in wrapped[1:])]))
     click.echo("\nThe stages\n")
-    for line in diagram(read, plain=not _can_draw()):
+    for line in diagram(read, plain=not can_show(sys.stdout, "├─▶")):
         click.echo(f"  {printable(line, 400)}".rstrip())
-
-
-def _can_draw() -> bool:
-    try:
-        "├─▶".encode(sys.stdout.encoding or "utf-8")
-    except (UnicodeEncodeError, LookupError):
-        return False
-    return True

@@ -13,7 +13,7 @@ from loftwright.program.estimates import climb_noise, height_noise
 from loftwright.program.logic import truths
 from loftwright.program.phrases import DIMENSIONS, Compare, Node, comparisons, words
 from loftwright.program.single import single, spacing
-from loftwright.program.table import NO_TIME, Estimator, Op, Seen
+from loftwright.program.table import NO_TIME, SIGNS, Estimator, Op, Seen
 from loftwright.units import format_quantity, read_quantity
 
 __all__ = ["CONDITION_CHECKS"]
@@ -147,11 +147,8 @@ def thresholds_are_felt(subject: Subject) -> Iterator[Finding]:
             shown = _shown(steps[each.seen], each)
             message = f"{each.written} is finer than the steps of {shown} in which {name} comes"
             least = _shown(copysign(steps[each.seen], each.value), each)
-            mend = f"write one further from zero, e.g. {name} {_SIGN[each.op]} {least}"
+            mend = f"write one further from zero, e.g. {name} {SIGNS[each.op]} {least}"
             yield Finding("program-threshold-fine", path, message, mend, severity="warning")
-
-
-_SIGN = {Op.LESS: "<", Op.AT_MOST: "<=", Op.MORE: ">", Op.AT_LEAST: ">="}
 
 
 def thresholds_stand_out_of_noise(subject: Subject) -> Iterator[Finding]:

@@ -10,8 +10,8 @@ from loftwright.documents.spans import Path
 from loftwright.program.assemble import milliseconds
 from loftwright.program.checks import Subject
 from loftwright.program.phrases import Compare, Node, comparisons
-from loftwright.program.promises import seconds
 from loftwright.program.table import Clock, Op, Seen
+from loftwright.program.words_path import seconds
 from loftwright.units import Quantity
 
 __all__ = ["TIME_CHECKS"]

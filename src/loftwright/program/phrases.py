@@ -11,16 +11,16 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from loftwright.program.table import Op, Seen, Step
+from loftwright.program.table import SIGNS, Op, Seen, Step
 from loftwright.units import QuantityError, read_quantity
 
 if TYPE_CHECKING:
     from lark import Lark, Token, Tree
 
 __all__ = [
-    "DEEPEST",
+    "DIMENSIONS",
+    "EXAMPLES",
     "LONGEST",
-    "MOST_STEPS",
     "Both",
     "Compare",
     "Either",
@@ -45,14 +45,14 @@ DIMENSIONS = {
     "pressure": "absolute_pressure",
     "push": "acceleration",
 }
-_EXAMPLES = {
+EXAMPLES = {
     "height": "12 m",
     "climb": "50 ft/s",
     "drop": "2 m",
     "pressure": "98 kPa",
     "push": "3 g",
 }
-_SIGNS = {"<": Op.LESS, "<=": Op.AT_MOST, ">": Op.MORE, ">=": Op.AT_LEAST}
+_OPS = {sign: op for op, sign in SIGNS.items()}
 _LARGEST = 3.4e38  # single precision
 
 
@@ -179,30 +179,28 @@ def _too_deep(tree: Tree[Token]) -> PhraseError:
 def _compare(seen: Token, sign: Token, quantity: Token) -> Compare:
     at = quantity.start_pos or 0
     try:
-        number, _ = read_quantity(str(quantity), DIMENSIONS[seen], _EXAMPLES[seen])
+        number, _ = read_quantity(str(quantity), DIMENSIONS[seen], EXAMPLES[seen])
     except QuantityError as error:
         raise PhraseError(
             error.code, error.message, error.mend, at + error.at, error.width
         ) from None
     if abs(number.value) > _LARGEST:
         message = "no controller can hold this number"
-        mend = f"correct it, e.g. {seen} {sign} {_EXAMPLES[seen]}"
+        mend = f"correct it, e.g. {seen} {sign} {EXAMPLES[seen]}"
         raise PhraseError("program-threshold-range", message, mend, at, len(quantity))
     start = seen.start_pos or 0
     written = " ".join(str(quantity).split())
     width = at + len(quantity) - start
-    return Compare(Seen[seen.upper()], _SIGNS[str(sign)], number.value, written, start, width)
+    return Compare(Seen[seen.upper()], _OPS[str(sign)], number.value, written, start, width)
 
 
 # ---------------------------------------------------------------- saying and working out
-
-_SHOWN = {op: sign for sign, op in _SIGNS.items()}
 
 
 def words(node: Node) -> str:
     """Return the phrase of a tree; reading it gives the same tree."""
     if isinstance(node, Compare):
-        return f"{node.seen.name.lower()} {_SHOWN[node.op]} {node.written}"
+        return f"{node.seen.name.lower()} {SIGNS[node.op]} {node.written}"
     if isinstance(node, Line):
         return "line open" if node.is_open else "line closed"
     if isinstance(node, Not):

@@ -12,7 +12,7 @@ from math import inf
 from loftwright.documents.program import Program, Promise
 from loftwright.program.table import Action, Table
 from loftwright.program.timing import Node, Span, Spread, Visit, moments_of, path_to, spread
-from loftwright.program.words_path import path_words
+from loftwright.program.words_path import path_words, seconds
 
 __all__ = ["Bounds", "Verdict", "bounds_of", "judge"]
 
@@ -237,8 +237,3 @@ def _verdict(number: int, promise: Promise, bounds: Bounds) -> Verdict:
     said = [f"no earlier than {seconds(earliest)}"] if early is not None else []
     said += [f"no later than {seconds(latest)}"] if late is not None else []
     return Verdict(number, promise, True, f"{name} {verb} {' and '.join(said)} {since}")
-
-
-def seconds(ms: float) -> str:
-    """Return a time as a person reads it, exact to the millisecond."""
-    return f"{ms / 1000.0:.3f}".rstrip("0").rstrip(".") + " s"

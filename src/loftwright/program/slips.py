@@ -6,14 +6,14 @@ import re
 from typing import TYPE_CHECKING
 
 from loftwright.errors.render import printable
-from loftwright.program.phrases import PhraseError
+from loftwright.program.phrases import DIMENSIONS, EXAMPLES, PhraseError
 
 if TYPE_CHECKING:
     from lark import Token
 
 __all__ = ["refuse_character", "refuse_token"]
 
-_SEEN = ("height", "climb", "drop", "pressure", "push")
+_SEEN = tuple(DIMENSIONS)
 _WORDS = (*_SEEN, "line", "open", "closed", "and", "or", "not")
 # Other words that people have for these.
 _MEANT = {
@@ -98,17 +98,10 @@ def _number_mend(text: str, at: int) -> str:
     number = re.match(r"\.[0-9]+", text[at:])
     if number:
         return f'write digits on both sides of the point: "0{number.group()}"'
-    examples = {
-        "height": "12 m",
-        "climb": "50 ft/s",
-        "drop": "2 m",
-        "pressure": "98 kPa",
-        "push": "3 g",
-    }
     word = subject.split()[0].lstrip("(")
     return (
-        f"write a number with its unit, e.g. {word} {subject.split()[-1]} {examples[word]}"
-        if (word in examples)
+        f"write a number with its unit, e.g. {word} {subject.split()[-1]} {EXAMPLES[word]}"
+        if word in EXAMPLES
         else _COMPARE_WITH
     )
 

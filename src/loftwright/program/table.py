@@ -13,6 +13,7 @@ from enum import IntEnum
 __all__ = [
     "ALWAYS",
     "NO_TIME",
+    "SIGNS",
     "Act",
     "Action",
     "Clock",
@@ -61,6 +62,9 @@ class Op(IntEnum):
     AND = 4
     OR = 5
     NOT = 6
+
+
+SIGNS = {Op.LESS: "<", Op.AT_MOST: "<=", Op.MORE: ">", Op.AT_LEAST: ">="}  # as written, in C too
 
 
 class Clock(IntEnum):

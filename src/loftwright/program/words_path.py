@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from loftwright.program.table import Table
 from loftwright.program.timing import Visit
 
-__all__ = ["path_words"]
+__all__ = ["path_words", "seconds"]
 
 
 def path_words(
@@ -33,9 +33,13 @@ def path_words(
         if marks:
             moment = " (launch is sensed)"
         elif on_pad or not is_launched:
-            moment = f" at {_seconds(table, visit)} after power-up" if number else " (power-up)"
+            moment = (
+                f" at {seconds(visit.moment * table.step_ms)} after power-up"
+                if number
+                else " (power-up)"
+            )
         else:
-            moment = f" at {_seconds(table, visit)}"
+            moment = f" at {seconds(visit.moment * table.step_ms)}"
         before = every[number - 1].stage if number else None
         said.append(f"{table.stages[visit.stage].name}{moment}{_by(table, before, how)}")
     if waits:
@@ -43,8 +47,9 @@ def path_words(
     return tuple(said)
 
 
-def _seconds(table: Table, visit: Visit) -> str:
-    return f"{visit.moment * table.step_ms / 1000.0:.3f}".rstrip("0").rstrip(".") + " s"
+def seconds(ms: float) -> str:
+    """Return a time as a person reads it, exact to the millisecond."""
+    return f"{ms / 1000.0:.3f}".rstrip("0").rstrip(".") + " s"
 
 
 def _by(table: Table, before: int | None, how: Visit) -> str:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from loftwright.report.reading import Reading
 
 __all__ = [
+    "can_show",
     "print_answer",
     "print_caution",
     "print_check",
@@ -50,7 +51,8 @@ def _coloured(stream: TextIO) -> bool:
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def _can_show(stream: TextIO, words: str) -> bool:
+def can_show(stream: TextIO, words: str) -> bool:
+    """Tell whether a stream takes these characters."""
     try:
         words.encode(stream.encoding or "utf-8")
     except (UnicodeEncodeError, LookupError):
@@ -107,7 +109,7 @@ def _clean(words: str) -> str:
 def _fit(words: str, stream: TextIO) -> str:
     """Fall back to plain characters where the terminal has no others."""
     plain = words.replace("\u00a0", " ").replace("\u202f", " ")
-    if _can_show(stream, plain):
+    if can_show(stream, plain):
         return plain
     for sign, ascii_sign in (("−", "-"), ("–", "-"), ("±", "+/-")):
         plain = plain.replace(sign, ascii_sign)
@@ -292,7 +294,7 @@ def _print_curve(words: str, time: Sequence[float], value: Sequence[float], stre
     # Samples stand close together in the boost: a clock with even steps shows the true shape.
     even = np.interp(np.linspace(time[0], time[-1], 240), time, value)
     line = sparkline(even.tolist(), min(SPARKS, _width(stream) or SPARKS) - 2)
-    if line and _can_show(stream, line):
+    if line and can_show(stream, line):
         print(file=stream)
         print(f"  {words} over {time[-1] - time[0]:.2g} s", file=stream)
         print(f"  {line}", file=stream)

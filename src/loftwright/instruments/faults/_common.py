@@ -10,6 +10,7 @@ from loftwright.instruments.kernel.slots import FAR
 
 __all__ = [
     "ANY_TIME",
+    "CANOPY_DRAG",
     "FAR",
     "IN_FLIGHT",
     "JUDGEMENT",
@@ -18,10 +19,12 @@ __all__ = [
     "controllers_at",
     "readers",
     "sensed",
+    "the_canopy",
     "the_vehicle",
 ]
 
 JUDGEMENT = "judgement"
+CANOPY_DRAG = "vehicle.canopy.drag_coefficient"
 # s; from first motion to a while after the top of such flights, and before (judgement)
 IN_FLIGHT = (0.0, 6.0)
 ON_THE_PAD = (-10.0, -1.0)
@@ -62,6 +65,11 @@ def sensed(scene: Scene, part: Part, changes: Mapping[str, Any]) -> Effect:
     prefix = "PUSH_" if part.kind == "accelerometer" else ""
     named = {f"{prefix}{name}": value for name, value in changes.items()}
     return Effect(lanes=dict.fromkeys(readers(scene, part), named))
+
+
+def the_canopy(scene: Scene) -> list[Part]:
+    """Return the vehicle, where it has a canopy."""
+    return [VEHICLE] if CANOPY_DRAG in scene.values else []
 
 
 def the_vehicle(scene: Scene) -> list[Part]:

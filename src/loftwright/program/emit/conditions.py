@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 from loftwright.program.emit.words import constant
 from loftwright.program.single import single
-from loftwright.program.table import Op, Seen, Step
+from loftwright.program.table import SIGNS, Op, Seen, Step
 
 __all__ = ["Joined", "Leaf", "Node", "Not", "in_c", "in_words", "sees", "tree"]
 
 MOST_LEAVES = 12  # of one expression; what is longer goes into a function of its own
 
-_SIGNS = {Op.LESS: "<", Op.AT_MOST: "<=", Op.MORE: ">", Op.AT_LEAST: ">="}
 _NAMES = {
     Seen.HEIGHT: ("height", "m"),
     Seen.CLIMB: ("climb", "m/s"),
@@ -144,7 +143,7 @@ def _leaf_in_words(step: Step) -> str:
     if step.seen == Seen.SWITCH:
         return "line open"
     name, unit = _NAMES[step.seen]
-    return f"{name} {_SIGNS[step.op]} {single(step.constant):.6g} {unit}"
+    return f"{name} {SIGNS[step.op]} {single(step.constant):.6g} {unit}"
 
 
 # ---------------------------------------------------------------- into C
@@ -217,4 +216,4 @@ def _leaf_in_c(step: Step) -> str:
 
 
 def _compared(step: Step) -> str:
-    return f"({_PLACES[step.seen]} {_SIGNS[step.op]} {constant(step.constant)})"
+    return f"({_PLACES[step.seen]} {SIGNS[step.op]} {constant(step.constant)})"
