@@ -11,6 +11,7 @@ from loftwright.documents.avionics import Avionics
 from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
 from loftwright.documents.finding import Finding, apply, listed
+from loftwright.documents.flight_record import FlightRecord
 from loftwright.documents.payload import Payload
 from loftwright.documents.program import Program
 from loftwright.documents.rules_avionics import (
@@ -65,6 +66,7 @@ MODELS: dict[str, type] = {
     "avionics": Avionics,
     "site": Site,
     "program": Program,
+    "flight": FlightRecord,
 }
 _RULES: dict[type, Rules] = {
     CampaignFile: CAMPAIGN_RULES,

@@ -1,0 +1,41 @@
+"""What is told of a model fitted to recorded flights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from loftwright.debrief.results import Estimate
+
+__all__ = ["FlightFit", "Informed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Informed:
+    """One field of the documents before and after the records, SI.
+
+    ``learnt`` is the share of its prior variance that the records took away; ``informed`` whether
+    that is enough to say that they tell anything of it. ``goes_with`` names fields that it cannot
+    be told from, with the posterior correlation.
+    """
+
+    path: str  # "vehicle.aero.drag_scale" ...
+    words: str
+    prior: Estimate
+    posterior: Estimate
+    learnt: float
+    informed: bool
+    goes_with: tuple[tuple[str, float], ...] = ()
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlightFit:
+    """A fit to one flight or to several together."""
+
+    flights: tuple[str, ...]
+    fields: tuple[Informed, ...]  # what was asked of the records, most informed first
+    correlation: tuple[tuple[float, ...], ...]  # of the posterior, in the order of ``fields``
+    misfit: float  # reduced chi-square of the posterior median's flight
+    used: tuple[str, ...]  # what of each record counted, in words
+    warnings: tuple[str, ...]
+    seed: int

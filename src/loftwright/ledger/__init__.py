@@ -1,0 +1,1 @@
+"""The memory of a campaign: builds, flights, evidence, findings, actions, decisions."""
