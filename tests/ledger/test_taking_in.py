@@ -99,7 +99,7 @@ def test_evidence_with_another_digest_is_kept_beside_the_first(ledger, flown):
     (old,) = ledger.evidence("first-lift")
     campaigns.change(record, old.sha256, "ab" * 32)
     take_in(ledger)
-    assert [each.sha256 for each in ledger.evidence("first-lift")][0] == old.sha256
+    assert ledger.evidence("first-lift")[0].sha256 == old.sha256
     assert len(ledger.evidence("first-lift")) == 2
 
 

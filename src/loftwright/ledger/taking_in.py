@@ -14,15 +14,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from loftwright.documents.flight_record import FlightRecord
+from loftwright.documents.flights import BUILD, FLIGHT_FILE, FLIGHTS, flights_of
 from loftwright.documents.reading import check_source, read_text
+from loftwright.documents.snapshot import snapshot_digest
 from loftwright.documents.source import LARGEST, load
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.ledger import Ledger, now
 
-__all__ = ["BUILD", "FLIGHTS", "RECORD", "TakenIn", "build_digest", "record_of", "take_in"]
+__all__ = ["TakenIn", "build_digest", "record_of", "take_in"]
 
-FLIGHTS, RECORD, BUILD = "flights", "flight.toml", "build"
 MOST_DOCUMENTS = 64  # of one build; a campaign has a dozen
 
 
@@ -91,24 +92,21 @@ def record_of(ledger: Contents, flight: str) -> FlightRecord:
     """Return flight.toml of a flight as it was taken in. Raises ``ProblemError``."""
     entry = ledger.flight(flight)
     text = ledger.document(entry.record).decode("utf-8-sig")
-    return read_text(text, f"{FLIGHTS}/{entry.name}/{RECORD}", FlightRecord)
+    return read_text(text, f"{FLIGHTS}/{entry.name}/{FLIGHT_FILE}", FlightRecord)
 
 
 def build_digest(documents: dict[str, bytes]) -> str:
     """Return the digest of a build: of the names of its documents, each with that of its bytes."""
-    lines = (
-        f"{hashlib.sha256(content).hexdigest()} {file}\n"
-        for file, content in sorted(documents.items())
+    return snapshot_digest(
+        {file: hashlib.sha256(content).hexdigest() for file, content in documents.items()}
     )
-    return hashlib.sha256("".join(lines).encode("utf-8")).hexdigest()
 
 
 def _folders(folder: Path, problems: list[Problem]) -> Iterator[_Found]:
     """Yield every flight that can be read; what cannot is noted."""
-    places = sorted(folder.glob(f"{FLIGHTS}/*/{RECORD}"))
-    for place in places:
-        name = place.parent.name
-        source = load(place, f"{FLIGHTS}/{name}/{RECORD}")
+    for name in flights_of(folder):
+        place = folder / FLIGHTS / name / FLIGHT_FILE
+        source = load(place, f"{FLIGHTS}/{name}/{FLIGHT_FILE}")
         record = check_source(source, FlightRecord)
         if source.broken or not isinstance(record, FlightRecord):
             problems += source.problems
@@ -119,6 +117,8 @@ def _folders(folder: Path, problems: list[Problem]) -> Iterator[_Found]:
             found.documents = dict(_documents(place.parent / BUILD))
         except ProblemError as error:
             problems += error.problems
+        if record.build is not None and found.documents and found.build != record.build:
+            problems.append(_not_as_recorded(name))
         yield found
 
 
@@ -140,6 +140,13 @@ def _moved(name: str) -> Problem:
     where = Where(file=f"{FLIGHTS}/{name}/{BUILD}")
     message = "these documents are not those that were taken in; the ledger keeps the earlier ones"
     mend = f"put them back; or, where these are the right ones: --accept {name}"
+    return Problem("ledger-build-changed", message, where, mend, "warning")
+
+
+def _not_as_recorded(name: str) -> Problem:
+    where = Where(file=f"{FLIGHTS}/{name}/{BUILD}")
+    message = f"these documents are not those whose digest stands in {FLIGHT_FILE}"
+    mend = "put the documents back as they flew"
     return Problem("ledger-build-changed", message, where, mend, "warning")
 
 
