@@ -104,7 +104,8 @@ def readiness(
     has = carries(present)
     functions = tuple(each for each in asked.functions if has is None or each in has)
     asked = replace(asked, functions=functions)
-    flights, shown = flown_flights(ledger), reliability(ledger, asked, present)
+    flights = tuple(each for each in flown_flights(ledger) if each.has_flown)
+    shown = reliability(ledger, asked, present)
     verified = verify(ledger, progress)
     reasons = [
         *_flights(flights),
