@@ -32,7 +32,7 @@ from loftwright.ledger.schema import APPLICATION, STEPS, VERSION
 from loftwright.ledger.taking_in import take_in
 from loftwright.ledger.verify import verify
 
-WINDOW_S = 0.03  # in which the child is killed; it writes an entry in a few milliseconds
+WINDOW = 8.0  # entries that a child would write in the time in which it is killed
 A_CAMPAIGN = 25  # kills after which a new one is begun, so that looking at all stays quick
 EVIDENCE = b"time_s,height_m\n0,0\n1,14\n"
 
@@ -144,14 +144,24 @@ def whole(ledger: Ledger) -> bool:
     )
 
 
-def kill_writers(folder: Path, kills: int, draw: random.Random, seen: Seen) -> None:
+def time_of_a_write() -> float:
+    """Return how long an entry takes on this disk, s."""
+    with tempfile.TemporaryDirectory(prefix="loftwright-kill-") as name:
+        with open_ledger(Path(name)) as ledger:
+            begun = time.perf_counter()
+            for number in range(10):
+                ledger.add_action(f"{number}")
+            return (time.perf_counter() - begun) / 10.0
+
+
+def kill_writers(folder: Path, kills: int, window: float, draw: random.Random, seen: Seen) -> None:
     """Begin a campaign, and kill those who write to its ledger."""
     make_flight(folder, "first")
     with open_ledger(folder) as ledger:
         take_in(ledger)
     said: list[list[str]] = []
     for _ in range(kills):
-        seed, delay = draw.getrandbits(48), draw.uniform(0.0, WINDOW_S)
+        seed, delay = draw.getrandbits(48), draw.uniform(0.0, window)
         new = killed(lambda say, seed=seed: write_on(folder, seed, say), delay)
         said += new
         seen.kills += 1
@@ -160,7 +170,7 @@ def kill_writers(folder: Path, kills: int, draw: random.Random, seen: Seen) -> N
     seen.entries += entries
 
 
-def kill_while_migrating(folder: Path, draw: random.Random, seen: Seen) -> None:
+def kill_while_migrating(folder: Path, window: float, draw: random.Random, seen: Seen) -> None:
     """Kill a program that brings a ledger of version 1 up to date."""
     file = folder / FILE
     with closing(sqlite3.connect(file, isolation_level=None)) as database:
@@ -171,7 +181,7 @@ def kill_while_migrating(folder: Path, draw: random.Random, seen: Seen) -> None:
             database.execute("INSERT INTO action (number, noted, what) VALUES (?, ?, ?)", row)
         database.execute("PRAGMA user_version = 1")
         database.execute(f"PRAGMA application_id = {APPLICATION}")
-    killed(lambda say: open_ledger(folder).close(), draw.uniform(0.0, 0.02))
+    killed(lambda say: open_ledger(folder).close(), draw.uniform(0.0, window))
     seen.kills += 1
     seen.while_migrating += 1
     with closing(sqlite3.connect(file)) as database:
@@ -188,14 +198,17 @@ def run(kills: int, seed: int, progress=lambda seen: None) -> Seen:
     """Kill so often, and return what was seen; fails where anything is lost or half there."""
     draw, seen = random.Random(seed), Seen()
     while seen.kills < kills:
+        window = WINDOW * time_of_a_write()
         folder = Path(tempfile.mkdtemp(prefix="loftwright-kill-"))
         try:
             (folder / "a").mkdir()
             (folder / "b").mkdir()
-            kill_writers(folder / "a", min(A_CAMPAIGN, max(kills - seen.kills - 1, 1)), draw, seen)
+            kill_writers(
+                folder / "a", min(A_CAMPAIGN, max(kills - seen.kills - 1, 1)), window, draw, seen
+            )
             for number in range(max(1, min(A_CAMPAIGN // 4, kills - seen.kills))):
                 (folder / "b" / str(number)).mkdir()
-                kill_while_migrating(folder / "b" / str(number), draw, seen)
+                kill_while_migrating(folder / "b" / str(number), window, draw, seen)
         finally:
             shutil.rmtree(folder)
         progress(seen)
