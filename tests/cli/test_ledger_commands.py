@@ -257,6 +257,16 @@ def test_bad_input_is_told_and_nothing_is_written(loftwright, flown, words, monk
     assert loftwright("ledger", "list", ".", "--closed", "--json").answer == before
 
 
+@pytest.mark.parametrize(
+    "words", [("list",), ("take-in",), ("action", "x"), ("import", "."), ("ready",)]
+)
+def test_a_folder_that_is_no_campaign_gets_no_ledger(loftwright, tmp_path, words):
+    ended = loftwright("ledger", words[0], tmp_path, *words[1:])
+    assert ended.code == 2
+    assert "file-missing" in ended.err
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_signs_that_drive_a_terminal_are_not_printed(loftwright, flown):
     bad = "a\x1b[2Jb"
     for words in (
