@@ -34,7 +34,7 @@ def test_each_clock_is_told_by_its_reading_at_first_motion():
         "board.csv reads 12.000 s ± 0.009 s at first motion; its second is the one that counts."
     )
     assert lines[1] == (
-        "Film reads 100.00 s ± 0.01 s at first motion, by 3 moments; it gains 1.00 s ± 0.02 s in "
+        "Film reads 100.000 s ± 0.009 s at first motion, by 3 moments; it gains 1.00 s ± 0.02 s in "
         "100 s."
     )
     assert lines[-1] == "The sources agree as well as was said of them."
