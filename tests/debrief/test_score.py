@@ -77,7 +77,7 @@ def test_figures_that_both_show_are_scored():
     assert late.rank < 0.01
     assert "below the range" in late.says
     assert late.error == pytest.approx(0.9, abs=0.03)
-    assert "the forecast is high by" in late.says
+    assert "and the forecast is high by" in late.says
     assert "2 lie inside" in score.says
     assert "one trial" in score.says
 
@@ -106,6 +106,8 @@ def test_a_record_just_outside_may_be_inside_what_its_error_leaves_open():
     assert not sharp.inside_90
     assert blunt.inside_90
     assert blunt.forecast_p95 < blunt.measured
+    assert "inside" in blunt.says
+    assert "and the two differ by no more" in blunt.says
 
 
 def test_watches_tell_what_the_log_does_not():
@@ -199,6 +201,17 @@ def test_a_biased_model_is_found_out():
     assert found.mean_error_low > 0.0
     assert found.mean_error_low < 5.0 < found.mean_error_high
     assert "too high" in found.says
+
+
+def test_what_the_record_may_be_wrong_by_in_all_flights_is_not_the_models():
+    scores = [
+        replace(each, figures=tuple(replace(figure, u_data=8.0) for figure in each.figures))
+        for each in campaign(12, offset=5.0)
+    ]
+    found = model_bias(scores)[0]
+    assert found.mean_error_low > 0.0
+    assert "the model is" not in found.says
+    assert "by no more than the record itself may be wrong" in found.says
 
 
 def test_a_model_that_is_too_sure_is_found_out():

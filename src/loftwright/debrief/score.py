@@ -143,24 +143,20 @@ def score_figure(
 
 
 def _figure_words(name: str, place: float, error: float, u_val: float) -> str:
-    if place < TAIL:
-        where = "below the range that nine in ten forecast flights keep to"
-    elif place > 1.0 - TAIL:
-        where = "above the range that nine in ten forecast flights keep to"
-    else:
-        where = "inside the range that nine in ten forecast flights keep to"
-    return f"{name}: the record lies {where}; {_agreement(error, u_val)}"
+    side = "below" if place < TAIL else "above" if place > 1.0 - TAIL else "inside"
+    where = f"the record lies {side} the range that nine in ten forecast flights keep to"
+    joined = "and" if (side == "inside") == (abs(error) <= WIDE * u_val) else "but"
+    return f"{name}: {where}, {joined} {_agreement(error, u_val)}"
 
 
 def _agreement(error: float, u_val: float) -> str:
-    """Say how an error compares with what forecast and record leave open together."""
+    """Say how an error compares with what forecast and record leave open together, at 95 %."""
     if u_val <= 0.0:
         return "neither leaves anything open, so nothing can be said of how they agree"
-    times = abs(error) / u_val
-    if times <= WIDE:
-        return "they differ by no more than both leave open"
+    if abs(error) <= WIDE * u_val:
+        return "the two differ by no more than both leave open nineteen times in twenty"
     way = "high" if error > 0.0 else "low"
-    return f"the forecast is {way} by {times:.1f} times what both leave open"
+    return f"the forecast is {way} by {abs(error) / u_val:.1f} standard uncertainties of both"
 
 
 def _count_words(figures: list[FigureScore]) -> str:
