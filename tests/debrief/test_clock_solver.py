@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import isnan
+from math import hypot, isnan
 
 import numpy as np
 import pytest
@@ -172,13 +172,17 @@ def test_a_third_source_tells_which_of_two_is_wrong():
     assert clocks.moments["touchdown", "vehicle"].value == pytest.approx(25.0, abs=0.05)
 
 
-def test_too_small_uncertainties_are_taken_wider():
-    stream = np.random.default_rng(0)
-    rough = [replace(each, time=each.time + stream.normal(0.0, 0.5)) for each in network()]
-    fine = [replace(each, sd=0.2) for each in rough]
-    clocks = solve_clocks(fine, PRIORS)
-    assert clocks.chance < 0.05
-    assert clocks.widened > 1.0
+def test_what_disagrees_a_little_is_taken_as_less_sure_and_nothing_else():
+    log = tell("log", 5.0, 0.0, ("liftoff", "apogee", "touchdown"), 0.01)
+    watch = tell("watch", 0.0, 0.0, ("liftoff", "touchdown"), 0.15, touchdown=25.6)
+    clocks = solve_clocks([*log, *watch])
+    assert 0.001 < clocks.chance < 0.05
+    assert clocks.widened == pytest.approx(0.6 / hypot(0.15 * 2**0.5, 0.01 * 2**0.5), rel=0.01)
+    alone = solve_clocks(log)
+    together = {name: clocks.moments[name, "vehicle"].sd for name in ("apogee", "touchdown")}
+    assert together["apogee"] == pytest.approx(alone.moments["apogee", "vehicle"].sd, rel=0.01)
+    assert together["touchdown"] > 2.0 * alone.moments["touchdown", "vehicle"].sd
+    assert clocks.to_flight("watch", 0.0).sd > 2.0 * 0.1
 
 
 # ---------------------------------------------------------------- what cannot be tied
