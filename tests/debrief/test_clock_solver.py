@@ -7,7 +7,7 @@ from math import hypot, isnan
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loftwright.debrief.clock_results import ClockPrior, Telling
@@ -141,6 +141,19 @@ def test_a_slip_that_all_others_contradict_is_left_out_and_said():
     without = solve_clocks(rest, PRIORS)
     for moment, found in without.moments.items():
         assert clocks.moments[moment].value == pytest.approx(found.value, abs=1e-9)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 30), st.integers(4, 12), st.sampled_from([-1.0, 1.0]), st.floats(2.0, 20.0))
+def test_a_slip_beside_the_log_is_never_averaged(seed, place, way, size):
+    """Whoever slips: what is told of the flight afterwards is told by those who did not."""
+    told = network(noise=np.random.default_rng(seed))
+    slipped = told[place]
+    told[place] = replace(slipped, time=slipped.time + way * size)
+    clocks = solve_clocks(told, PRIORS, reference="log")
+    assert not any(each.used for each in clocks.told if each.telling == told[place])
+    for (event, _), found in clocks.moments.items():
+        assert found.value == pytest.approx(MOMENTS[event], abs=max(5.0 * found.sd, 0.1))
 
 
 def test_of_two_that_contradict_each_other_neither_is_believed():

@@ -52,7 +52,7 @@ def test_what_is_left_out_and_what_is_not_tied_is_said():
     lines = lines_of([*LOG, *film, *phone, *lost])
     assert "Camera: not tied to the flight; it tells no moment that another source tells as well." \
         in lines  # fmt: skip
-    assert "Phone tells apogee 1.50 s late by all the others: left out." in lines
+    assert "Phone tells apogee 1.50 s late by the others: left out." in lines
 
 
 def test_uncertainties_that_are_taken_wider_are_said():

@@ -2,7 +2,8 @@
 
 Unknown are each clock's offset and drift and the time of each moment; first motion is zero, and
 the reference keeps the second. A telling that all others contradict is left out and said, not
-averaged. Where it cannot be told which of two is wrong, the clock is not tied.
+averaged. Where it cannot be told which of two is wrong, the clock is not tied; against the
+reference, which was compared with itself by its reconstruction, it is always the other.
 """
 
 from __future__ import annotations
@@ -206,7 +207,6 @@ def _slip(fit: _Fit, reference: str) -> list[int]:
         return []
     worst = int(np.nanargmax(tests))
     alike = _alike(fit, tests, worst)
-    # The log was compared with itself by its reconstruction; people and films were not.
     others = [place for place in alike if fit.tellings[place].clock != reference]
     if not others:
         return [worst]

@@ -8,6 +8,7 @@ from math import hypot, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.debrief.clock_results import Clocks
 from loftwright.debrief.crps import crps, rank
 from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.debrief.measured_figures import FIGURES, measured_figures
@@ -32,6 +33,7 @@ def score_forecast(
     *,
     flight: str,
     flown: str | None,
+    clocks: Clocks | None = None,
 ) -> ForecastScore:
     """Score every figure that both the forecast and the record show.
 
@@ -47,12 +49,15 @@ def score_forecast(
         Name of the flight.
     flown : str or None
         When it flew, as the record says: a date, or a date with the time of day.
+    clocks : Clocks, optional
+        What all sources tell on one clock (`clocks.clocks_of`), for moments that the log does not
+        show.
 
     Returns
     -------
     ForecastScore
     """
-    measured = measured_figures(reconstruction, record, kept.pad)
+    measured = measured_figures(reconstruction, record, kept.pad, clocks)
     figures, missing = [], []
     for name in FIGURES:
         samples = _samples(kept, name)

@@ -78,7 +78,7 @@ def _left_out_words(told: Told) -> str:
     telling = told.telling
     return (
         f"{_named(telling.clock)} tells {telling.event} {abs(told.residual):.2f}{NO_BREAK}s {late} "
-        "by all the others: left out."
+        "by the others: left out."
     )
 
 
