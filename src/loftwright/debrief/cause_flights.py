@@ -27,6 +27,8 @@ Whole = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Columns = dict[str, Floats]
 
+PAIRS = 1200  # of a cause and a flight in a block: so few that breaking off takes a moment
+
 # Given the truth of some flights, with what chance each of them is worth recording.
 Keep = Callable[[Columns], Floats]
 
@@ -108,7 +110,7 @@ def fly_causes(
     parts: list[Ensemble] = []
     stopped = False
     try:
-        parts.extend(part for _, part in run_blocks(plan, trials, flights, job, progress))
+        parts.extend(part for _, part in run_blocks(plan, trials, flights, job, progress, PAIRS))
     except KeyboardInterrupt:
         if not parts:
             raise
