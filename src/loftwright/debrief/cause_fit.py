@@ -71,7 +71,7 @@ def _is_lonely(mine: float, far: Floats) -> bool:
     """Whether the distance stands out of all the others', where those are too few to count by."""
     middle = float(np.median(far))
     usual = float(np.median(np.abs(far - middle)))
-    return mine > max(far.max(), middle + LONELY * 1.4826 * usual)
+    return bool(mine > max(far.max(), middle + LONELY * 1.4826 * usual))
 
 
 def _scaled(values: Floats, own: Floats) -> tuple[Floats, Floats]:

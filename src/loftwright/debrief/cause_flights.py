@@ -184,7 +184,7 @@ def _truth(
     which = flown.settled.which[cause, flight]
     judged = flown.judged.take(which)
     with np.errstate(invalid="ignore"):
-        scrubbed = (flown.settled.branches.acts < 0.0).any(axis=1)[which]
+        early = np.asarray((flown.settled.branches.acts < 0.0).any(axis=1))
     truth: Columns = {
         name: column[which]
         for name, column in flown.columns.items()
@@ -196,7 +196,7 @@ def _truth(
             "liftoff_s": np.zeros(len(cause)),
             "good": judged.good.astype(float),
             "lost": judged.lost.astype(float),
-            "scrubbed": scrubbed.astype(float),
+            "scrubbed": early[which].astype(float),
         }
         | {name: values[cause, flight] for name, values in _shares(flown, trials, plan).items()}
     )
