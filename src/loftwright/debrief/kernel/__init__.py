@@ -1,0 +1,1 @@
+"""What a debrief compiles."""
