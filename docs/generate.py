@@ -30,6 +30,7 @@ FAMILIES = {
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
+    "forecast": "Kept forecasts",
     "log": "Recorded flights",
     "payload": "Payloads",
     "program": "Release programs",
