@@ -121,7 +121,7 @@ def _with_log(given: FitInput, log: FlightLog, barometer: Barometer) -> Observed
     heights = heights_of(truth)
     spikes += heights.spikes
     moments = moments_of(given.campaign, given.record, log, truth.liftoff_s)
-    top, height = top_of(heights)
+    top, _ = top_of(heights)
     end, why = _end(given.campaign, moments, top)
     values, _, _ = flatten(given.campaign)
     jitter = values.get(barometer.jitter_path, 0.0)
