@@ -125,7 +125,8 @@ def _copied(original: Path, draft: Path, progress: Told | None) -> tuple[str, in
     with open_regular(original, name=str(original)) as stream:
         before = _stamp(stream)
         with draft.open("xb") as copy:
-            while content := stream.read(AT_ONCE):
+            # A file that grows as fast as it is read must not hold this up: it is refused below.
+            while done <= before[0] and (content := stream.read(AT_ONCE)):
                 digest.update(content)
                 copy.write(content)
                 done += len(content)
@@ -169,8 +170,9 @@ def _placed(
         mend = f"say another name for this one: --name {_another(wanted)}"
         where = Where(file=str(original))
         raise ProblemError([Problem("record-name-taken", message, where, mend)])
-    draft.chmod(READ_ONLY)
     _put_in_place(draft, evidence / wanted)
+    draft.unlink(missing_ok=True)  # first: some systems let nobody remove what is read-only
+    (evidence / wanted).chmod(READ_ONLY)
     sync_folder(evidence)
     return TakenIn(evidence / wanted, wanted, digest, size, known=False)
 
