@@ -13,6 +13,7 @@ from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings
 from loftwright.debrief.shape import NEVER, SHAKES, Moment, Shape, moment_of
 from loftwright.debrief.smoother import (
+    About,
     Filtered,
     Phase,
     Reading,
@@ -41,6 +42,7 @@ SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
 NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
 STEPS = (2.0, 0.7, 0.25)  # in logarithms, of the search for either
 LONGEST_PUSH = 3.0  # s
+TERMINAL = 40.0  # m/s at which drag is as much as gravity, before the record says it (judgement)
 
 
 @dataclass(slots=True)
@@ -55,7 +57,7 @@ class Found:
     keep: Flags
     inflation: Floats  # of each reading's variance, for those that stray
     louder: float  # noise in flight over that at rest
-    reference: tuple[Floats, Floats, float]
+    reference: About
     bay: float  # pressure coefficient that the bay's vents amount to
     path: Smoothed | None = None
     moments: dict[str, Moment] = field(default_factory=dict)
@@ -63,10 +65,10 @@ class Found:
     def reading(self) -> Reading:
         """Readings as they count by now, in the air inside the vents' lag taken off."""
         each = self.readings
-        climb = np.interp(each.time, self.reference[0], self.reference[1])
+        climb = np.interp(each.time, self.reference.time, self.reference.climb)
         late = self.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
         jitter = (self.instrument.jitter * climb) ** 2
-        variance = (each.variance * self.louder**2 + jitter) * self.inflation
+        variance = (each.variance * self.louder**2 + each.steps + jitter) * self.inflation
         taken = each.reading(self.creeps, self._push_variance(), self.keep)
         return taken._replace(height=(each.height + late)[self.keep], variance=variance[self.keep])
 
@@ -76,7 +78,7 @@ class Found:
         noise = self.readings.rest.push_noise
         noise = self.instrument.push_noise if not np.isfinite(noise) else noise
         # Near the top and after it, what is felt along the axis says little of up and down.
-        climb = np.interp(self.readings.time, self.reference[0], self.reference[1])
+        climb = np.interp(self.readings.time, self.reference.time, self.reference.climb)
         begun = self.readings.time > shape.liftoff + 0.3
         use = np.isfinite(push) & (np.maximum.accumulate(begun & (climb < STEEP)) < 0.5)
         if self.instrument.push_range is not None:
@@ -110,7 +112,7 @@ def find_flight(readings: Readings, instrument: Instrument, liftoff: float, begi
 def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: float) -> Found:
     time, height = readings.time, readings.height
     top = top_about(time, height, liftoff)
-    noise = float(np.sqrt(np.median(readings.variance)))
+    noise = float(np.sqrt(np.median(readings.variance + readings.steps)))
     down = ends_about(time, height, top, noise)
     creeps = np.minimum(time, begins + instrument.drifts_for) - min(
         liftoff, begins + instrument.drifts_for
@@ -130,11 +132,12 @@ def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: f
 
 def _ballistic(
     time: Floats, liftoff: float, top: float, instrument: Instrument
-) -> tuple[Floats, Floats, float]:
+) -> About:
     """Climb of a body that gravity alone stops at the top: where the search begins."""
     climb = np.clip(GRAVITY * (top - time), 0.0, None)
     climb *= np.clip((time - liftoff) / 0.2, 0.0, 1.0)
-    return time, climb, instrument.port_coefficient.value
+    drag = -GRAVITY * (climb / TERMINAL) ** 2
+    return About(time, climb, drag, instrument.port_coefficient.value)
 
 
 def _bay(instrument: Instrument, readings: Readings) -> tuple[float, float]:
@@ -168,7 +171,7 @@ def _start(
     weight = np.zeros((2, 2))
     weight[0, 0], weight[1, 1] = 1.0, 1.0 / max(instrument.drift.sd * scale, 1e-6) ** 2
     right = np.array([0.0, drift * weight[1, 1]])
-    each = 1.0 / readings.variance[rest]
+    each = 1.0 / (readings.variance + readings.steps)[rest]
     columns = np.stack([np.ones(int(rest.sum())), creeps[rest]])
     weight += (columns * each) @ columns.T
     right += columns @ (each * readings.height[rest])
@@ -204,7 +207,7 @@ def _rough_boost(found: Found, top: float) -> None:
         for liftoff in np.linspace(first, last, 9).tolist():
             tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
             path = _settled(found, tried.phases(), begin, part, 3)
-            about = (path.time, path.mean[:, 1], float(path.mean[0, 3]))
+            about = _about(path)
             values[lasts, liftoff] = likelihood(tried.phases(), begin, part, about)
             if values[lasts, liftoff] > best:
                 best = values[lasts, liftoff]
@@ -213,13 +216,18 @@ def _rough_boost(found: Found, top: float) -> None:
     found.reference = _onwards(chosen, until, top)
 
 
-def _onwards(
-    about: tuple[Floats, Floats, float], until: float, top: float
-) -> tuple[Floats, Floats, float]:
+def _about(path: Smoothed) -> About:
+    return About(path.time, path.mean[:, 1], path.mean[:, 2], float(path.mean[0, 3]))
+
+
+def _onwards(about: About, until: float, top: float) -> About:
     """Lead the climb of the boost on to the top, and nowhere from there."""
-    kept = about[0] <= until
-    time = np.concatenate([about[0][kept], [max(top, until + 0.1)]])
-    return time, np.concatenate([about[1][kept], [0.0]]), about[2]
+    kept = about.time <= until
+    last = [max(top, until + 0.1)]
+    return About(
+        np.concatenate([about.time[kept], last]), np.concatenate([about.climb[kept], [0.0]]),
+        np.concatenate([about.extra[kept], [0.0]]), about.port,
+    )  # fmt: skip
 
 
 def _rough_opening(found: Found, top: float) -> None:
@@ -238,7 +246,7 @@ def _rough_opening(found: Found, top: float) -> None:
     reading = found.reading()
     path = _settled(found, phases, found.start, reading, 2)
     climb, gain = path.mean[:, 1], path.mean[:, 2] + path.base
-    found.reference = (path.time, climb, float(path.mean[0, 3]))
+    found.reference = _about(path)
     fall = (path.time > free + 0.1) & (path.time < down)
     opening = _opening_about(path.time[fall], climb[fall], gain[fall])
     found.shape = replace(shape, opening=opening)
@@ -252,14 +260,21 @@ def _settled(
     What the motion adds at the port goes with the square of the climb: a step all the way may
     overshoot where that is much of what is read.
     """
-    time, climb, port = found.reference
+    about = found.reference
     for number in range(rounds):
-        path = smoothed(filtered(phases, start, reading, (time, climb, port), 0.0), reading)
-        share = 0.5 if number < rounds // 2 else 1.0
-        old = np.interp(path.time, time, climb)
-        time, climb = path.time, old + share * (path.mean[:, 1] - old)
-        port += share * (float(path.mean[0, 3]) - port)
+        path = smoothed(filtered(phases, start, reading, about, 0.0), reading)
+        about = _towards(about, _about(path), 0.5 if number < rounds // 2 else 1.0)
     return path
+
+
+def _towards(old: About, new: About, share: float) -> About:
+    def between(name: str) -> Floats:
+        before = np.interp(new.time, old.time, getattr(old, name))
+        after: Floats = before + share * (getattr(new, name) - before)
+        return after
+
+    port = old.port + share * (new.port - old.port)
+    return About(new.time, between("climb"), between("extra"), port)
 
 
 def _opening_about(time: Floats, climb: Floats, gain: Floats) -> float | None:
@@ -344,7 +359,7 @@ def _likelihoods(
     for each in shapes:
         # The climb of the push, and so what it adds at the port, depends on when it begins.
         path = _settled(found, each, begin, part, 3)
-        about = (path.time, path.mean[:, 1], float(path.mean[0, 3]))
+        about = _about(path)
         values.append(likelihood(each, begin, part, about))
     return values
 
@@ -415,7 +430,7 @@ def _smooth(found: Found) -> None:
         reading = found.reading()
         done = filtered(found.shape.phases(), found.start, reading, found.reference, FILL)
         found.path = smoothed(done, reading)
-        found.reference = (found.path.time, found.path.mean[:, 1], float(found.path.mean[0, 3]))
+        found.reference = _about(found.path)
 
 
 def _weigh(found: Found) -> None:
@@ -435,7 +450,7 @@ def _weigh(found: Found) -> None:
     says += path.mean[place, 5] * found.creeps - late
     known = np.einsum("ni,nij,nj->n", row, path.covariance[place], row)
     jitter = (found.instrument.jitter * climb) ** 2
-    variance = each.variance * found.louder**2 + jitter
+    variance = each.variance * found.louder**2 + each.steps + jitter
     counted = found.keep & after
     used = variance * found.inflation
     # Of what a reading leaves, its own pull on the path taken out of it.
