@@ -200,19 +200,20 @@ def _rough_boost(found: Found, top: float) -> None:
     # Where the motion adds pressure at the port, the rise shows late.
     first = shape.liftoff - max(0.5, 2.0 * every)
     last = shape.liftoff + max(0.04, 0.5 * every)
-    until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH)
+    until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH - 1.0)
     begin = found.start
     part = found.reading().between(begin.time, until)
-    best, values = -np.inf, {}
+    best = -np.inf
     longest = max(until - shape.liftoff - 0.3, 0.2)
-    for lasts in np.geomspace(0.08, min(longest, 2.0), 9).tolist():
-        for liftoff in np.linspace(first, last, 13).tolist():
+    for lasts in np.geomspace(0.08, min(longest, 1.6), 7).tolist():
+        for liftoff in np.linspace(first, last, 10).tolist():
             tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
-            path = settled(found, tried.phases(), begin, part, 3)
+            found.reference = _ballistic(part.time, liftoff, top, found.instrument)
+            path = settled(found, tried.phases(), begin, part, 6)
             about = about_of(path)
-            values[lasts, liftoff] = likelihood(tried.phases(), begin, part, about)
-            if values[lasts, liftoff] > best:
-                best = values[lasts, liftoff]
+            value = likelihood(tried.phases(), begin, part, about)
+            if value > best:
+                best = value
                 found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
                 chosen = about
     found.reference = _onwards(chosen, until, top)
