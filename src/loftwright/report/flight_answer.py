@@ -1,0 +1,237 @@
+"""The answer of a recorded flight: what happened, was it as forecast, why not, and what next."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from loftwright.debrief.cause_results import Cause, Causes
+from loftwright.debrief.results import Estimate, Reconstruction
+from loftwright.report.answer import Answer, KeyFigure, Verdict
+from loftwright.report.estimates import hundred, moment, plus_minus
+from loftwright.report.flight_told import Expected, FlightReport
+from loftwright.report.quantities import amount, span
+from loftwright.report.reading import listed
+
+__all__ = ["between", "ended", "flight_answer", "group_of"]
+
+OUTCOMES = {
+    "success": "Those who flew it call it a success.",
+    "partial": "Those who flew it call it a part of a success.",
+    "failure": "Those who flew it call it a failure.",
+}
+
+
+def flight_answer(report: FlightReport) -> Answer:
+    """Put a recorded flight into words, the answer first."""
+    return Answer(
+        lead=" ".join(_lead(report)),
+        keys=tuple(_keys(report)),
+        sentences=(),
+        chances=(),
+        verdicts=tuple(_verdicts(report)),
+    )
+
+
+# ---------------------------------------------------------------- lead
+
+
+def _lead(report: FlightReport) -> Iterator[str]:
+    """The flight in a sentence; where something went wrong, what that most likely was."""
+    yield _flown(report.reconstruction, report.expected, report.units)
+    if report.causes is not None:
+        yield from _first_cause(report.causes)
+
+
+def _flown(found: Reconstruction, expected: Expected | None, system: str) -> str:
+    if found.apogee is None:
+        return "How high it went is not visible in this record."
+    top = f"It went {plus_minus(found.apogee.value, found.apogee.sd, 'height', system)} up"
+    known = expected.statistics.get("apogee_m") if expected else None
+    if not known:
+        return f"{top}."
+    return f"{top}, {_against(found.apogee.value, known['p05'], known['p95'], system)}."
+
+
+def _against(value: float, low: float, high: float, system: str) -> str:
+    forecast = span(low, high, "height", system)
+    if low <= value <= high:
+        return f"as forecast ({forecast})"
+    side = "lower" if value < low else "higher"
+    return f"{side} than forecast ({forecast})"
+
+
+def group_of(causes: Causes, number: int) -> list[int]:
+    """Return the causes of the 90 % set that the evidence cannot tell from one, itself first."""
+    alike = causes.causes[number].alike
+    if alike is None:
+        return [number]
+    others = [
+        other for other, each in enumerate(causes.causes)
+        if each.alike == alike and other != number and other < causes.in_set
+    ]  # fmt: skip
+    return [number, *others]
+
+
+def _first_cause(causes: Causes) -> Iterator[str]:
+    if not causes.fits:
+        yield causes.fits_says
+        return
+    if not causes.causes:
+        return
+    group = [causes.causes[number] for number in group_of(causes, 0)]
+    together = sum(each.probability for each in group)
+    if len(group) == 1 and group[0].faults:
+        yield f"Most likely: {ended(_small(group[0].says))} ({hundred(together)})."
+    elif len(group) == 1:
+        yield f"{ended(group[0].says)} ({hundred(together)})."
+    else:
+        either = " or ".join(ended(_small(each.says)) for each in group)
+        yield (
+            f"Either {either}: this record cannot tell which "
+            f"(together {hundred(together)})."
+        )
+
+
+def ended(words: str) -> str:
+    """Return a sentence without its full stop, so that it can go on."""
+    return words.rstrip().rstrip(".")
+
+
+def _small(words: str) -> str:
+    """Begin a sentence small where it goes on from another; names keep their capitals."""
+    first = words.split(" ", 1)[0]
+    return words if first[1:].lower() != first[1:] else words[:1].lower() + words[1:]
+
+
+# ---------------------------------------------------------------- figures at a glance
+
+
+def _keys(report: FlightReport) -> Iterator[KeyFigure]:
+    found, system = report.reconstruction, report.units
+    yield from _key(report, "greatest height", found.apogee, "apogee_m", "height", system)
+    yield from _key(report, "time of it", found.apogee_time, "apogee_time_s", "time", system)
+    yield from _key(report, "fastest climb", found.max_climb, "max_speed_m_s", "speed", system)
+    release = found.event("release")
+    if release is not None:
+        yield from _key(report, "let go", release.time, "release_time_s", "time", system)
+    if found.descents:
+        down = found.descents[-1]
+        words = plus_minus(down.rate_m_s.value, down.rate_m_s.sd, "speed", system)
+        yield KeyFigure(f"coming down, {down.phase}", words, "")
+
+
+def _key(
+    report: FlightReport, name: str, value: Estimate | None, figure: str, kind: str, system: str
+) -> Iterator[KeyFigure]:
+    if value is None:
+        return
+    known = report.expected.statistics.get(figure) if report.expected else None
+    spread = ""
+    if known and math.isfinite(known["p05"]):
+        spread = f"forecast {span(known['p05'], known['p95'], kind, system)}"
+    yield KeyFigure(name, plus_minus(value.value, value.sd, kind, system), spread)
+
+
+# ---------------------------------------------------------------- questions answered
+
+
+def _verdicts(report: FlightReport) -> Iterator[Verdict]:
+    if report.record is not None and report.record.outcome in OUTCOMES:
+        bad = report.record.outcome == "failure"
+        yield Verdict("How did it go?", (OUTCOMES[report.record.outcome],), bad)
+    if report.score is not None:
+        outside = any(not each.inside_90 for each in report.score.figures)
+        yield Verdict("Was it as forecast?", _scored(report), outside)
+    if report.causes is not None and report.causes.causes:
+        yield Verdict("Why?", tuple(_why(report.causes)), not report.causes.fits)
+    trust = tuple(_trust(report.reconstruction, report.units))
+    yield Verdict("Can the record be trusted?", trust, _doubtful(report.reconstruction))
+    if report.reconstruction.missing:
+        yield Verdict("What does it not show?", tuple(_missing(report.reconstruction)))
+    steps = tuple(_next(report))
+    if steps:
+        yield Verdict("What next?", steps)
+
+
+def _scored(report: FlightReport) -> tuple[str, ...]:
+    score = report.score
+    if score is None:
+        return ()
+    when = (
+        f"The forecast was kept {score.made}, before the flight."
+        if score.before_flight
+        else f"The forecast was made {score.made}, after the flight: no test of the model."
+    )
+    return (score.says, when)
+
+
+def _why(causes: Causes) -> Iterator[str]:
+    if not causes.fits:
+        yield causes.fits_says
+    shown = range(min(causes.in_set, len(causes.causes)))
+    for number in shown:
+        each = causes.causes[number]
+        yield f"{number + 1}. {ended(each.says)}: {between(each)}."
+    groups = {tuple(sorted(group_of(causes, number))) for number in shown}
+    for group in sorted(groups):
+        if len(group) > 1:
+            names = listed([f"{number + 1}" for number in group])
+            yield f"Numbers {names} cannot be told apart by this record."
+
+
+def between(cause: Cause) -> str:
+    """Return a cause's probability with its interval, such as ``"58 % (51 to 65 %)"``."""
+    low, high = hundred(cause.low), hundred(cause.high)
+    if low == high:
+        return hundred(cause.probability)
+    bare = low.removesuffix("\u00a0%")
+    return f"{hundred(cause.probability)} ({bare} to {high})"
+
+
+def _doubtful(found: Reconstruction) -> bool:
+    return any(each.agrees is False for each in found.checks)
+
+
+def _trust(found: Reconstruction, system: str) -> Iterator[str]:
+    failed = [each for each in found.checks if each.agrees is False]
+    for each in failed:
+        yield each.says
+    agreed = sum(each.agrees is True for each in found.checks)
+    if agreed and not failed:
+        laws = "law that it can be held against" if agreed == 1 else "laws that it can be held against"
+        yield f"It agrees with {'the one' if agreed == 1 else f'all {agreed}'} {laws}."
+    if _misleads(found):
+        high = amount(found.naive_max_height_m, "height", system)
+        yield (
+            f"Its highest reading, {high} at {moment(found.naive_max_time_s)}, is not the top of "
+            "the flight."
+        )
+    count = len(found.artefacts)
+    if count:
+        yield f"{'One stretch' if count == 1 else f'{count} stretches'} of readings left out."
+    elif not failed and not agreed:
+        yield "Nothing in it speaks against it."
+
+
+def _misleads(found: Reconstruction) -> bool:
+    if found.apogee is None or not math.isfinite(found.naive_max_height_m):
+        return False
+    off = abs(found.naive_max_height_m - found.apogee.value)
+    return off > 3.0 * max(found.apogee.sd, 0.3)
+
+
+def _missing(found: Reconstruction) -> Iterator[str]:
+    for each in found.missing:
+        yield f"{each.kind[:1].upper()}{each.kind[1:]}: not visible {ended(each.why)}."
+
+
+def _next(report: FlightReport) -> Iterator[str]:
+    yield from report.next_steps
+    if report.causes is not None:
+        best = sorted(report.causes.tellings, key=lambda each: -each.resolved)
+        for telling in best[:1]:
+            yield f"{ended(telling.says)}: that would tell in {hundred(telling.resolved)} of cases."
+    for action in report.actions:
+        if action.done is False:
+            yield f"{action.number}: {action.says}"

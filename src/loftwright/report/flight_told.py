@@ -1,0 +1,110 @@
+"""All that a flight's page may tell, one field a part; everything but the reconstruction may lack."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from loftwright.debrief.cause_results import Causes
+from loftwright.debrief.fit_results import FlightFit
+from loftwright.debrief.results import Estimate, Reconstruction
+from loftwright.debrief.score_results import ForecastScore, ModelBias
+from loftwright.documents.campaign import Campaign
+from loftwright.documents.flight_record import FlightRecord
+from loftwright.errors import Problem
+from loftwright.flight.results import Band, Provenance
+from loftwright.rehearsal.results import Stay
+
+__all__ = ["ClockLine", "Expected", "FlightReport", "LedgerLine", "SightedPlace", "UsedFile"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """The forecast that the flight is held against.
+
+    ``statistics`` maps a figure to ``p05``, ``p50`` and ``p95``; ``before_flight`` tells whether
+    it was kept before the flight, None where that is not known.
+    """
+
+    made: str = ""
+    before_flight: bool | None = None
+    statistics: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    band: Band | None = None
+    flights: int | None = None
+    seed: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SightedPlace:
+    """Where bearings from several stations put a body: metres from the pad, and how they meet.
+
+    ``miss_m`` is how far the lines of sight pass each other, None where there is one alone.
+    """
+
+    of: str
+    moment: str
+    stations: tuple[str, ...]
+    east: Estimate | None
+    north: Estimate | None
+    up: Estimate | None
+    miss_m: float | None
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ClockLine:
+    """One clock: what it is called, its zero by first motion, and how that is known."""
+
+    name: str
+    zero_s: Estimate | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerLine:
+    """A finding or an action of the campaign's ledger; ``done`` is None for a finding."""
+
+    number: str
+    says: str
+    done: bool | None = None
+    cites: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class UsedFile:
+    """A file that the page comes from."""
+
+    name: str
+    what: str
+    sha256: str
+    size: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlightReport:
+    """A recorded flight, told. Only the reconstruction must be there.
+
+    ``stays`` are the stages that the log names, by controller, time zero first motion; ``notes``
+    are sentences that belong to no other part; ``warnings`` what is doubtful about the files.
+    """
+
+    reconstruction: Reconstruction
+    units: str = "metric"
+    campaign: Campaign | None = None
+    flight: str = ""  # its name in the folder flights/
+    record: FlightRecord | None = None
+    expected: Expected | None = None
+    score: ForecastScore | None = None
+    causes: Causes | None = None
+    fit: FlightFit | None = None
+    bias: tuple[ModelBias, ...] = ()
+    stays: Mapping[str, tuple[Stay, ...]] = field(default_factory=dict)
+    sighted: tuple[SightedPlace, ...] = ()
+    clocks: tuple[ClockLine, ...] = ()
+    findings: tuple[LedgerLine, ...] = ()
+    actions: tuple[LedgerLine, ...] = ()
+    next_steps: tuple[str, ...] = ()
+    used: tuple[UsedFile, ...] = ()
+    notes: tuple[str, ...] = ()
+    warnings: tuple[Problem, ...] = ()
+    provenance: Provenance | None = None
