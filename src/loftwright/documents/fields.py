@@ -107,9 +107,10 @@ def text(doc: str, *, default: Any = MISSING, example: str = "") -> Any:
     return _declare(FieldRule("text", doc, example=example), default)
 
 
-def choice(*choices: str, doc: str, default: Any = MISSING) -> Any:
+def choice(*choices: str, doc: str, default: Any = MISSING, key: str | None = None) -> Any:
     """Declare a word out of a fixed set."""
-    return _declare(FieldRule("choice", doc, choices=choices, example=choices[0]), default)
+    rule = FieldRule("choice", doc, choices=choices, example=choices[0], key=key)
+    return _declare(rule, default)
 
 
 def whole(

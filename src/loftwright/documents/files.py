@@ -12,7 +12,7 @@ from typing import BinaryIO
 
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["open_regular", "read_regular", "replacing", "write_atomically"]
+__all__ = ["open_regular", "read_regular", "replacing", "sync_folder", "write_atomically"]
 
 # A pipe that nobody writes to must not hold the reader up; Windows has no such flag, and would
 # change line ends without the other.
@@ -128,10 +128,10 @@ def _settle(draft: Path, target: Path) -> None:
     if target.exists():
         draft.chmod(target.stat().st_mode & 0o7777)
     os.replace(draft, target)
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Force the new name to the disk, where the system can (Windows does so by itself)."""
     if os.name != "posix":
         return

@@ -8,6 +8,8 @@ from loftwright.documents.fields import Quantity, choice, quantity, table, table
 
 __all__ = [
     "BODIES",
+    "KINDS",
+    "MOMENTS",
     "Conditions",
     "FlightEvidence",
     "FlightRecord",
@@ -20,6 +22,8 @@ __all__ = [
 
 # What can be let go, and what it was let go from.
 BODIES = ("vehicle", "payload", "payload2", "payload3")
+# The kinds of record that a flight may leave behind.
+KINDS = ("log", "firing", "sound", "picture", "film", "other")
 # The moments that a person, a microphone or a camera can tell.
 MOMENTS = (
     "liftoff",
@@ -58,8 +62,26 @@ class Conditions:
         at_most=333.15,
         example="17 degC ± 1 degC",
     )
+    humidity: Quantity | None = quantity(
+        "number",
+        "Relative humidity, 0 to 1.",
+        default=None,
+        at_least=0,
+        at_most=1,
+        example="60 %",
+    )
     wind_speed: Quantity | None = quantity(
         "speed", "Mean wind.", default=None, at_least=0, example="6 mph ± 2 mph"
+    )
+    wind_gust: Quantity | None = quantity(
+        "speed", "Peak gust seen beside the mean.", default=None, at_least=0, example="10 mph"
+    )
+    wind_at_height: Quantity | None = quantity(
+        "length",
+        "Height above ground at which the wind was measured; the site's when left out.",
+        default=None,
+        above=0,
+        example="2 m",
     )
     wind_from: Quantity | None = quantity(
         "angle",
@@ -74,9 +96,7 @@ class FlightEvidence:
     """A file that the flight left behind; kept byte for byte."""
 
     file: str = text("Its name in the folder evidence/.", example="board.csv")
-    kind: str = choice(
-        "log", "firing", "sound", "picture", "film", "other", doc="What kind of record it is."
-    )
+    kind: str = choice(*KINDS, doc="What kind of record it is.")
     sha256: str = text("SHA-256 of its bytes, as they were taken in.", example="9f86d081...")
     size: int = whole("Its bytes.", example="48213")
     source: str | None = text(
@@ -87,6 +107,13 @@ class FlightEvidence:
     )
     reading: str | None = text(
         "The reading of its columns, by its name in readings.toml.", default=None, example="board"
+    )
+    flight_number: int | None = whole(
+        "Which flight in the file this is, where it holds several; from 1.",
+        example="2",
+        at_least=1,
+        at_most=1000,
+        default=None,
     )
     said: str | None = text("What is known of it.", default=None, example="From Ana's phone.")
 
@@ -185,10 +212,20 @@ class Landed:
         example="60 deg ± 10 deg",
     )
     latitude: Quantity | None = quantity(
-        "angle", "Latitude, north positive.", default=None, example="52.1003 deg"
+        "angle",
+        "Latitude, north positive.",
+        default=None,
+        at_least=-1.5707964,
+        at_most=1.5707964,
+        example="52.1003 deg",
     )
     longitude: Quantity | None = quantity(
-        "angle", "Longitude, east positive.", default=None, example="4.9006 deg"
+        "angle",
+        "Longitude, east positive.",
+        default=None,
+        at_least=-3.1415927,
+        at_most=3.1415927,
+        example="4.9006 deg",
     )
 
 
@@ -210,6 +247,11 @@ class FlightRecord:
         "failure",
         doc="How it went, by those who flew it.",
         default="not judged",
+    )
+    build: str | None = text(
+        "SHA-256 over the documents as flown, which lie in the folder build/.",
+        default=None,
+        example="3a7bd3e2...",
     )
     note: str | None = text(
         "Anything that bears on all of it.", default=None, example="Invented for the demo."

@@ -14,12 +14,15 @@ from loftwright.documents.finding import Finding, apply, listed
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.documents.payload import Payload
 from loftwright.documents.program import Program
+from loftwright.documents.readings import Readings
 from loftwright.documents.rules_avionics import (
     AVIONICS_RULES,
     outputs_are_there,
     works_what_is_there,
 )
 from loftwright.documents.rules_carried import AMONG_PAYLOADS, BESIDE_BOOSTERS, ON_CARRIER
+from loftwright.documents.rules_flight import READING_RULES
+from loftwright.documents.rules_flight import RULES as FLIGHT_RULES
 from loftwright.documents.rules_payload import CAMPAIGN_RULES
 from loftwright.documents.rules_payload import RULES as PAYLOAD_RULES
 from loftwright.documents.rules_program import RULES as PROGRAM_RULES
@@ -57,7 +60,7 @@ Document = TypeVar("Document")
 Rules = tuple[Callable[..., Iterator[Finding]], ...]
 
 # The kinds of document: the model of each and the rules within it. campaign.toml names them, save
-# for programs, which the avionics name.
+# for programs, which the avionics name, and for what is kept of flights.
 MODELS: dict[str, type] = {
     "vehicle": Vehicle,
     "payload": Payload,
@@ -67,6 +70,7 @@ MODELS: dict[str, type] = {
     "site": Site,
     "program": Program,
     "flight": FlightRecord,
+    "readings": Readings,
 }
 _RULES: dict[type, Rules] = {
     CampaignFile: CAMPAIGN_RULES,
@@ -77,6 +81,8 @@ _RULES: dict[type, Rules] = {
     Avionics: AVIONICS_RULES,
     Site: SITE_RULES,
     Program: PROGRAM_RULES,
+    FlightRecord: FLIGHT_RULES,
+    Readings: READING_RULES,
 }
 # The roles that a document can have in a campaign; several payloads are of one kind.
 ROLES: dict[str, type] = {

@@ -68,6 +68,8 @@ _HEADS = {
     "upper": "The upper stage, and how it sits on the vehicle.",
     "avionics": "What senses, decides and acts on board, and how it is wired together.",
     "site": "The field, its air, its wind, and how the pad is set.",
+    "flight": "A flight: what was flown, what was recorded, what people saw and heard.",
+    "readings": "How the columns of recorded files are read.",
     "program": "What a controller does with what it senses, stage by stage.",
 }
 STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with

@@ -25,10 +25,12 @@ UNITLESS = {"state"}
 class LogOptions:
     """What a person says where a log does not, or not rightly.
 
-    ``columns`` maps roles (time, pressure, height, push) to a column's name or number from 1;
+    ``columns`` maps roles (time, pressure, height, push, battery, temperature) to a column's name
+    or number from 1; ``states`` are columns whose words or levels are kept as states.
     ``units`` maps columns to units, ``scales`` to (factor, offset): the unit's value is
     ``factor * count + offset``. ``every_s`` is the time from row to row; a time column is then
-    left aside.
+    left aside. With ``only_told`` nothing is looked for beyond what is told. ``flight_number``,
+    from 1, is the flight to read of a log that holds several.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
@@ -37,6 +39,9 @@ class LogOptions:
     every_s: float | None = None
     delimiter: str | None = None
     decimal: str | None = None
+    states: tuple[str, ...] = ()
+    only_told: bool = False
+    flight_number: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 
 from loftwright.flight.results import Band, Track
 
-__all__ = ["DRIVER_FLIGHTS", "band", "drivers", "shares", "statistics"]
+__all__ = [
+    "DRIVER_FLIGHTS",
+    "band",
+    "clock_of",
+    "drivers",
+    "percentiles",
+    "shares",
+    "statistics",
+]
 
 Floats = NDArray[np.float64]
 
@@ -124,7 +132,7 @@ def drivers(
     return {name: found[name] for name in columns if name in found}
 
 
-def _clock(ends: Floats, pushed: Floats) -> Floats:
+def clock_of(ends: Floats, pushed: Floats) -> Floats:
     """Moments at which bands are drawn: close together while pushed, wider after."""
     boost = 1.5 * float(np.percentile(pushed, 95.0)) if len(pushed) else 0.0
     end = float(np.percentile(ends, 95.0))
@@ -154,17 +162,17 @@ def band(flights: Sequence[Sequence[Track]]) -> Band:
         return Band(np.zeros(0), {})
     ends = np.array([track.time[-1] for track in tracks])
     pushed = np.array([track.events["air out"] for track in tracks if "air out" in track.events])
-    clock = _clock(ends, pushed)
+    clock = clock_of(ends, pushed)
     gathered: dict[str, list[Floats]] = {}
     for track in tracks:
         before = 0.0 if track.body == "vehicle" else np.nan
         for name, values in _lanes(track).items():
             on_clock = np.interp(clock, track.time, values, left=before, right=0.0)
             gathered.setdefault(name, []).append(on_clock)
-    return Band(clock, {name: _percentiles(np.array(rows)) for name, rows in gathered.items()})
+    return Band(clock, {name: percentiles(np.array(rows)) for name, rows in gathered.items()})
 
 
-def _percentiles(rows: Floats) -> Floats:
+def percentiles(rows: Floats) -> Floats:
     """Percentiles of each column, (n, 5); NaN where fewer than half of the rows have begun."""
     found = np.full((rows.shape[1], len(PERCENTILES)), np.nan)
     begun = np.isfinite(rows).mean(axis=0) >= 0.5

@@ -1,0 +1,218 @@
+"""Taking files into a flight's evidence: byte for byte, whole or not at all, read-only after."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+from loftwright.documents.campaign import Campaign
+from loftwright.documents.edit import Value, set_values, with_values
+from loftwright.documents.files import open_regular, sync_folder, write_atomically
+from loftwright.documents.flight_record import FlightEvidence, FlightRecord
+from loftwright.documents.flights import (
+    BUILD,
+    EVIDENCE,
+    FLIGHT_FILE,
+    flight_folder,
+    name_fault,
+)
+from loftwright.documents.reading import read_document
+from loftwright.documents.snapshot import READ_ONLY, snapshot_digest, take_snapshot
+from loftwright.documents.template import make_folder, starter
+from loftwright.errors import Problem, ProblemError, Where
+from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
+
+__all__ = ["TakenIn", "keep_file", "note_entry", "open_flight"]
+
+Told = Callable[[int, int], object]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """A file that was taken in: where it lies now, and whether it was kept already."""
+
+    path: Path
+    name: str
+    sha256: str
+    size: int
+    known: bool
+
+
+def open_flight(campaign: Campaign, name: str) -> tuple[Path, bool]:
+    """Begin the flight called ``name`` where it is not begun; return its folder, and if it was new.
+
+    The documents are kept as they are now in ``build/``, and ``flight.toml`` is begun with every
+    field as a comment. A flight that is begun is left as it is. Killed at any moment, the same
+    call goes on where it was. Raises ``ProblemError`` where something cannot be written.
+    """
+    folder = flight_folder(campaign.folder, name)
+    document = folder / FLIGHT_FILE
+    if document.is_file():
+        return folder, False
+    build = folder / BUILD
+    if build.is_dir():  # killed before flight.toml was written
+        from loftwright.documents.reading import read_campaign
+
+        digest = snapshot_digest(read_campaign(build).hashes)
+    else:
+        digest = take_snapshot(campaign, build)
+    make_folder(folder / EVIDENCE)
+    write_atomically(document, _begun(name, digest), overwrite=False)
+    return folder, True
+
+
+def _begun(name: str, digest: str) -> str:
+    return with_values(_starter(name), {"name": name, "build": digest}, FLIGHT_FILE)
+
+
+def _starter(name: str) -> str:
+    """Return the starter of a flight, without what is written by taking files in."""
+    blocks = starter("flight", name).split("\n\n")
+    text = "\n\n".join(each for each in blocks if not each.startswith("# [[evidence]]"))
+    lines = text.splitlines(keepends=True)
+    return "".join(line for line in lines if not line.startswith("# build = "))
+
+
+def keep_file(
+    folder: Path,
+    original: Path,
+    name: str | None = None,
+    *,
+    progress: Told | None = None,
+) -> TakenIn:
+    """Copy ``original`` into the evidence of the flight in ``folder``; its entry is not written.
+
+    The copy appears under ``name`` (its own when left out) whole or not at all, and can only be
+    read from then on. The same bytes are not kept twice: the file that holds them is returned.
+
+    Raises
+    ------
+    ProblemError
+        The file cannot be read, has a name that cannot be kept, changes while it is copied, or
+        another file has its name here.
+    """
+    wanted = name or original.name
+    if (fault := name_fault(wanted)) is not None:
+        mend = "say another name for it here: --name board.csv"
+        where = Where(file=str(original), value=wanted)
+        raise ProblemError(
+            [Problem("record-name", f"a file cannot be kept as this: {fault}", where, mend)]
+        )
+    record = read_document(folder / FLIGHT_FILE, FlightRecord)
+    evidence = folder / EVIDENCE
+    make_folder(evidence)
+    draft = evidence / f".{wanted}.{secrets.token_hex(4)}.part"
+    try:
+        digest, size = _copied(original, draft, progress)
+        return _placed(evidence, draft, original, wanted, (digest, size), record)
+    except OSError as error:
+        message = f"the file cannot be kept: {error.strerror or error}"
+        mend = "see whether the campaign may be written to and has room"
+        where = Where(file=str(evidence / wanted))
+        raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def _copied(original: Path, draft: Path, progress: Told | None) -> tuple[str, int]:
+    """Copy bytes to a new file, on the disk when this returns; return their digest and number."""
+    digest, done = hashlib.sha256(), 0
+    with open_regular(original, name=str(original)) as stream:
+        before = _stamp(stream)
+        with draft.open("xb") as copy:
+            while content := stream.read(AT_ONCE):
+                digest.update(content)
+                copy.write(content)
+                done += len(content)
+                if progress is not None:
+                    progress(done, max(before[0], done))
+            copy.flush()
+            os.fsync(copy.fileno())
+        if _stamp(stream) != before or done != before[0]:
+            message = "the file has been changed while it was copied; nothing of it is kept"
+            mend = "finish what is writing it, and run the same command again"
+            raise ProblemError(
+                [Problem("record-changed", message, Where(file=str(original)), mend)]
+            )
+    return digest.hexdigest(), done
+
+
+def _stamp(stream: BinaryIO) -> tuple[int, int]:
+    facts = os.fstat(stream.fileno())
+    return facts.st_size, facts.st_mtime_ns
+
+
+def _placed(
+    evidence: Path,
+    draft: Path,
+    original: Path,
+    wanted: str,
+    facts: tuple[str, int],
+    record: FlightRecord,
+) -> TakenIn:
+    """Put a copy in its place, or return the file that holds the same bytes already."""
+    digest, size = facts
+    for entry in record.evidence:
+        if (entry.sha256, entry.size) == facts and (evidence / entry.file).is_file():
+            return TakenIn(evidence / entry.file, entry.file, digest, size, known=True)
+    twin = _twin(evidence, wanted)
+    if twin is not None:
+        if digest_of(twin) == facts:  # killed before its entry was written
+            twin.chmod(READ_ONLY)
+            return TakenIn(twin, twin.name, digest, size, known=False)
+        message = f"another file is kept as {twin.name} already, and stays as it is"
+        mend = f"say another name for this one: --name {_another(wanted)}"
+        where = Where(file=str(original))
+        raise ProblemError([Problem("record-name-taken", message, where, mend)])
+    draft.chmod(READ_ONLY)
+    _put_in_place(draft, evidence / wanted)
+    sync_folder(evidence)
+    return TakenIn(evidence / wanted, wanted, digest, size, known=False)
+
+
+def _put_in_place(draft: Path, target: Path) -> None:
+    """Give a finished copy its name in one step, which fails where the name is taken meanwhile."""
+    try:
+        os.link(draft, target)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links, such as a memory card's
+        if target.exists():
+            raise
+        os.rename(draft, target)
+
+
+def _twin(evidence: Path, wanted: str) -> Path | None:
+    """Return what has this name already, whatever its capital letters."""
+    found = (each for each in evidence.iterdir() if each.name.casefold() == wanted.casefold())
+    return next(found, None)
+
+
+def _another(name: str) -> str:
+    stem, point, suffix = name.rpartition(".")
+    return f"{stem}-2.{suffix}" if point and stem else f"{name}-2"
+
+
+def note_entry(folder: Path, taken: TakenIn, told: Mapping[str, Value]) -> None:
+    """Write the entry of a kept file into ``flight.toml``, or ``told`` into the one it has.
+
+    ``told`` are fields of `FlightEvidence` in the words of the file. Comments and everything else
+    stay. Raises ``ProblemError`` and leaves the document as it was where that cannot be.
+    """
+    path = folder / FLIGHT_FILE
+    record = read_document(path, FlightRecord)
+    names = [entry.file for entry in record.evidence]
+    place = names.index(taken.name) if taken.name in names else len(names)
+    values: dict[str, Value] = {}
+    if place == len(names):
+        values = {"file": taken.name, "sha256": taken.sha256, "size": taken.size}
+    values |= told
+    ordered = sorted(values, key=list(FlightEvidence.__dataclass_fields__).index)
+    if ordered:
+        fields = {f"evidence.{place}.{word}": values[word] for word in ordered}
+        set_values(path, fields, FlightRecord)
