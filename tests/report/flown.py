@@ -129,7 +129,7 @@ def expected() -> Expected:
     known = {
         "apogee_m": (33.0, 37.1, 41.2),
         "apogee_time_s": (2.4, 2.6, 2.8),
-        "max_speed_m_s": (24.0, 26.0, 28.0),
+        "max_climb_m_s": (24.0, 26.0, 28.0),
         "release_time_s": (1.5, 1.6, 1.75),
         "water_out_s": (0.22, 0.25, 0.28),
         "canopy_open_s": (2.7, 3.1, 3.5),

@@ -87,10 +87,7 @@ def _first_cause(causes: Causes) -> Iterator[str]:
         yield f"{ended(group[0].says)} ({hundred(together)})."
     else:
         either = " or ".join(ended(_small(each.says)) for each in group)
-        yield (
-            f"Either {either}: this record cannot tell which "
-            f"(together {hundred(together)})."
-        )
+        yield (f"Either {either}: this record cannot tell which (together {hundred(together)}).")
 
 
 def ended(words: str) -> str:
@@ -111,14 +108,13 @@ def _keys(report: FlightReport) -> Iterator[KeyFigure]:
     found, system = report.reconstruction, report.units
     yield from _key(report, "greatest height", found.apogee, "apogee_m", "height", system)
     yield from _key(report, "time of it", found.apogee_time, "apogee_time_s", "time", system)
-    yield from _key(report, "fastest climb", found.max_climb, "max_speed_m_s", "speed", system)
+    yield from _key(report, "fastest climb", found.max_climb, "max_climb_m_s", "speed", system)
     release = found.event("release")
     if release is not None:
         yield from _key(report, "let go", release.time, "release_time_s", "time", system)
     if found.descents:
         down = found.descents[-1]
-        words = plus_minus(down.rate_m_s.value, down.rate_m_s.sd, "speed", system)
-        yield KeyFigure(f"coming down, {down.phase}", words, "")
+        yield _figure(f"coming down, {down.phase}", down.rate_m_s, "speed", system)
 
 
 def _key(
@@ -127,10 +123,17 @@ def _key(
     if value is None:
         return
     known = report.expected.statistics.get(figure) if report.expected else None
-    spread = ""
+    forecast = ""
     if known and math.isfinite(known["p05"]):
-        spread = f"forecast {span(known['p05'], known['p95'], kind, system)}"
-    yield KeyFigure(name, plus_minus(value.value, value.sd, kind, system), spread)
+        forecast = f"; forecast {span(known['p05'], known['p95'], kind, system)}"
+    yield _figure(name, value, kind, system, forecast)
+
+
+def _figure(name: str, value: Estimate, kind: str, system: str, more: str = "") -> KeyFigure:
+    """One figure at a glance: the value large, how sure it is beneath."""
+    _, known, spread = plus_minus(value.value, value.sd, kind, system).partition("±")
+    words = f"±{spread}{more}" if known else more.removeprefix("; ")
+    return KeyFigure(name, amount(value.value, kind, system), words)
 
 
 # ---------------------------------------------------------------- questions answered
@@ -199,7 +202,9 @@ def _trust(found: Reconstruction, system: str) -> Iterator[str]:
         yield each.says
     agreed = sum(each.agrees is True for each in found.checks)
     if agreed and not failed:
-        laws = "law that it can be held against" if agreed == 1 else "laws that it can be held against"
+        laws = (
+            "law that it can be held against" if agreed == 1 else "laws that it can be held against"
+        )
         yield f"It agrees with {'the one' if agreed == 1 else f'all {agreed}'} {laws}."
     if _misleads(found):
         high = amount(found.naive_max_height_m, "height", system)

@@ -146,7 +146,7 @@ def _top(found: Reconstruction, system: str) -> Iterator[Note]:
 
 
 def _misled(found: Reconstruction, part: tuple[float, float], system: str) -> Iterator[Note]:
-    """Say where each artefact is by how much it would mislead, on the curve as it must have been."""
+    """Say where each artefact is and by how much it would mislead, on the flight itself."""
     unit = unit_of("height", system)
     for each in found.artefacts:
         middle = 0.5 * (each.time_s + each.until_s)
@@ -176,7 +176,9 @@ def _climb(report: FlightReport, *, whole: bool) -> Lane:
         )
     if whole:
         for each in found.descents:
-            words = f"{each.phase} {plus_minus(each.rate_m_s.value, each.rate_m_s.sd, 'speed', system)}"
+            words = (
+                f"{each.phase} {plus_minus(each.rate_m_s.value, each.rate_m_s.sd, 'speed', system)}"
+            )
             notes.append(
                 Note(0.5 * (each.begin_s + each.end_s), -each.rate_m_s.value / unit.size, words)
             )
@@ -227,11 +229,11 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
         early, late = (known[0], known[2]) if known else (None, None)
         role = "payload" if each.kind.startswith("release") else "ink"
         yield Event(each.kind, each.time.value, early, late, role=role)
-    for each in found.missing:
-        known = due(report.expected, each.kind)
-        if known is None or (crowded and each.kind in CROWD):
+    for lost in found.missing:
+        known = due(report.expected, lost.kind)
+        if known is None or (crowded and lost.kind in CROWD):
             continue
-        yield Event(f"{each.kind} due, not visible", known[1], known[0], known[2], role="quiet")
+        yield Event(f"{lost.kind} due, not visible", known[1], known[0], known[2], role="quiet")
 
 
 def event_words(event: FlightEvent) -> str:

@@ -123,5 +123,4 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "used": report.used,
         "assumed": found.assumed,
         "notes": (*found.notes, *report.notes),
-        "missing": found.missing,
     }  # fmt: skip

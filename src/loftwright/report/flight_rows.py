@@ -132,13 +132,14 @@ def bias_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
 
 def _bias(each: ModelBias, system: str) -> tuple[str, str, str, str, str]:
     known = figure(each.figure)
-    inside = f"{hundred(each.coverage_90)} ({hundred(each.coverage_low)} to {hundred(each.coverage_high)})"
+    low, high = hundred(each.coverage_low), hundred(each.coverage_high)
+    inside = f"{hundred(each.coverage_90)} ({low} to {high})"
     unit = unit_of(known.kind, system)
-    low, middle, high = (
+    least, middle, most = (
         digits(value / unit.size, 2)
         for value in (each.mean_error_low, each.mean_error, each.mean_error_high)
     )
-    error = f"{middle} ({low} to {high}) {unit.symbol}"
+    error = f"{middle} ({least} to {most}) {unit.symbol}"
     return known.words, str(each.flights), inside, error, each.says
 
 
@@ -179,10 +180,7 @@ def _saw(each: Saw) -> str:
     who = each.by or "Somebody"
     verb = {"seen": "saw", "heard": "heard", "felt": "felt"}[each.how]
     thing = each.what if each.of == "vehicle" else f"{each.what} of the {each.of}"
-    if each.happened == "no":
-        told = f"{who}: {thing} did not happen"
-    else:
-        told = f"{who} {verb} {thing}"
+    told = f"{who}: {thing} did not happen" if each.happened == "no" else f"{who} {verb} {thing}"
     if each.at is not None:
         told += f" at {_written(each.at, 'time', 'metric')} by the clock {each.clock}"
     words = f", “{each.said.rstrip('.')}”" if each.said else ""
@@ -201,7 +199,9 @@ def _sighting(each: Sighting) -> str:
         f"at {_written(each.at, 'time', 'metric')} by the clock {each.clock}" if each.at else "once"
     )
     who = f", by {each.by}" if each.by else ""
-    bearing = "" if each.bearing is None else f" {_written(each.bearing, 'angle', 'metric')} from north,"
+    bearing = (
+        "" if each.bearing is None else f" {_written(each.bearing, 'angle', 'metric')} from north,"
+    )
     return (
         f"Seen from {each.station}{who}, {each.of}, {when}:{bearing} "
         f"{_written(each.elevation, 'angle', 'metric')} above the horizon."
@@ -223,7 +223,9 @@ def sighted_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
 
 
 def _place(each: SightedPlace, system: str) -> tuple[str, str, str, str, str]:
-    miss = "one station alone" if each.miss_m is None else amount(each.miss_m, "distance", system, 2)
+    miss = (
+        "one station alone" if each.miss_m is None else amount(each.miss_m, "distance", system, 2)
+    )
     return (
         f"{each.of}, {each.moment}",
         within(each.up, "height", system),

@@ -1,4 +1,4 @@
-"""All that a flight's page may tell, one field a part; everything but the reconstruction may lack."""
+"""All that a flight's page may tell, a field for each part; most of them may lack."""
 
 from __future__ import annotations
 

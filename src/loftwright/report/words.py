@@ -22,6 +22,8 @@ FIGURES: Final[dict[str, Figure]] = {
     "apogee_m": Figure("greatest height", "height"),
     "apogee_time_s": Figure("time of greatest height", "time"),
     "max_speed_m_s": Figure("greatest speed", "speed"),
+    "max_climb_m_s": Figure("fastest climb", "speed"),
+    "canopy_rate_m_s": Figure("rate of descent under canopy", "speed"),
     "max_acceleration_m_s2": Figure("greatest acceleration", "acceleration"),
     "guide_exit_speed_m_s": Figure("speed leaving the guide", "speed"),
     "tube_clear_s": Figure("clear of the tube", "time"),
