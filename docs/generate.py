@@ -30,6 +30,7 @@ FAMILIES = {
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
+    "ledger": "The ledger",
     "log": "Recorded flights",
     "payload": "Payloads",
     "program": "Release programs",

@@ -55,7 +55,7 @@ def test_every_field_that_stands_as_a_comment_reads_when_it_is_used(
     document: str, tmp_path: Path
 ) -> None:
     """Taking the # away from everything leaves problems between fields at most."""
-    text = re.sub(r"(?m)^# (?=[a-z_]+ = |\[)", "", starter(document, "x"))
+    text = re.sub(r"(?m)^# (?=[a-z_0-9]+ = |\[)", "", starter(document, "x"))
     path = tmp_path / f"{document}.toml"
     path.write_text(text, encoding="utf-8")
     try:

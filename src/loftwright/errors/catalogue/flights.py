@@ -22,7 +22,7 @@ ENTRIES = (
         "record-name",
         "A name that a flight or a kept file cannot have",
         "The name is empty, too long, or has a sign in it that not every system takes in a name.",
-        "A campaign is handed on whole, to any system; its folders and files must have names there.",
+        "A campaign is handed on whole, to any system; its files must have names there.",
         "Use letters, digits, dashes and points.",
         "flights/2026-05-03-a   # right\nflights/3:rd flight    # wrong",
     ),
