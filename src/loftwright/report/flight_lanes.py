@@ -14,6 +14,7 @@ from loftwright.debrief.results import Artefact, FlightEvent, Reconstruction
 from loftwright.rehearsal.results import Stay
 from loftwright.report.estimates import moment, plus_minus
 from loftwright.report.flight_told import Expected, FlightReport
+from loftwright.report.log_stages import NO_RECORD
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.strip_model import Block, Curve, Event, Lane, Note, Role, Spread, Strip
 
@@ -206,14 +207,13 @@ def _left_out(found: Reconstruction, start: float, end: float) -> Iterator[Lane]
 
 
 def _stages(name: str, stays: Sequence[Stay]) -> Lane:
-    blocks = tuple(Block(each.stage, each.start, each.end, _stage_role(n))
-                   for n, each in enumerate(stays))  # fmt: skip
-    return Lane(name, "did", blocks=blocks, height=34.0)
-
-
-def _stage_role(number: int) -> str:
-    # Every other one is shaded, so that two stages in a row can be told apart in print.
-    return "rule" if number % 2 == 0 else "vehicle"
+    blocks = tuple(
+        Block(f"! {each.stage}", each.start, each.end, "warning")
+        if each.stage == NO_RECORD
+        else Block(each.stage, each.start, each.end)
+        for each in stays
+    )
+    return Lane(name, "stages", blocks=blocks, height=34.0)
 
 
 # ---------------------------------------------------------------- events and words
