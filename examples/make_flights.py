@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
-"""Make the recorded flights of examples/sedge-lift-flown: the forward model with instruments and
-faults, and what people could have seen of it. Everything in them is invented.
+"""Make the recorded flights of examples/sedge-lift-flown. Everything in them is invented.
+
+The forward model flies, with its instruments and its faults; people see what they could have seen.
 
     .venv/bin/python examples/make_flights.py            make them anew, in their place
     .venv/bin/python examples/make_flights.py FOLDER     make them in a copy of the campaign there
