@@ -31,6 +31,7 @@ FAMILIES = {
     "file": "Files",
     "fit": "Fitting",
     "ledger": "The ledger",
+    "forecast": "Kept forecasts",
     "log": "Recorded flights",
     "payload": "Payloads",
     "program": "Release programs",

@@ -24,13 +24,14 @@ from loftwright.debrief.kept_flights import (
     fly_kept,
     numerical_errors,
 )
+from loftwright.debrief.landing_places import Pad
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.files import read_regular, write_atomically
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.flight.forecast import MODEL
 from loftwright.rehearsal.plan import TOLERANCE
 
-__all__ = ["EVENTS", "FILE", "SCHEMA", "KeptForecast", "Pad", "keep_forecast", "read_kept_forecast"]
+__all__ = ["EVENTS", "FILE", "SCHEMA", "KeptForecast", "keep_forecast", "read_kept_forecast"]
 
 Floats = NDArray[np.float64]
 
@@ -48,15 +49,6 @@ EVENTS = {
     "canopy open": "canopy_open_s",
     "touchdown": "touchdown_vehicle_time_s",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Pad:
-    """Where the pad stands: rad, rad, m above the sea."""
-
-    latitude: float
-    longitude: float
-    elevation: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
