@@ -10,7 +10,7 @@ from itertools import combinations_with_replacement
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Axis", "Emulator", "fit_emulator", "spread_points"]
+__all__ = ["Axis", "Emulator", "emulator_of", "fit_emulator", "runs_for", "spread_points"]
 
 Floats = NDArray[np.float64]
 DEGREE = 3
@@ -122,13 +122,22 @@ def fit_emulator(
     seed : of the points at which it runs
     """
     rng = np.random.default_rng(seed)
-    terms = 1 + sum(len(last) for _, last in _recipe(len(axes)))
-    scaled = spread_points(RUNS_A_TERM * terms, len(axes), rng)
+    scaled = spread_points(runs_for(len(axes)), len(axes), rng)
     points = np.stack([axis.unscaled(scaled[:, i]) for i, axis in enumerate(axes)], axis=1)
     names = [axis.name for axis in axes]
     features = np.array([simulate(dict(zip(names, map(float, p), strict=True))) for p in points])
+    return emulator_of(scaled, features, axes)
+
+
+def runs_for(inputs: int) -> int:
+    """Return how many runs shape a polynomial of so many inputs."""
+    return RUNS_A_TERM * (1 + sum(len(last) for _, last in _recipe(inputs)))
+
+
+def emulator_of(scaled: Floats, features: Floats, axes: tuple[Axis, ...]) -> Emulator:
+    """Fit polynomials to runs at hand: features (n, k) at scaled inputs (n, axes)."""
     matrix = _monomials(scaled)
-    back = np.arange(len(points)) % KEPT_BACK == 0
+    back = np.arange(len(scaled)) % KEPT_BACK == 0
     trial = _solve(matrix[~back], features[~back])
     error = _misfit(matrix[back] @ trial - features[back])
     return Emulator(axes, _solve(matrix, features), error)
