@@ -13,8 +13,10 @@ from loftwright.ledger.entries import (
     Decision,
     EvidenceEntry,
     EvidenceName,
+    Figure,
     Finding,
     FlightEntry,
+    Judgement,
 )
 from loftwright.ledger.opening import telling
 from loftwright.ledger.problems import refused
@@ -112,19 +114,29 @@ class Contents:
         )
         return tuple(EvidenceEntry(**dict(zip(names, row, strict=True))) for row in rows)
 
-    def findings(self, flight: str | None = None) -> tuple[Finding, ...]:
-        """Return the findings from one flight, or all."""
-        names = ("number", "noted", "what", "sure", "flight", "who")
+    def findings(
+        self, flight: str | None = None, *, open_only: bool = False
+    ) -> tuple[Finding, ...]:
+        """Return the findings from one flight, or all; or of these what is still unsettled."""
+        names = (
+            "number", "noted", "what", "sure", "flight", "who", "explains", "closed", "closed_by",
+            "closed_why",
+        )  # fmt: skip
         rows = self.rows(
-            f"SELECT {', '.join(names)} FROM finding WHERE ? IS NULL OR flight = ? ORDER BY number",
+            f"SELECT unsettled, {', '.join(names)} FROM finding "
+            "WHERE (? IS NULL OR flight = ?) AND (NOT ? OR (unsettled AND closed IS NULL)) "
+            "ORDER BY number",
             flight,
             flight,
+            open_only,
         )
         return tuple(
             Finding(
-                **dict(zip(names, row, strict=True)), evidence=self._named("finding", int(row[0]))
+                **dict(zip(names, row, strict=True)),
+                unsettled=bool(unsettled),
+                evidence=self._named("finding", int(row[0])),
             )
-            for row in rows
+            for unsettled, *row in rows
         )
 
     def actions(self, open_only: bool = False) -> tuple[Action, ...]:
@@ -146,6 +158,28 @@ class Contents:
             )
             for row in rows
         )
+
+    def judgements(self, flight: str | None = None) -> tuple[Judgement, ...]:
+        """Return what was said of functions in one flight, or in all, the earliest first."""
+        names = Judgement.__dataclass_fields__
+        rows = self.rows(
+            f"SELECT {', '.join(names)} FROM judgement WHERE ? IS NULL OR flight = ? "
+            "ORDER BY number",
+            flight,
+            flight,
+        )
+        return tuple(Judgement(**dict(zip(names, row, strict=True))) for row in rows)
+
+    def figures(self, flight: str | None = None) -> tuple[Figure, ...]:
+        """Return the figures of one flight, or of all."""
+        names = Figure.__dataclass_fields__
+        rows = self.rows(
+            f"SELECT {', '.join(names)} FROM figure WHERE ? IS NULL OR flight = ? "
+            "ORDER BY flight, name, made_by",
+            flight,
+            flight,
+        )
+        return tuple(Figure(**dict(zip(names, row, strict=True))) for row in rows)
 
     def _named(self, table: str, number: int) -> tuple[EvidenceName, ...]:
         rows = self.rows(

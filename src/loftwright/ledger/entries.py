@@ -11,8 +11,10 @@ __all__ = [
     "Decision",
     "EvidenceEntry",
     "EvidenceName",
+    "Figure",
     "Finding",
     "FlightEntry",
+    "Judgement",
 ]
 
 SURENESS = ("known", "likely", "possible")
@@ -71,7 +73,11 @@ class BuildEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """What was found, how sure that is (of `SURENESS`), and what shows it."""
+    """What was found, how sure that is (of `SURENESS`), and what shows it.
+
+    ``explains`` names the function (of `loftwright.ledger.functions.FUNCTIONS`) whose failure in
+    that flight it is the cause of. One that is ``unsettled`` has to be closed.
+    """
 
     number: int
     noted: str
@@ -79,12 +85,25 @@ class Finding:
     sure: str
     flight: str | None = None
     who: str | None = None
+    explains: str | None = None
+    unsettled: bool = False
+    closed: str | None = None
+    closed_by: str | None = None
+    closed_why: str | None = None
     evidence: tuple[EvidenceName, ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it still has to be settled."""
+        return self.unsettled and self.closed is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action:
-    """What is to be done, by whom, until when; closed by which flight, or why, and when."""
+    """What is to be done, by whom, until when; closed by which flight, or why, and when.
+
+    ``finding`` is the number of the finding that calls for it.
+    """
 
     number: int
     noted: str
@@ -94,6 +113,7 @@ class Action:
     closed: str | None = None
     closed_by: str | None = None
     closed_why: str | None = None
+    finding: int | None = None
 
     @property
     def is_open(self) -> bool:
@@ -111,3 +131,28 @@ class Decision:
     why: str
     who: str | None = None
     evidence: tuple[EvidenceName, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """What somebody said of one function in one flight; the last one counts."""
+
+    number: int
+    noted: str
+    flight: str
+    function: str
+    outcome: str
+    why: str | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number of a flight, in SI, with its unit in its name: ``apogee_m``; made by what."""
+
+    flight: str
+    name: str
+    made_by: str
+    value: float
+    sd: float | None
+    noted: str

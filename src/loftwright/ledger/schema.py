@@ -87,6 +87,34 @@ _FIRST = (
     ) STRICT""",
 )
 
+# Findings that have to be settled, what explains a failure, and outcomes of single functions.
+_SECOND = (
+    "ALTER TABLE finding ADD COLUMN explains TEXT",
+    "ALTER TABLE finding ADD COLUMN unsettled INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE finding ADD COLUMN closed TEXT",
+    "ALTER TABLE finding ADD COLUMN closed_by TEXT REFERENCES flight",
+    "ALTER TABLE finding ADD COLUMN closed_why TEXT",
+    "ALTER TABLE action ADD COLUMN finding INTEGER REFERENCES finding",
+    """CREATE TABLE judgement (
+        number INTEGER PRIMARY KEY,
+        noted TEXT NOT NULL,
+        flight TEXT NOT NULL REFERENCES flight,
+        function TEXT NOT NULL,
+        outcome TEXT NOT NULL,
+        why TEXT,
+        who TEXT
+    ) STRICT""",
+    """CREATE TABLE figure (
+        flight TEXT NOT NULL REFERENCES flight,
+        name TEXT NOT NULL,
+        made_by TEXT NOT NULL,
+        value REAL NOT NULL,
+        sd REAL,
+        noted TEXT NOT NULL,
+        PRIMARY KEY (flight, name, made_by)
+    ) STRICT""",
+)
+
 # STEPS[n] makes version n + 1 of version n.
-STEPS: tuple[tuple[str, ...], ...] = (_FIRST,)
+STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND)
 VERSION = len(STEPS)
