@@ -1,0 +1,1 @@
+"""What a debrief runs a great many times, compiled."""

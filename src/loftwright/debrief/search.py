@@ -1,0 +1,378 @@
+"""Finds a flight's phases in its readings: each moment where the readings are likeliest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from math import hypot, log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.debrief.first_look import ends_about, top_about
+from loftwright.debrief.instrument import Instrument
+from loftwright.debrief.readings import Readings
+from loftwright.debrief.shape import SHAKES, Moment, Shape, moment_of
+from loftwright.debrief.smoother import (
+    Filtered,
+    Phase,
+    Reading,
+    Smoothed,
+    State,
+    filtered,
+    likelihood,
+    smoothed,
+)
+from loftwright.physics.atmosphere import GRAVITY, R_AIR
+
+__all__ = ["Found", "find_flight"]
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BEFORE = 1.0  # s of pad in the curve
+ROUNDS = 3
+FILL = 0.05  # s, at most between two moments of the curve
+OUTLIER, WILD = 3.0, 7.0  # standard deviations
+TILT = 0.08  # of the push: what leaning and shaking take from it (judgement)
+PUSH_FLOOR = 0.5  # m/s2, what the push along the axis differs by from that of the motion (judgement)
+SATURATED = 0.98  # of the accelerometer's range
+SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
+NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
+STEPS = (2.0, 0.7, 0.25)  # in logarithms, of the search for either
+LONGEST_PUSH = 3.0  # s
+
+
+@dataclass(slots=True)
+class Found:
+    """What the search works on, and leaves: the shape of the flight, its path, its readings."""
+
+    readings: Readings
+    instrument: Instrument
+    creeps: Floats
+    shape: Shape
+    start: State
+    keep: Flags
+    inflation: Floats  # of each reading's variance, for those that stray
+    louder: float  # noise in flight over that at rest
+    reference: tuple[Floats, Floats, float]
+    bay: float  # pressure coefficient that the bay's vents amount to
+    path: Smoothed | None = None
+    moments: dict[str, Moment] = field(default_factory=dict)
+
+    def reading(self) -> Reading:
+        """Readings as they count by now, in the air inside the vents' lag taken off."""
+        each = self.readings
+        climb = np.interp(each.time, self.reference[0], self.reference[1])
+        late = self.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
+        jitter = (self.instrument.jitter * climb) ** 2
+        variance = (each.variance * self.louder**2 + jitter) * self.inflation
+        taken = each.reading(self.creeps, self._push_variance(), self.keep)
+        return taken._replace(height=(each.height + late)[self.keep], variance=variance[self.keep])
+
+    def _push_variance(self) -> Floats:
+        """Variance of each push read, 0 where it is not used: on the ground, under a canopy."""
+        push, shape = self.readings.push, self.shape
+        noise = self.readings.rest.push_noise
+        noise = self.instrument.push_noise if not np.isfinite(noise) else noise
+        until = shape.until if shape.opening is None else shape.opening - 0.1
+        use = np.isfinite(push) & (self.readings.time > shape.liftoff)
+        use &= self.readings.time < until
+        if self.instrument.push_range is not None:
+            use &= np.abs(push) < SATURATED * self.instrument.push_range
+        spread = noise**2 + PUSH_FLOOR**2 + (TILT * np.where(use, push, 0.0)) ** 2
+        return np.where(use, spread, 0.0)
+
+
+def find_flight(readings: Readings, instrument: Instrument, liftoff: float, begins: float) -> Found:
+    """Find the phases of a flight and its path.
+
+    Parameters
+    ----------
+    readings : what counts of the log
+    instrument : what wrote it
+    liftoff : where about it begins, s by the log's clock
+    begins : time of the log's first row, s
+    """
+    found = _first(readings, instrument, liftoff, begins)
+    for number in range(ROUNDS):
+        _refine(found, number)
+        _smooth(found)
+        _weigh(found)
+    _smooth(found)
+    return found
+
+
+# ---------------------------------------------------------------- the first look
+
+
+def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: float) -> Found:
+    time, height = readings.time, readings.height
+    top = top_about(time, height, liftoff)
+    noise = float(np.sqrt(np.median(readings.variance)))
+    down = ends_about(time, height, top, noise)
+    creeps = np.minimum(time, begins + instrument.drifts_for) - min(
+        liftoff, begins + instrument.drifts_for
+    )
+    until = float(time[-1])
+    shape = Shape(liftoff, min(liftoff + 0.4, top), None, down, until, dict(SHAKES))
+    bay, bay_sd = _bay(instrument, readings)
+    start = _start(readings, instrument, liftoff, creeps, bay_sd)
+    found = Found(
+        readings, instrument, creeps, shape, start, time > start.time,
+        np.ones(len(time)), 1.0, (time, np.zeros(len(time)), 0.0), bay,
+    )  # fmt: skip
+    _rough_path(found, top)
+    return found
+
+
+def _bay(instrument: Instrument, readings: Readings) -> tuple[float, float]:
+    """Pressure coefficient that the bay's vents amount to in a climb, and its spread.
+
+    The law of ``physics.bay_vent.vent_excess``: the excess goes with the square of the climb, as
+    the dynamic pressure does.
+    """
+    volume, area, flow = (
+        instrument.bay_volume, instrument.vent_area, instrument.vent_coefficient,
+    )  # fmt: skip
+    if volume.value <= 0.0 or area.value <= 0.0:
+        return 0.0, 0.0
+    warm = 288.15  # K; a few per cent of what is a small correction
+    ratio = volume.value * GRAVITY / (R_AIR * warm * flow.value * area.value)
+    relative = 2.0 * hypot(
+        volume.sd / volume.value, hypot(area.sd / area.value, flow.sd / flow.value)
+    )
+    del readings
+    return ratio**2, ratio**2 * relative
+
+
+def _start(
+    readings: Readings, instrument: Instrument, liftoff: float, creeps: Floats, bay_sd: float
+) -> State:
+    """State a second before liftoff: offset and drift as the rest before that shows them."""
+    begin = liftoff - BEFORE
+    rest = readings.time <= begin
+    scale = R_AIR * 288.15 / GRAVITY / readings.rest.pressure  # m a pascal
+    drift = -instrument.drift.value * scale
+    weight = np.zeros((2, 2))
+    weight[0, 0], weight[1, 1] = 1.0, 1.0 / max(instrument.drift.sd * scale, 1e-6) ** 2
+    right = np.array([0.0, drift * weight[1, 1]])
+    each = 1.0 / readings.variance[rest]
+    columns = np.stack([np.ones(int(rest.sum())), creeps[rest]])
+    weight += (columns * each) @ columns.T
+    right += columns @ (each * readings.height[rest])
+    covariance = np.zeros((7, 7))
+    covariance[4:6, 4:6] = np.linalg.inv(weight)
+    port = hypot(instrument.port_coefficient.sd, bay_sd)
+    covariance[3, 3] = port**2
+    at_rest = readings.rest.push
+    if np.isfinite(at_rest):
+        # A few degrees of lean on the pad are in it: 1 - cos 5 degrees of gravity.
+        bias, spread = at_rest - GRAVITY, 0.04
+    else:
+        bias, spread = 0.0, instrument.push_bias
+    covariance[6, 6] = spread**2
+    mean = np.zeros(7)
+    mean[3], mean[4:6], mean[6] = (
+        instrument.port_coefficient.value, covariance[4:6, 4:6] @ right, bias,
+    )  # fmt: skip
+    return State(begin, mean, covariance)
+
+
+def _rough_path(found: Found, top: float) -> None:
+    """Find the end of the push and the opening in a path that may do anything."""
+    shape = found.shape
+    down = shape.until + 1.0 if shape.touchdown is None else shape.touchdown
+    phases = [
+        Phase("pad", shape.liftoff, 0.0, rests=True),
+        Phase("push", min(shape.liftoff + 0.5, top), SHAKES["push"], anew=(200.0, 200.0)),
+        Phase("any", down, 3e3, -GRAVITY / 2.0, 0.5),
+        Phase("ground", 1e9, 1e-3, rests=True),
+    ]
+    reading = found.reading()
+    reading = reading._replace(push_variance=np.zeros(len(reading.time)))
+    path = smoothed(filtered(phases, found.start, reading, found.reference, FILL), reading)
+    climb, gain = path.mean[:, 1], path.mean[:, 2] + path.base
+    pushed = (path.time > shape.liftoff) & (path.time < min(top, shape.liftoff + LONGEST_PUSH))
+    fastest = path.time[pushed][int(np.argmax(climb[pushed]))] if pushed.any() else top
+    found.reference = (path.time, climb, 0.0)
+    fall = (path.time > max(fastest + 0.3, top - 1.5)) & (path.time < down)
+    opening = _opening_about(path.time[fall], climb[fall], gain[fall])
+    found.shape = replace(shape, push_end=float(max(fastest, shape.liftoff + 0.05)),
+                          opening=opening)  # fmt: skip
+
+
+def _opening_about(time: Floats, climb: Floats, gain: Floats) -> float | None:
+    """Where free fall ends: the acceleration stays above half of gravity's fall."""
+    free = gain < -0.5 * GRAVITY
+    for k in range(len(time)):
+        later = (time >= time[k]) & (time < time[k] + 0.3)
+        if not free[later].any() and climb[k] < 3.0:
+            return float(time[k])
+    return None
+
+
+# ---------------------------------------------------------------- round by round
+
+
+def _refine(found: Found, number: int) -> None:
+    reading = found.reading()
+    done = filtered(found.shape.phases(), found.start, reading, found.reference, 0.0)
+    wide = number == 0
+    order = ["liftoff", "push_end", "opening", "touchdown"]
+    for name in order:
+        if getattr(found.shape, name) is not None:
+            _place(found, name, reading, done, wide)
+            done = filtered(found.shape.phases(), found.start, reading, found.reference, 0.0)
+    for name in ("push", "coast", "opening", "descent"):
+        _tune(found, name, reading, done, STEPS[number])
+    _tune_noise(found, done, STEPS[number] / 3.0)
+
+
+_REACH = {"liftoff": 0.25, "push_end": 0.4, "opening": 1.0, "touchdown": 2.0}
+_AFTER = {"liftoff": 0.5, "push_end": 1.0, "opening": 1.5, "touchdown": 3.0}
+
+
+def _place(found: Found, name: str, reading: Reading, done: Filtered, wide: bool) -> None:
+    """Move one moment to where the readings are likeliest, and note how surely."""
+    shape, every = found.shape, found.readings.every
+    middle = getattr(shape, name)
+    reach = max(_REACH[name], 3.0 * every) if wide else None
+    moment = found.moments.get(name)
+    if reach is None:
+        assert moment is not None
+        reach = min(max(6.0 * moment.sd, 0.5 * every, 0.01), 2.0 * max(_REACH[name], 3.0 * every))
+    for _ in range(2 if wide else 1):
+        times = np.linspace(middle - reach, middle + reach, 41)
+        times = _allowed(shape, name, times)
+        values = _likelihoods(found, name, times, reading, done)
+        moment = moment_of(times.tolist(), values)
+        middle = float(times[int(np.argmax(values))])
+        reach = min(reach, max(6.0 * moment.sd, 0.3 * every, 0.005))
+    assert moment is not None
+    found.moments[name] = moment
+    found.shape = shape.moved(name, moment.time)
+
+
+def _allowed(shape: Shape, name: str, times: Floats) -> Floats:
+    """Times between the moments before and after."""
+    least = {
+        "liftoff": -1e9, "push_end": shape.liftoff + 0.02, "opening": shape.push_end + 0.1,
+        "touchdown": (shape.opening or shape.push_end) + 0.2,
+    }[name]  # fmt: skip
+    most = {
+        "liftoff": shape.push_end - 0.02, "push_end": (shape.opening or shape.until) - 0.1,
+        "opening": (shape.touchdown or shape.until) - 0.2, "touchdown": shape.until,
+    }[name]  # fmt: skip
+    times = np.clip(times, least, max(most, least))
+    return np.asarray(np.unique(times) if len(np.unique(times)) > 2 else times)
+
+
+def _likelihoods(
+    found: Found, name: str, times: Floats, reading: Reading, done: Filtered
+) -> list[float]:
+    """Likelihood of the readings around a moment, by where it is."""
+    begin = done.at(float(times[0]) - 1e-9)
+    if begin.time >= times[0]:
+        begin = found.start
+    part = reading.between(begin.time, float(times[-1]) + _AFTER[name])
+    return [
+        likelihood(found.shape.moved(name, float(each)).phases(), begin, part, found.reference)
+        for each in times
+    ]
+
+
+def _tune(found: Found, name: str, reading: Reading, done: Filtered, step: float) -> None:
+    """Move the white jerk of a phase to where the readings are likeliest."""
+    begin, end = found.shape.span(name)
+    if end <= begin:
+        return
+    state = done.at(begin - 1e-9)
+    part = reading.between(state.time, end + (0.3 if name == "opening" else 0.0))
+    if len(part.time) < 4:
+        return
+
+    def worth(shift: float) -> float:
+        shake = found.shape.shakes[name] * np.exp(shift)
+        away = (log(shake) - log(SHAKES[name])) / SHAKE_PRIOR
+        shape = found.shape.shaken(name, shake)
+        return likelihood(shape.phases(), state, part, found.reference) - 0.5 * away**2
+
+    shift = _uphill(worth, step)
+    found.shape = found.shape.shaken(name, float(found.shape.shakes[name] * np.exp(shift)))
+
+
+def _tune_noise(found: Found, done: Filtered, step: float) -> None:
+    """Move the noise in flight to where the readings are likeliest."""
+    shape = found.shape
+    state = done.at(shape.push_end)
+    end = shape.until if shape.touchdown is None else shape.touchdown
+
+    def worth(shift: float) -> float:
+        before = found.louder
+        found.louder = before * float(np.exp(shift))
+        part = found.reading().between(state.time, end)
+        away = log(found.louder) / NOISE_PRIOR
+        value = likelihood(shape.phases(), state, part, found.reference) - 0.5 * away**2
+        found.louder = before
+        return value
+
+    found.louder *= float(np.exp(_uphill(worth, step)))
+
+
+def _uphill(worth, step: float) -> float:  # type: ignore[no-untyped-def]
+    """Climb to the best shift by parabolas through three points."""
+    middle = 0.0
+    values = {0.0: worth(0.0)}
+    for _ in range(4):
+        for shift in (middle - step, middle + step):
+            if shift not in values:
+                values[shift] = worth(shift)
+        best = max(values, key=values.__getitem__)
+        if best == middle:
+            break
+        middle = best
+    low, mid, high = (values.get(middle + k * step) for k in (-1, 0, 1))
+    if low is None or high is None or mid is None:
+        return middle
+    bend = low - 2.0 * mid + high
+    return middle if bend >= 0.0 else middle + 0.5 * step * (low - high) / bend
+
+
+# ---------------------------------------------------------------- path and weights
+
+
+def _smooth(found: Found) -> None:
+    """Smooth, and again about where that led."""
+    for _ in range(2):
+        reading = found.reading()
+        done = filtered(found.shape.phases(), found.start, reading, found.reference, FILL)
+        found.path = smoothed(done, reading)
+        found.reference = (found.path.time, found.path.mean[:, 1], float(found.path.mean[0, 3]))
+
+
+def _weigh(found: Found) -> None:
+    """Let readings that stray weigh less, and those that are wild not at all."""
+    path = found.path
+    assert path is not None
+    each = found.readings
+    place = np.clip(np.searchsorted(path.time, each.time), 0, len(path.time) - 1)
+    after = each.time > found.start.time
+    climb = path.mean[place, 1]
+    port = path.mean[place, 3]
+    row = np.zeros((len(place), 7))
+    row[:, 0], row[:, 4], row[:, 5] = 1.0, 1.0, found.creeps
+    row[:, 1], row[:, 3] = -port * climb / GRAVITY, -climb * climb / (2.0 * GRAVITY)
+    late = found.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
+    says = path.mean[place, 0] - port * climb**2 / (2.0 * GRAVITY) + path.mean[place, 4]
+    says += path.mean[place, 5] * found.creeps - late
+    known = np.einsum("ni,nij,nj->n", row, path.covariance[place], row)
+    jitter = (found.instrument.jitter * climb) ** 2
+    variance = each.variance * found.louder**2 + jitter
+    counted = found.keep & after
+    used = variance * found.inflation
+    # Of what a reading leaves, its own pull on the path taken out of it.
+    spread = np.where(counted, np.maximum(used - known, 0.05 * used), variance + known)
+    off = np.where(counted, used / spread, 1.0) * (each.height - says)
+    away = np.abs(off) / np.sqrt(variance + np.where(counted, known * used / spread, known))
+    found.keep = after & (away < WILD)
+    found.inflation = np.maximum(1.0, (away / OUTLIER) ** 2)
