@@ -175,7 +175,7 @@ def score() -> ForecastScore:
             ),
         ),
         missing=("where the glider came down: nobody wrote it down",),
-        says="One of two figures lies inside its 90 % of the forecast.",
+        says="Of 2 figures that both show, 1 lies inside. It was made before the flight.",
     )  # fmt: skip
 
 

@@ -145,7 +145,7 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
         yield Verdict("How did it go?", (OUTCOMES[report.record.outcome],), bad)
     if report.score is not None:
         outside = any(not each.inside_90 for each in report.score.figures)
-        yield Verdict("Was it as forecast?", _scored(report), outside)
+        yield Verdict("Was it as forecast?", (report.score.says,), outside)
     if report.causes is not None and report.causes.causes:
         yield Verdict("Why?", tuple(_why(report.causes)), not report.causes.fits)
     trust = tuple(_trust(report.reconstruction, report.units))
@@ -155,18 +155,6 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
     steps = tuple(_next(report))
     if steps:
         yield Verdict("What next?", steps)
-
-
-def _scored(report: FlightReport) -> tuple[str, ...]:
-    score = report.score
-    if score is None:
-        return ()
-    when = (
-        f"The forecast was kept {score.made}, before the flight."
-        if score.before_flight
-        else f"The forecast was made {score.made}, after the flight: no test of the model."
-    )
-    return (score.says, when)
 
 
 def _why(causes: Causes) -> Iterator[str]:

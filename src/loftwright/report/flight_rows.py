@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from loftwright.debrief.measured_figures import FIGURES as SCORED
 from loftwright.debrief.results import Estimate
 from loftwright.debrief.score_results import FigureScore, ModelBias
 from loftwright.documents.flight_record import FlightRecord, Landed, Saw, Sighting, Stopwatch
@@ -109,7 +110,7 @@ def _scored(each: FigureScore, system: str, names: dict[str, str] | None) -> Sco
 
     place = "yes" if each.inside_90 else "below" if each.measured < each.forecast_p05 else "above"
     return ScoreRow(
-        words=known.words,
+        words=_words(each.figure, names),
         unit=unit.symbol,
         low=digits(unit.of(each.forecast_p05)),
         median=digits(unit.of(each.forecast_p50)),
@@ -121,7 +122,7 @@ def _scored(each: FigureScore, system: str, names: dict[str, str] | None) -> Sco
         u_val=size(each.u_val),
         crps=size(each.crps),
         rank=hundred(each.rank),
-        says=each.says,
+        says=each.says.rstrip(". "),
     )
 
 
@@ -139,8 +140,14 @@ def _bias(each: ModelBias, system: str) -> tuple[str, str, str, str, str]:
         digits(value / unit.size, 2)
         for value in (each.mean_error_low, each.mean_error, each.mean_error_high)
     )
-    error = f"{middle} ({least} to {most}) {unit.symbol}"
-    return known.words, str(each.flights), inside, error, each.says
+    known_range = math.isfinite(each.mean_error_low) and math.isfinite(each.mean_error_high)
+    error = f"{middle} ({least} to {most})" if known_range else middle
+    return _words(each.figure), str(each.flights), inside, f"{error} {unit.symbol}", each.says
+
+
+def _words(key: str, names: dict[str, str] | None = None) -> str:
+    """Return what a scored figure is called, as its sentence has it."""
+    return SCORED.get(key) or figure(key, names).words
 
 
 def descent_rows(report: FlightReport) -> list[tuple[str, str, str, str]]:

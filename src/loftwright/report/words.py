@@ -83,6 +83,7 @@ FIGURES: Final[dict[str, Figure]] = {
     "temperature_at_water_out_k": Figure("air temperature when the water is out", "temperature"),
     "initial_air_mass_kg": Figure("air in the vessel at the start", "small_mass"),
     "time_s": Figure("time", "time"),
+    "distance_m": Figure("distance from the pad", "distance"),
     "east_m": Figure("east of the pad", "distance"),
     "north_m": Figure("north of the pad", "distance"),
     "speed_m_s": Figure("speed at the ground", "speed"),
@@ -91,7 +92,7 @@ FIGURES: Final[dict[str, Figure]] = {
 }
 
 _TOUCHDOWN: Final = re.compile(
-    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
+    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|distance_m|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
 _BOOSTER: Final = re.compile(r"booster(\d+)")
 
