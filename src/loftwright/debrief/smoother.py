@@ -15,16 +15,7 @@ from loftwright.debrief.kernel import smooth as kernel
 from loftwright.debrief.kernel.smooth import STATES
 from loftwright.physics.atmosphere import GRAVITY
 
-__all__ = [
-    "Filtered",
-    "Phase",
-    "Reading",
-    "Smoothed",
-    "State",
-    "filtered",
-    "likelihood",
-    "smoothed",
-]
+__all__ = ["Filtered", "Phase", "Reading", "Smoothed", "State", "filtered", "likelihood", "smoothed"]
 
 Floats = NDArray[np.float64]
 
@@ -116,9 +107,7 @@ def _layout(phases: Sequence[Phase], begin: float, reading: Reading, fill: float
     """Moments: those of readings, where phases change, and some between where these are rare."""
     ends = [phase.end for phase in phases]
     last = max(float(reading.time[-1]), begin) if len(reading.time) else begin
-    time = np.unique(
-        np.concatenate([[begin], reading.time, [e for e in ends if begin < e <= last]])
-    )
+    time = np.unique(np.concatenate([[begin], reading.time, [e for e in ends if begin < e <= last]]))
     if fill > 0.0:
         gap = np.diff(time)
         many = np.ceil(gap / fill - 1e-9).astype(int)
@@ -203,7 +192,9 @@ def filtered(
         moments, table, start.mean.copy(), start.covariance.copy(), *_space(),
         mean, covariance, misses, gains, 1,
     )  # fmt: skip
-    return Filtered(moments[:, 0], mean, covariance, misses, gains, moments, table, float(total))
+    return Filtered(
+        moments[:, 0], mean, covariance, misses, gains, moments, table, float(total)
+    )
 
 
 def smoothed(done: Filtered, reading: Reading) -> Smoothed:
