@@ -7,6 +7,7 @@ from report import synthetic
 
 from loftwright.debrief.cause_results import Argument, Cause, Causes, Telling
 from loftwright.debrief.fit_results import FlightFit, Informed
+from loftwright.debrief.landing_places import LandingPlace
 from loftwright.debrief.results import (
     Artefact,
     Curve,
@@ -150,6 +151,10 @@ def expected() -> Expected:
             for key, (low, middle, high) in known.items()
         },
         band=Band(flown.time[keep], {key: lane[keep] for key, lane in lanes.items()}),
+        places={
+            body: np.random.default_rng(7).normal(middle, 14.0, (300, 2))
+            for body, middle in (("vehicle", (44.0, 28.0)), ("payload", (110.0, 70.0)))
+        },
         flights=1000,
         seed=1,
     )
@@ -273,6 +278,10 @@ def report(**changed: object) -> FlightReport:
         "causes": causes(),
         "fit": fit(),
         "bias": bias(),
+        "landed": (
+            LandingPlace("vehicle", 48.0, 3.0, np.array([40.4, 25.9]), np.eye(2) * 9.0, "paced"),
+            LandingPlace("payload", 120.0, 6.0, None, None, "paced, without a direction"),
+        ),
         "stays": {
             "board": (
                 Stay("pad", -1.0, 0.05), Stay("climbing", 0.05, 1.6),

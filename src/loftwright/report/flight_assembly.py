@@ -7,6 +7,7 @@ from datetime import datetime
 
 from loftwright import __version__
 from loftwright.debrief.kept_forecast import KeptForecast
+from loftwright.debrief.landing_places import Pad, landing_places
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.score import made_before
 from loftwright.evidence.flight_log import FlightLog
@@ -48,6 +49,7 @@ def flight_report(
         flight=flight.name,
         record=flight.record,
         expected=None if kept is None else _expected(kept, flight.record.flown),
+        landed=landing_places(flight.record.landed, _pad(flight)),
         stays={source or "controller": stays} if stays else {},
         used=tuple(_used(flight, kept)),
         warnings=(*flight.warnings, *log.warnings),
@@ -57,6 +59,11 @@ def flight_report(
             seed=None if kept is None else kept.seed,
         ),
     )
+
+
+def _pad(flight: RecordedFlight) -> Pad:
+    place = flight.campaign.site.place
+    return Pad(place.latitude.value, place.longitude.value, place.elevation.value)
 
 
 def _expected(kept: KeptForecast, flown: str | None) -> Expected:

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from loftwright import __version__
 from loftwright.errors import as_dict
+from loftwright.field.shapes import ground_shapes
 from loftwright.flight.results import Provenance
 from loftwright.report import strip
 from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
@@ -25,6 +26,8 @@ from loftwright.report.flight_rows import (
     sighted_rows,
 )
 from loftwright.report.flight_told import FlightReport
+from loftwright.report.found_places import found_drawn, found_rows
+from loftwright.report.ground import key_of
 from loftwright.report.page import all_widths, environment
 from loftwright.report.readout import readout_json
 from loftwright.report.sources import law_sources
@@ -94,7 +97,7 @@ def _provenance(report: FlightReport) -> Provenance:
 
 def _told(report: FlightReport) -> dict[str, Any]:
     """The parts below the strips, each empty where there is nothing to tell."""
-    found, record = report.reconstruction, report.record
+    found, record, campaign = report.reconstruction, report.record, report.campaign
     return {
         "flown": record.flown if record else None,
         "note": record.note if record else None,
@@ -115,6 +118,9 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "tellings": telling_rows(report.causes),
         "seen": seen_sentences(record, report.units),
         "sighted": sighted_rows(report),
+        "scatter": found_drawn(report),
+        "found": found_rows(report),
+        "ground_key": key_of(ground_shapes(campaign.site)) if campaign else "",
         "clocks": [(each.name, within(each.zero_s, "time", report.units), each.says)
                    for each in report.clocks],
         "findings": report.findings,

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from loftwright.debrief.cause_results import Causes
 from loftwright.debrief.fit_results import FlightFit
+from loftwright.debrief.landing_places import LandingPlace
 from loftwright.debrief.results import Estimate, Reconstruction
 from loftwright.debrief.score_results import ForecastScore, ModelBias
 from loftwright.documents.campaign import Campaign
@@ -17,19 +21,23 @@ from loftwright.rehearsal.results import Stay
 
 __all__ = ["ClockLine", "Expected", "FlightReport", "LedgerLine", "SightedPlace", "UsedFile"]
 
+Floats = NDArray[np.float64]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
     """The forecast that the flight is held against.
 
     ``statistics`` maps a figure to ``p05``, ``p50`` and ``p95``; ``before_flight`` tells whether
-    it was kept before the flight, None where that is not known.
+    it was kept before the flight, None where that is not known. ``places`` holds where each body
+    came down in every flight, (n, 2) east and north of the pad, m.
     """
 
     made: str = ""
     before_flight: bool | None = None
     statistics: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     band: Band | None = None
+    places: Mapping[str, Floats] = field(default_factory=dict)
     flights: int | None = None
     seed: int | None = None
 
@@ -99,6 +107,7 @@ class FlightReport:
     fit: FlightFit | None = None
     bias: tuple[ModelBias, ...] = ()
     stays: Mapping[str, tuple[Stay, ...]] = field(default_factory=dict)
+    landed: tuple[LandingPlace, ...] = ()
     sighted: tuple[SightedPlace, ...] = ()
     clocks: tuple[ClockLine, ...] = ()
     findings: tuple[LedgerLine, ...] = ()

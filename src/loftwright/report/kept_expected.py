@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
+from numpy.typing import NDArray
 
 from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.flight.results import Band
@@ -29,6 +32,16 @@ def expected_of(kept: KeptForecast, before_flight: bool | None = None) -> Expect
         before_flight=before_flight,
         statistics=statistics,
         band=Band(kept.band_time, kept.band),
+        places=dict(_places(kept)),
         flights=kept.flights,
         seed=kept.seed,
     )
+
+
+def _places(kept: KeptForecast) -> Iterator[tuple[str, NDArray[np.float64]]]:
+    for name, east in kept.samples.items():
+        body = name.removeprefix("touchdown_").removesuffix("_east_m")
+        north = kept.samples.get(f"touchdown_{body}_north_m")
+        if name == f"touchdown_{body}_east_m" and north is not None:
+            both = np.stack((east, north), axis=1)
+            yield body, both[np.isfinite(both).all(axis=1)]
