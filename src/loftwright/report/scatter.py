@@ -290,22 +290,23 @@ def _contours(body: Landing, place: _Map) -> str:
 
 
 def _found(body: Landing, place: _Map, width: float, size: float, taken: list[Box]) -> str:
-    """Draw where a body really lay, in ink, with its name where there is room for it."""
+    """Draw where a body really lay, in ink, with its name beside it."""
     if body.found is None:
         return ""
     x, y = place.at(*body.found.tolist())
     words = f"{body.label} found"
-    for at_x, at_y, anchor in (
-        (x + 10, y + 4, "start"), (x - 10, y + 4, "end"), (x, y - 12, "middle"),
-        (x, y + 22, "middle"),
-    ):  # fmt: skip
-        box = svg.text_box(at_x, at_y, words, size, anchor=anchor)
-        inside = box.left > 2 and box.right < width - 2 and box.top > 2 and box.bottom < width - 2
-        if inside and not any(box.overlaps(other, 2) for other in taken):
-            taken.append(box)
-            said = svg.text(at_x, at_y, words, size=size, anchor=anchor, kind="halo")
-            return _cross(x, y, "ink") + said
-    return _cross(x, y, "ink")
+    spots = [
+        (at, svg.text_box(*at[:2], words, size, anchor=at[2]))
+        for at in ((x + 10, y + 4, "start"), (x - 10, y + 4, "end"), (x, y - 12, "middle"),
+                   (x, y + 22, "middle"))
+    ]  # fmt: skip
+    inside = [spot for spot in spots if spot[1].left > 2 and spot[1].right < width - 2]
+    free = [each for each in inside if not any(each[1].overlaps(other, 2) for other in taken)]
+    # Among the touchdowns of a forecast there is no free place, and it must be named all the same.
+    (at_x, at_y, anchor), box = (free or inside or spots)[0]
+    taken.append(box)
+    said = svg.text(at_x, at_y, words, size=size, anchor=anchor, kind="halo")
+    return _cross(x, y, "ink") + said
 
 
 def _cross(x: float, y: float, role: str) -> str:
