@@ -47,13 +47,14 @@ class Rest:
 class Readings:
     """Readings that stand for themselves, ``(n,)`` each, by the log's clock.
 
-    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of
-    noise and steps; ``row`` is the row of the log. ``every`` (s) is the time from one to the next.
+    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of its
+    noise and ``steps`` (m2) that of the steps between values; ``row`` is the row of the log. ``every`` (s) is the time from one to the next.
     """
 
     time: Floats
     height: Floats
     variance: Floats
+    steps: Floats
     push: Floats
     row: NDArray[np.intp]
     every: float
@@ -64,7 +65,7 @@ class Readings:
     def reading(self, creeps: Floats, push_variance: Floats, keep: Flags) -> Reading:
         """Return those that ``keep`` says, as the smoother takes them."""
         return Reading(
-            self.time[keep], self.height[keep], self.variance[keep], creeps[keep],
+            self.time[keep], self.height[keep], (self.variance + self.steps)[keep], creeps[keep],
             np.where(push_variance > 0.0, self.push, 0.0)[keep], push_variance[keep],
         )  # fmt: skip
 
@@ -120,13 +121,15 @@ def readings_of(
         notes = (f"readings moved back by {lag:.2g} s, the lag of the sensor's filter",)
     seen = _noise_at_rest(time, undone, liftoff, steps)
     count = int(((time >= liftoff - REST) & (time <= liftoff - GUARD)).sum())
-    noise = _agreed(known, instrument.noise_weight, seen, count)
+    # Steps much wider than the noise hide it: the rest then shows the same value all along.
+    count_shown = 0 if step > 2.0 * known else count
+    noise = _agreed(known, instrument.noise_weight, seen, count_shown)
     push = np.full(len(time), np.nan) if log.push_m_s2 is None else log.push_m_s2[row]
     runs = _runs(height) if step > 2.0 * noise else np.ones(len(height))
-    variance = (noise * factor) ** 2 + steps**2 * runs
+    variance = (noise * factor) ** 2
     rest = Rest(level, count, noise, step, *_push_at_rest(time, push, liftoff))
     return Readings(
-        time, undone, variance, push, row, max(every, interval), rest, raw, notes
+        time, undone, variance, steps**2 * runs, push, row, max(every, interval), rest, raw, notes
     )
 
 

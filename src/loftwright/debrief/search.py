@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from loftwright.debrief.first_look import ends_about, top_about
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings
-from loftwright.debrief.shape import SHAKES, Moment, Shape, moment_of
+from loftwright.debrief.shape import NEVER, SHAKES, Moment, Shape, moment_of
 from loftwright.debrief.smoother import (
+    About,
     Filtered,
     Phase,
     Reading,
@@ -35,11 +36,13 @@ FILL = 0.05  # s, at most between two moments of the curve
 OUTLIER, WILD = 3.0, 7.0  # standard deviations
 TILT = 0.08  # of the push: what leaning and shaking take from it (judgement)
 PUSH_FLOOR = 0.5  # m/s2, what the push along the axis differs by from that of the motion (judgement)
+STEEP = 10.0  # m/s of climb: slower than that it may lean any way (judgement)
 SATURATED = 0.98  # of the accelerometer's range
 SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
 NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
 STEPS = (2.0, 0.7, 0.25)  # in logarithms, of the search for either
 LONGEST_PUSH = 3.0  # s
+TERMINAL = 40.0  # m/s at which drag is as much as gravity, before the record says it (judgement)
 
 
 @dataclass(slots=True)
@@ -54,7 +57,7 @@ class Found:
     keep: Flags
     inflation: Floats  # of each reading's variance, for those that stray
     louder: float  # noise in flight over that at rest
-    reference: tuple[Floats, Floats, float]
+    reference: About
     bay: float  # pressure coefficient that the bay's vents amount to
     path: Smoothed | None = None
     moments: dict[str, Moment] = field(default_factory=dict)
@@ -62,10 +65,10 @@ class Found:
     def reading(self) -> Reading:
         """Readings as they count by now, in the air inside the vents' lag taken off."""
         each = self.readings
-        climb = np.interp(each.time, self.reference[0], self.reference[1])
+        climb = np.interp(each.time, self.reference.time, self.reference.climb)
         late = self.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
         jitter = (self.instrument.jitter * climb) ** 2
-        variance = (each.variance * self.louder**2 + jitter) * self.inflation
+        variance = (each.variance * self.louder**2 + each.steps + jitter) * self.inflation
         taken = each.reading(self.creeps, self._push_variance(), self.keep)
         return taken._replace(height=(each.height + late)[self.keep], variance=variance[self.keep])
 
@@ -74,9 +77,10 @@ class Found:
         push, shape = self.readings.push, self.shape
         noise = self.readings.rest.push_noise
         noise = self.instrument.push_noise if not np.isfinite(noise) else noise
-        until = shape.until if shape.opening is None else shape.opening - 0.1
-        use = np.isfinite(push) & (self.readings.time > shape.liftoff)
-        use &= self.readings.time < until
+        # Near the top and after it, what is felt along the axis says little of up and down.
+        climb = np.interp(self.readings.time, self.reference.time, self.reference.climb)
+        begun = self.readings.time > shape.liftoff + 0.3
+        use = np.isfinite(push) & (np.maximum.accumulate(begun & (climb < STEEP)) < 0.5)
         if self.instrument.push_range is not None:
             use &= np.abs(push) < SATURATED * self.instrument.push_range
         spread = noise**2 + PUSH_FLOOR**2 + (TILT * np.where(use, push, 0.0)) ** 2
@@ -108,7 +112,7 @@ def find_flight(readings: Readings, instrument: Instrument, liftoff: float, begi
 def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: float) -> Found:
     time, height = readings.time, readings.height
     top = top_about(time, height, liftoff)
-    noise = float(np.sqrt(np.median(readings.variance)))
+    noise = float(np.sqrt(np.median(readings.variance + readings.steps)))
     down = ends_about(time, height, top, noise)
     creeps = np.minimum(time, begins + instrument.drifts_for) - min(
         liftoff, begins + instrument.drifts_for
@@ -119,10 +123,21 @@ def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: f
     start = _start(readings, instrument, liftoff, creeps, bay_sd)
     found = Found(
         readings, instrument, creeps, shape, start, time > start.time,
-        np.ones(len(time)), 1.0, (time, np.zeros(len(time)), 0.0), bay,
+        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument), bay,
     )  # fmt: skip
-    _rough_path(found, top)
+    _rough_boost(found, top)
+    _rough_opening(found, top)
     return found
+
+
+def _ballistic(
+    time: Floats, liftoff: float, top: float, instrument: Instrument
+) -> About:
+    """Climb of a body that gravity alone stops at the top: where the search begins."""
+    climb = np.clip(GRAVITY * (top - time), 0.0, None)
+    climb *= np.clip((time - liftoff) / 0.2, 0.0, 1.0)
+    drag = -GRAVITY * (climb / TERMINAL) ** 2
+    return About(time, climb, drag, instrument.port_coefficient.value)
 
 
 def _bay(instrument: Instrument, readings: Readings) -> tuple[float, float]:
@@ -156,7 +171,7 @@ def _start(
     weight = np.zeros((2, 2))
     weight[0, 0], weight[1, 1] = 1.0, 1.0 / max(instrument.drift.sd * scale, 1e-6) ** 2
     right = np.array([0.0, drift * weight[1, 1]])
-    each = 1.0 / readings.variance[rest]
+    each = 1.0 / (readings.variance + readings.steps)[rest]
     columns = np.stack([np.ones(int(rest.sum())), creeps[rest]])
     weight += (columns * each) @ columns.T
     right += columns @ (each * readings.height[rest])
@@ -178,27 +193,88 @@ def _start(
     return State(begin, mean, covariance)
 
 
-def _rough_path(found: Found, top: float) -> None:
-    """Find the end of the push and the opening in a path that may do anything."""
+def _rough_boost(found: Found, top: float) -> None:
+    """Try every liftoff and end of push near enough, each about the path that it leads to."""
+    shape, every = found.shape, found.readings.every
+    first = shape.liftoff - max(0.3, 2.0 * every)
+    last = shape.liftoff + max(0.04, 0.5 * every)
+    until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH)
+    begin = found.start
+    part = found.reading().between(begin.time, until)
+    best, values = -np.inf, {}
+    longest = max(until - shape.liftoff - 0.3, 0.2)
+    for lasts in np.geomspace(0.08, min(longest, 2.0), 9).tolist():
+        for liftoff in np.linspace(first, last, 9).tolist():
+            tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
+            path = _settled(found, tried.phases(), begin, part, 3)
+            about = _about(path)
+            values[lasts, liftoff] = likelihood(tried.phases(), begin, part, about)
+            if values[lasts, liftoff] > best:
+                best = values[lasts, liftoff]
+                found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
+                chosen = about
+    found.reference = _onwards(chosen, until, top)
+
+
+def _about(path: Smoothed) -> About:
+    return About(path.time, path.mean[:, 1], path.mean[:, 2], float(path.mean[0, 3]))
+
+
+def _onwards(about: About, until: float, top: float) -> About:
+    """Lead the climb of the boost on to the top, and nowhere from there."""
+    kept = about.time <= until
+    last = [max(top, until + 0.1)]
+    return About(
+        np.concatenate([about.time[kept], last]), np.concatenate([about.climb[kept], [0.0]]),
+        np.concatenate([about.extra[kept], [0.0]]), about.port,
+    )  # fmt: skip
+
+
+def _rough_opening(found: Found, top: float) -> None:
+    """Find where free fall ends, in a path that may do anything from a while before the top."""
     shape = found.shape
     down = shape.until + 1.0 if shape.touchdown is None else shape.touchdown
+    free = max(shape.push_end + 0.2, top - 1.0)
+    boost = [each for each in shape.phases() if each.name in ("pad", "push")]
+    coast = next(each for each in shape.phases() if each.name == "coast")
     phases = [
-        Phase("pad", shape.liftoff, 0.0, rests=True),
-        Phase("push", min(shape.liftoff + 0.5, top), SHAKES["push"], anew=(200.0, 200.0)),
-        Phase("any", down, 3e3, -GRAVITY / 2.0, 0.5),
-        Phase("ground", 1e9, 1e-3, rests=True),
+        *boost,
+        coast.until(free),
+        Phase("any", down, 2e3, -GRAVITY / 2.0, 0.5, anew=(0.0, 10.0)),
+        Phase("ground", NEVER, 1e-3, rests=True),
     ]
     reading = found.reading()
-    reading = reading._replace(push_variance=np.zeros(len(reading.time)))
-    path = smoothed(filtered(phases, found.start, reading, found.reference, FILL), reading)
+    path = _settled(found, phases, found.start, reading, 2)
     climb, gain = path.mean[:, 1], path.mean[:, 2] + path.base
-    pushed = (path.time > shape.liftoff) & (path.time < min(top, shape.liftoff + LONGEST_PUSH))
-    fastest = path.time[pushed][int(np.argmax(climb[pushed]))] if pushed.any() else top
-    found.reference = (path.time, climb, 0.0)
-    fall = (path.time > max(fastest + 0.3, top - 1.5)) & (path.time < down)
+    found.reference = _about(path)
+    fall = (path.time > free + 0.1) & (path.time < down)
     opening = _opening_about(path.time[fall], climb[fall], gain[fall])
-    found.shape = replace(shape, push_end=float(max(fastest, shape.liftoff + 0.05)),
-                          opening=opening)  # fmt: skip
+    found.shape = replace(shape, opening=opening)
+
+
+def _settled(
+    found: Found, phases: list[Phase], start: State, reading: Reading, rounds: int
+) -> Smoothed:
+    """Smooth, each time about the last path and half way to it, until that hardly moves.
+
+    What the motion adds at the port goes with the square of the climb: a step all the way may
+    overshoot where that is much of what is read.
+    """
+    about = found.reference
+    for number in range(rounds):
+        path = smoothed(filtered(phases, start, reading, about, 0.0), reading)
+        about = _towards(about, _about(path), 0.5 if number < rounds // 2 else 1.0)
+    return path
+
+
+def _towards(old: About, new: About, share: float) -> About:
+    def between(name: str) -> Floats:
+        before = np.interp(new.time, old.time, getattr(old, name))
+        after: Floats = before + share * (getattr(new, name) - before)
+        return after
+
+    port = old.port + share * (new.port - old.port)
+    return About(new.time, between("climb"), between("extra"), port)
 
 
 def _opening_about(time: Floats, climb: Floats, gain: Floats) -> float | None:
@@ -228,8 +304,9 @@ def _refine(found: Found, number: int) -> None:
     _tune_noise(found, done, STEPS[number] / 3.0)
 
 
+BOOST = ("liftoff", "push_end")
 _REACH = {"liftoff": 0.25, "push_end": 0.4, "opening": 1.0, "touchdown": 2.0}
-_AFTER = {"liftoff": 0.5, "push_end": 1.0, "opening": 1.5, "touchdown": 3.0}
+_AFTER = {"liftoff": 1.0, "push_end": 1.0, "opening": 1.5, "touchdown": 3.0}
 
 
 def _place(found: Found, name: str, reading: Reading, done: Filtered, wide: bool) -> None:
@@ -242,7 +319,7 @@ def _place(found: Found, name: str, reading: Reading, done: Filtered, wide: bool
         assert moment is not None
         reach = min(max(6.0 * moment.sd, 0.5 * every, 0.01), 2.0 * max(_REACH[name], 3.0 * every))
     for _ in range(2 if wide else 1):
-        times = np.linspace(middle - reach, middle + reach, 41)
+        times = np.linspace(middle - reach, middle + reach, 25)
         times = _allowed(shape, name, times)
         values = _likelihoods(found, name, times, reading, done)
         moment = moment_of(times.tolist(), values)
@@ -272,13 +349,19 @@ def _likelihoods(
 ) -> list[float]:
     """Likelihood of the readings around a moment, by where it is."""
     begin = done.at(float(times[0]) - 1e-9)
-    if begin.time >= times[0]:
+    if begin.time >= times[0] or name in BOOST:
         begin = found.start
     part = reading.between(begin.time, float(times[-1]) + _AFTER[name])
-    return [
-        likelihood(found.shape.moved(name, float(each)).phases(), begin, part, found.reference)
-        for each in times
-    ]
+    shapes = [found.shape.moved(name, float(each)).phases() for each in times]
+    if name not in BOOST:
+        return [likelihood(each, begin, part, found.reference) for each in shapes]
+    values = []
+    for each in shapes:
+        # The climb of the push, and so what it adds at the port, depends on when it begins.
+        path = _settled(found, each, begin, part, 3)
+        about = _about(path)
+        values.append(likelihood(each, begin, part, about))
+    return values
 
 
 def _tune(found: Found, name: str, reading: Reading, done: Filtered, step: float) -> None:
@@ -347,7 +430,7 @@ def _smooth(found: Found) -> None:
         reading = found.reading()
         done = filtered(found.shape.phases(), found.start, reading, found.reference, FILL)
         found.path = smoothed(done, reading)
-        found.reference = (found.path.time, found.path.mean[:, 1], float(found.path.mean[0, 3]))
+        found.reference = _about(found.path)
 
 
 def _weigh(found: Found) -> None:
@@ -367,7 +450,7 @@ def _weigh(found: Found) -> None:
     says += path.mean[place, 5] * found.creeps - late
     known = np.einsum("ni,nij,nj->n", row, path.covariance[place], row)
     jitter = (found.instrument.jitter * climb) ** 2
-    variance = each.variance * found.louder**2 + jitter
+    variance = each.variance * found.louder**2 + each.steps + jitter
     counted = found.keep & after
     used = variance * found.inflation
     # Of what a reading leaves, its own pull on the path taken out of it.

@@ -23,7 +23,7 @@ SHAKES = {"push": 3e5, "coast": 60.0, "opening": 3e3, "descent": 20.0, "ground":
 PUSH_BEGINS = (200.0, 200.0)
 COAST_BEGINS = (-8.0, 15.0)  # of drag, beyond gravity
 OPENING_BEGINS = (0.0, 40.0)
-COAST_FADES, DESCENT_FADES = 1.0, 2.0  # 1/s, of drag, and of swinging
+DESCENT_FADES = 2.0  # 1/s, of swinging
 OPENING_LASTS = 0.8  # s
 
 
@@ -49,7 +49,7 @@ class Shape:
         found = [
             Phase("pad", self.liftoff, 0.0, rests=True),
             Phase("push", self.push_end, shake["push"], anew=PUSH_BEGINS),
-            Phase("coast", open_at, shake["coast"], -GRAVITY, COAST_FADES, anew=COAST_BEGINS),
+            Phase("coast", open_at, shake["coast"], -GRAVITY, anew=COAST_BEGINS, drags=True),
         ]
         if self.opening is not None:
             full = min(open_at + OPENING_LASTS, down)

@@ -15,9 +15,11 @@ from loftwright.debrief.kernel import smooth as kernel
 from loftwright.debrief.kernel.smooth import STATES
 from loftwright.physics.atmosphere import GRAVITY
 
-__all__ = ["Filtered", "Phase", "Reading", "Smoothed", "State", "filtered", "likelihood", "smoothed"]
+__all__ = ["About", "Filtered", "Phase", "Reading", "Smoothed", "State", "filtered", "likelihood", "smoothed"]
 
 Floats = NDArray[np.float64]
+SLOW = 3.0  # m/s, from which drag hardly counts beside gravity ...
+SLOW_FADES = 1.0  # 1/s, ... and fades anyhow
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,8 @@ class Phase:
     Its acceleration is ``mean`` (m/s2) and something more that decays at ``decay`` (1/s) and is
     shaken by white jerk of spectral density ``shake`` (m2/s5). Where ``anew`` is given, that
     something begins with this mean (m/s2) and standard deviation, whatever it was before. A phase
-    that ``rests`` has no motion; its ``shake`` (m2/s) lets the height settle.
+    that ``rests`` has no motion; its ``shake`` (m2/s) lets the height settle. In one that ``drags``
+    that something is drag, which goes with the square of the climb: it decays as a reference says.
     """
 
     name: str
@@ -37,10 +40,24 @@ class Phase:
     decay: float = 0.0
     rests: bool = False
     anew: tuple[float, float] | None = None
+    drags: bool = False
 
     def until(self, end: float) -> Phase:
         """Return it with another end."""
         return replace(self, end=end)
+
+
+class About(NamedTuple):
+    """A path that laws which are not straight lines are taken straight about.
+
+    ``climb`` (m/s) and ``extra`` (m/s2, of the acceleration) stand at ``time`` (s); ``port`` is the
+    pressure coefficient.
+    """
+
+    time: Floats
+    climb: Floats
+    extra: Floats
+    port: float
 
 
 class Reading(NamedTuple):
@@ -103,7 +120,9 @@ def _kernels() -> tuple[Any, Any]:
     return compiled(kernel.forward), compiled(kernel.backward)
 
 
-def _layout(phases: Sequence[Phase], begin: float, reading: Reading, fill: float) -> Floats:
+def _layout(
+    phases: Sequence[Phase], begin: float, reading: Reading, reference: About, fill: float
+) -> Floats:
     """Moments: those of readings, where phases change, and some between where these are rare."""
     ends = [phase.end for phase in phases]
     last = max(float(reading.time[-1]), begin) if len(reading.time) else begin
@@ -121,6 +140,9 @@ def _layout(phases: Sequence[Phase], begin: float, reading: Reading, fill: float
         [[float(p.rests), p.shake, p.decay, 0.0 if p.rests else p.mean] for p in phases]
     )
     moments[:, 1:5] = rows[number]
+    drags = np.array([phase.drags for phase in phases])[number]
+    if drags.any():
+        moments[drags, 3] = _fading(time[drags], reference)
     for k in (np.flatnonzero(np.diff(number)) + 1).tolist():
         anew = phases[number[k]].anew
         if anew is not None:
@@ -128,8 +150,16 @@ def _layout(phases: Sequence[Phase], begin: float, reading: Reading, fill: float
     return moments
 
 
+def _fading(time: Floats, reference: About) -> Floats:
+    """Rate at which drag decays in a climb [1/s]: of what goes with its square, twice its own."""
+    climb = np.interp(time, reference.time, reference.climb)
+    extra = np.interp(time, reference.time, reference.extra)
+    slowing = GRAVITY - np.minimum(extra, 0.0)
+    return np.where(climb > SLOW, 2.0 * slowing / np.maximum(climb, SLOW), SLOW_FADES)
+
+
 def _readings(
-    moments: Floats, reading: Reading, reference: tuple[Floats, Floats, float]
+    moments: Floats, reading: Reading, reference: About
 ) -> tuple[Floats, NDArray[np.intp]]:
     """Readings at their moments, linear about a reference (times, climbs, port coefficient).
 
@@ -137,8 +167,8 @@ def _readings(
     ``h - c v^2 / 2g``.
     """
     row = np.searchsorted(moments[:, 0], reading.time)
-    climb = np.interp(reading.time, reference[0], reference[1])
-    port = reference[2]
+    climb = np.interp(reading.time, reference.time, reference.climb)
+    port = reference.port
     table = np.zeros((len(moments), 8))
     on_climb, on_port = -port * climb / GRAVITY, -climb * climb / (2.0 * GRAVITY)
     table[row, 0] = reading.height - port * climb * climb / GRAVITY
@@ -160,10 +190,10 @@ def likelihood(
     phases: Sequence[Phase],
     start: State,
     reading: Reading,
-    reference: tuple[Floats, Floats, float],
+    reference: About,
 ) -> float:
     """Return the logarithm of the likelihood of readings after ``start``."""
-    moments = _layout(phases, start.time, reading, 0.0)
+    moments = _layout(phases, start.time, reading, reference, 0.0)
     table, _ = _readings(moments, reading, reference)
     none = np.empty((0, 0))
     forward, _ = _kernels()
@@ -178,11 +208,11 @@ def filtered(
     phases: Sequence[Phase],
     start: State,
     reading: Reading,
-    reference: tuple[Floats, Floats, float],
+    reference: About,
     fill: float,
 ) -> Filtered:
     """Run the filter forwards; moments are at most ``fill`` (s) apart."""
-    moments = _layout(phases, start.time, reading, fill)
+    moments = _layout(phases, start.time, reading, reference, fill)
     table, _ = _readings(moments, reading, reference)
     n = len(moments)
     mean, covariance = np.zeros((n, STATES)), np.zeros((n, STATES, STATES))
