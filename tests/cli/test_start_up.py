@@ -13,7 +13,7 @@ import pytest
 
 DEMO = Path(__file__).resolve().parents[2] / "examples" / "sedge-lift"
 PROGRAM = Path(__file__).resolve().parents[1] / "program" / "whole" / "program-main.toml"
-OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main"}
+OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main", "loftwright.cli.lazy"}
 HEAVY = {"numpy", "scipy", "numba", "llvmlite", "rich", "jinja2", "tomlkit", "platformdirs"}
 NEVER = {"scipy.stats", "scipy.signal", "pandas", "pyarrow", "pint", "fluids"}
 

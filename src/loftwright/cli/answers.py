@@ -39,6 +39,20 @@ VERSIONS = {
     "explain": 1,
     "problems": 1,
     "program-run": 1,
+    "ledger-take-in": 1,
+    "ledger-list": 1,
+    "ledger-show": 1,
+    "ledger-compare": 1,
+    "ledger-finding": 1,
+    "ledger-action": 1,
+    "ledger-decision": 1,
+    "ledger-close": 1,
+    "ledger-judge": 1,
+    "ledger-reliability": 1,
+    "ledger-ready": 1,
+    "ledger-verify": 1,
+    "ledger-export": 1,
+    "ledger-import": 1,
 }
 
 

@@ -22,6 +22,7 @@ __all__ = [
     "OUTCOMES",
     "WORKED",
     "Outcome",
+    "carries",
     "depends_on",
     "outcomes_of",
 ]
@@ -95,7 +96,7 @@ def outcomes_of(
     judged
         What somebody said of functions; it counts before all else.
     """
-    has = _carries(documents)
+    has = carries(documents)
     found: dict[str, Outcome] = {}
     for function in FUNCTIONS:
         said = (judged or {}).get(function)
@@ -131,7 +132,7 @@ def _told(
 _NOTHING = {"release": "no payload", "canopy": "no canopy"}
 
 
-def _carries(documents: Mapping[str, bytes]) -> set[str] | None:
+def carries(documents: Mapping[str, bytes]) -> set[str] | None:
     """Return the functions that a build has anything for; None where the build is not known."""
     import tomllib
 
