@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from datetime import datetime
 
 from loftwright.debrief.results import Estimate
 from loftwright.report.quantities import NO_BREAK, amount, digits, unit_of
 
-__all__ = ["hundred", "moment", "plus_minus", "within"]
+__all__ = ["day_words", "hundred", "moment", "plus_minus", "within"]
 
 LEAD = 2.0  # below it a first digit is worth a second one
 
@@ -59,3 +60,18 @@ def hundred(share: float) -> str:
     if percent < 0.1:
         return f"less than 0.1{NO_BREAK}%"
     return f"{digits(percent, 2)}{NO_BREAK}%"
+
+
+def day_words(moment: str) -> str:
+    """Return a moment of ISO 8601 as people write it: ``"2026-05-08, 20:15"``.
+
+    What is no such moment is returned as it is.
+    """
+    try:
+        found = datetime.fromisoformat(moment)
+    except ValueError:
+        return moment
+    if len(moment) <= len("2026-05-08"):
+        return moment
+    zone = f" {found.tzname()}" if found.tzinfo is not None else ""
+    return f"{found:%Y-%m-%d, %H:%M}{zone}"

@@ -9,9 +9,12 @@ from loftwright.debrief.cause_results import Cause, Causes
 from loftwright.debrief.results import Estimate, Reconstruction
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.estimates import hundred, moment, plus_minus
+from loftwright.report.expectation import spread_of, where
+from loftwright.report.flight_lanes import moment_words
 from loftwright.report.flight_told import Expected, FlightReport
 from loftwright.report.quantities import amount, span
 from loftwright.report.reading import listed
+from loftwright.report.said_units import sentence
 
 __all__ = ["between", "ended", "flight_answer", "group_of"]
 
@@ -47,18 +50,15 @@ def _flown(found: Reconstruction, expected: Expected | None, system: str) -> str
     if found.apogee is None:
         return "How high it went is not visible in this record."
     top = f"It went {plus_minus(found.apogee.value, found.apogee.sd, 'height', system)} up"
-    known = expected.statistics.get("apogee_m") if expected else None
-    if not known:
+    known, place = spread_of(expected, "apogee_m"), where(expected, "apogee_m", found.apogee)
+    if known is None or place is None:
         return f"{top}."
-    return f"{top}, {_against(found.apogee.value, known['p05'], known['p95'], system)}."
-
-
-def _against(value: float, low: float, high: float, system: str) -> str:
-    forecast = span(low, high, "height", system)
-    if low <= value <= high:
-        return f"as forecast ({forecast})"
-    side = "lower" if value < low else "higher"
-    return f"{side} than forecast ({forecast})"
+    side = {
+        "inside": "as forecast",
+        "below": "lower than forecast",
+        "above": "higher than forecast",
+    }
+    return f"{top}, {side[place]} ({span(known['p05'], known['p95'], 'height', system)})."
 
 
 def group_of(causes: Causes, number: int) -> list[int]:
@@ -111,7 +111,8 @@ def _keys(report: FlightReport) -> Iterator[KeyFigure]:
     yield from _key(report, "fastest climb", found.max_climb, "max_climb_m_s", "speed", system)
     release = found.event("release")
     if release is not None:
-        yield from _key(report, "let go", release.time, "release_time_s", "time", system)
+        name = "let go" if moment_words(release) == "release" else "told to let go"
+        yield from _key(report, name, release.time, "release_time_s", "time", system)
     if found.descents:
         down = found.descents[-1]
         yield _figure(f"coming down, {down.phase}", down.rate_m_s, "speed", system)
@@ -122,9 +123,9 @@ def _key(
 ) -> Iterator[KeyFigure]:
     if value is None:
         return
-    known = report.expected.statistics.get(figure) if report.expected else None
+    known = spread_of(report.expected, figure)
     forecast = ""
-    if known and math.isfinite(known["p05"]):
+    if known:
         forecast = f"; forecast {span(known['p05'], known['p95'], kind, system)}"
     yield _figure(name, value, kind, system, forecast)
 
@@ -151,7 +152,9 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
     trust = tuple(_trust(report.reconstruction, report.units))
     yield Verdict("Can the record be trusted?", trust, _doubtful(report.reconstruction))
     if report.reconstruction.missing:
-        yield Verdict("What does it not show?", tuple(_missing(report.reconstruction)))
+        yield Verdict(
+            "What does it not show?", tuple(_missing(report.reconstruction, report.units))
+        )
     steps = tuple(_next(report))
     if steps:
         yield Verdict("What next?", steps)
@@ -187,7 +190,7 @@ def _doubtful(found: Reconstruction) -> bool:
 def _trust(found: Reconstruction, system: str) -> Iterator[str]:
     failed = [each for each in found.checks if each.agrees is False]
     for each in failed:
-        yield each.says
+        yield sentence(each.says, system)
     agreed = sum(each.agrees is True for each in found.checks)
     if agreed and not failed:
         laws = (
@@ -214,9 +217,9 @@ def _misleads(found: Reconstruction) -> bool:
     return off > 3.0 * max(found.apogee.sd, 0.3)
 
 
-def _missing(found: Reconstruction) -> Iterator[str]:
+def _missing(found: Reconstruction, system: str) -> Iterator[str]:
     for each in found.missing:
-        yield f"{each.kind[:1].upper()}{each.kind[1:]}: not visible {ended(each.why)}."
+        yield sentence(f"{each.kind}: not visible; {each.why}", system)
 
 
 def _next(report: FlightReport) -> Iterator[str]:

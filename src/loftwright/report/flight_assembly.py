@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 
 from loftwright import __version__
 from loftwright.debrief.kept_forecast import KeptForecast
@@ -14,11 +13,12 @@ from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
 from loftwright.flight.results import Provenance
 from loftwright.ledger.entries import Action, Finding
+from loftwright.report.estimates import day_words
 from loftwright.report.flight_told import Expected, FlightReport, LedgerLine, UsedFile
 from loftwright.report.kept_expected import expected_of
 from loftwright.report.log_stages import log_stays
 
-__all__ = ["action_lines", "day_words", "finding_lines", "flight_report"]
+__all__ = ["action_lines", "finding_lines", "flight_report"]
 
 KINDS = {
     "log": "log",
@@ -78,21 +78,6 @@ def _used(flight: RecordedFlight, kept: KeptForecast | None) -> Iterator[UsedFil
     if kept is not None:
         what = f"forecast, {kept.flights} flights, made {day_words(kept.made)}"
         yield UsedFile("forecast.json", what, kept.sha256)
-
-
-def day_words(moment: str) -> str:
-    """Return a moment of ISO 8601 as people write it: ``"2026-05-08, 20:15"``.
-
-    What is no such moment is returned as it is.
-    """
-    try:
-        found = datetime.fromisoformat(moment)
-    except ValueError:
-        return moment
-    if len(moment) <= len("2026-05-08"):
-        return moment
-    zone = f" {found.tzname()}" if found.tzinfo is not None else ""
-    return f"{found:%Y-%m-%d, %H:%M}{zone}"
 
 
 def finding_lines(findings: Sequence[Finding], flight: str) -> tuple[LedgerLine, ...]:

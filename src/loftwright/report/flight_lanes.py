@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,25 +12,17 @@ from numpy.typing import NDArray
 from loftwright.debrief.results import Artefact, FlightEvent, Reconstruction
 from loftwright.rehearsal.results import Stay
 from loftwright.report.estimates import moment, plus_minus
+from loftwright.report.expectation import due
 from loftwright.report.flight_told import Expected, FlightReport
 from loftwright.report.log_stages import NO_RECORD
 from loftwright.report.quantities import amount, unit_of
+from loftwright.report.said_units import sentence
 from loftwright.report.strip_model import Block, Curve, Event, Lane, Note, Role, Spread, Strip
 
-__all__ = ["due", "event_words", "reported_strips"]
+__all__ = ["event_words", "moment_words", "reported_strips", "stay_words"]
 
 Floats = NDArray[np.float64]
 
-# What the record calls a moment -> the forecast's figure of it.
-DUE: Final[dict[str, str]] = {
-    "water out": "water_out_s",
-    "air out": "burnout_s",
-    "burnout": "burnout_s",
-    "release": "release_time_s",
-    "apogee": "apogee_time_s",
-    "canopy open": "canopy_open_s",
-    "touchdown": "touchdown_vehicle_time_s",
-}
 CROWD = ("water out", "air out", "burnout")  # of the boost; the close-up shows them
 BEFORE = 0.06  # of the time shown, kept in sight before first motion
 PAST_TOP = 1.25  # of the time of the top: where the close-up of the climb ends
@@ -80,24 +71,11 @@ def _clock(report: FlightReport) -> tuple[float, float]:
     last += [each.end_s for each in found.descents]
     if found.event("touchdown") is None:
         last += found.curve.time[-1:].tolist()
-    last += [_late(report.expected, "touchdown")] if report.expected else []
+    last += (due(report.expected, "touchdown") or ())[2:]
     known = [each for each in last if math.isfinite(each)]
     end = max(known, default=1.0)
     end = end if end > 0.0 else 1.0
     return -BEFORE * end, (1.0 + BEFORE) * end
-
-
-def _late(expected: Expected, kind: str) -> float:
-    return expected.statistics.get(DUE[kind], {}).get("p95", math.nan)
-
-
-def due(expected: Expected | None, kind: str) -> tuple[float, float, float] | None:
-    """Return 5, 50 and 95 % of when the forecast has a moment, None where it has none."""
-    known = expected.statistics.get(DUE.get(kind, "")) if expected else None
-    if not known:
-        return None
-    found = (known["p05"], known["p50"], known["p95"])
-    return found if all(map(math.isfinite, found)) else None
 
 
 # ---------------------------------------------------------------- lanes
@@ -228,7 +206,7 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
         known = due(report.expected, each.kind)
         early, late = (known[0], known[2]) if known else (None, None)
         role = "payload" if each.kind.startswith("release") else "ink"
-        yield Event(each.kind, each.time.value, early, late, role=role)
+        yield Event(moment_words(each), each.time.value, early, late, role=role)
     for lost in found.missing:
         known = due(report.expected, lost.kind)
         if known is None or (crowded and lost.kind in CROWD):
@@ -238,7 +216,13 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
 
 def event_words(event: FlightEvent) -> str:
     """Return a moment and when, such as ``"apogee at 2.31 s"``."""
-    return f"{event.kind} at {moment(event.time.value)}"
+    return f"{moment_words(event)} at {moment(event.time.value)}"
+
+
+def moment_words(event: FlightEvent) -> str:
+    """Return what a moment is called; a controller's own state tells of a command, no more."""
+    said_by_log = event.how.startswith("the log's own")
+    return f"{event.kind} commanded" if event.kind == "release" and said_by_log else event.kind
 
 
 def _described(found: Reconstruction, expected: Expected | None, system: str) -> str:
@@ -249,7 +233,7 @@ def _described(found: Reconstruction, expected: Expected | None, system: str) ->
         else f"Greatest height {plus_minus(found.apogee.value, found.apogee.sd, 'height', system)}."
     )
     told = "; ".join(event_words(each) for each in found.events)
-    left = "".join(f" Left out: {each.says}" for each in found.artefacts)
+    left = "".join(f" Left out: {sentence(each.says, system)}" for each in found.artefacts)
     band = " The band is the forecast, 5 to 95 %." if expected and expected.band else ""
     return f"Height, climb and acceleration as recorded. {top} {told}.{left}{band}"
 

@@ -13,7 +13,7 @@ from loftwright.flight.results import Provenance
 from loftwright.report import strip
 from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
-from loftwright.report.estimates import moment, within
+from loftwright.report.estimates import day_words, moment, within
 from loftwright.report.facts import warnings_of
 from loftwright.report.flight_answer import flight_answer
 from loftwright.report.flight_lanes import reported_strips, stay_words
@@ -22,14 +22,14 @@ from loftwright.report.flight_rows import (
     descent_rows,
     event_rows,
     score_rows,
-    seen_sentences,
-    sighted_rows,
 )
 from loftwright.report.flight_told import FlightReport
 from loftwright.report.found_places import found_drawn, found_rows
 from loftwright.report.ground import key_of
 from loftwright.report.page import all_widths, environment
+from loftwright.report.people_rows import seen_sentences, sighted_rows
 from loftwright.report.readout import readout_json
+from loftwright.report.said_units import sentence
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
@@ -98,17 +98,21 @@ def _provenance(report: FlightReport) -> Provenance:
 def _told(report: FlightReport) -> dict[str, Any]:
     """The parts below the strips, each empty where there is nothing to tell."""
     found, record, campaign = report.reconstruction, report.record, report.campaign
+    system = report.units
     return {
-        "flown": record.flown if record else None,
+        "flown": day_words(record.flown) if record and record.flown else None,
         "note": record.note if record else None,
         "log": found.log,
         "banded": bool(report.expected and report.expected.band),
         "forecast": report.expected,
         "stays": stay_words(report.stays),
         "events": event_rows(report),
-        "artefacts": [(each.kind, moment(each.time_s), each.says) for each in found.artefacts],
+        "artefacts": [
+            (each.kind, moment(each.time_s), sentence(each.says, system))
+            for each in found.artefacts
+        ],
         "descents": descent_rows(report),
-        "checks": found.checks,
+        "checks": [(each.agrees, each.name, sentence(each.says, system)) for each in found.checks],
         "scored": score_rows(report),
         "score": report.score,
         "bias": bias_rows(report),
@@ -116,17 +120,17 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "cause_rows": cause_rows(report.causes),
         "unlikely": unlikely_rows(report.causes),
         "tellings": telling_rows(report.causes),
-        "seen": seen_sentences(record, report.units),
+        "seen": seen_sentences(report),
         "sighted": sighted_rows(report),
         "scatter": found_drawn(report),
         "found": found_rows(report),
         "ground_key": key_of(ground_shapes(campaign.site)) if campaign else "",
-        "clocks": [(each.name, within(each.zero_s, "time", report.units), each.says)
+        "clocks": [(each.name, within(each.zero_s, "time", system), sentence(each.says, system))
                    for each in report.clocks],
         "findings": report.findings,
         "actions": report.actions,
         "learnt": report.fit,
         "used": report.used,
-        "assumed": found.assumed,
-        "notes": (*found.notes, *report.notes),
+        "assumed": [sentence(words, system) for words in found.assumed],
+        "notes": [sentence(words, system) for words in (*found.notes, *report.notes)],
     }  # fmt: skip

@@ -1,22 +1,20 @@
-"""The tables of a flight's page: moments, figures, ways down, and what people saw."""
+"""The tables of a flight's page: moments, figures, and ways down."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loftwright.debrief.measured_figures import FIGURES as SCORED
-from loftwright.debrief.results import Estimate
 from loftwright.debrief.score_results import FigureScore, ModelBias
-from loftwright.documents.flight_record import FlightRecord, Landed, Saw, Sighting, Stopwatch
 from loftwright.report.bodies import short_names
-from loftwright.report.estimates import hundred, moment, plus_minus, within
-from loftwright.report.flight_lanes import DUE, due
-from loftwright.report.flight_told import FlightReport, SightedPlace
-from loftwright.report.quantities import amount, digits, span, stated, unit_of
+from loftwright.report.estimates import hundred, plus_minus, within
+from loftwright.report.expectation import DUE, due, where
+from loftwright.report.flight_lanes import moment_words
+from loftwright.report.flight_told import Expected, FlightReport
+from loftwright.report.quantities import digits, span, unit_of
+from loftwright.report.said_units import in_units, sentence
 from loftwright.report.words import figure
-from loftwright.units import Quantity
 
 __all__ = [
     "EventRow",
@@ -25,8 +23,6 @@ __all__ = [
     "descent_rows",
     "event_rows",
     "score_rows",
-    "seen_sentences",
-    "sighted_rows",
 ]
 
 
@@ -44,34 +40,28 @@ class EventRow:
 
 def event_rows(report: FlightReport) -> list[EventRow]:
     """Return a row for each moment, what is not visible last."""
-    found, expected = report.reconstruction, report.expected
+    found, expected, system = report.reconstruction, report.expected, report.units
     rows = []
     for each in found.events:
-        known = due(expected, each.kind)
-        said, warns = _inside(each.time, known)
-        rows.append(
-            EventRow(each.kind, within(each.time, "time", report.units), _due(known), said,
-                     each.how, warns)
-        )  # fmt: skip
+        place = where(expected, DUE.get(each.kind, ""), each.time)
+        words, when = moment_words(each), within(each.time, "time", system)
+        how = in_units(each.how, system)
+        outside = place in ("below", "above")
+        rows.append(EventRow(words, when, _due(expected, each.kind), _said(place), how, outside))
     for lost in found.missing:
         if lost.kind in DUE or lost.kind == "liftoff":
-            known = due(expected, lost.kind)
-            rows.append(EventRow(lost.kind, "not visible", _due(known), "", lost.why))
+            why = in_units(lost.why, system)
+            rows.append(EventRow(lost.kind, "not visible", _due(expected, lost.kind), "", why))
     return rows
 
 
-def _due(known: tuple[float, float, float] | None) -> str:
+def _due(expected: Expected | None, kind: str) -> str:
+    known = due(expected, kind)
     return "" if known is None else span(known[0], known[2], "time", "metric", 3)
 
 
-def _inside(time: Estimate, known: tuple[float, float, float] | None) -> tuple[str, bool]:
-    if known is None:
-        return "", False
-    if time.value < known[0]:
-        return f"{moment(known[0] - time.value)} before", True
-    if time.value > known[2]:
-        return f"{moment(time.value - known[2])} after", True
-    return "yes", False
+def _said(place: str | None) -> str:
+    return {None: "", "inside": "yes", "below": "earlier", "above": "later"}[place]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +112,7 @@ def _scored(each: FigureScore, system: str, names: dict[str, str] | None) -> Sco
         u_val=size(each.u_val),
         crps=size(each.crps),
         rank=hundred(each.rank),
-        says=each.says.rstrip(". "),
+        says=sentence(each.says, system),
     )
 
 
@@ -142,7 +132,13 @@ def _bias(each: ModelBias, system: str) -> tuple[str, str, str, str, str]:
     )
     known_range = math.isfinite(each.mean_error_low) and math.isfinite(each.mean_error_high)
     error = f"{middle} ({least} to {most})" if known_range else middle
-    return _words(each.figure), str(each.flights), inside, f"{error} {unit.symbol}", each.says
+    return (
+        _words(each.figure),
+        str(each.flights),
+        inside,
+        f"{error} {unit.symbol}",
+        sentence(each.says, system),
+    )
 
 
 def _words(key: str, names: dict[str, str] | None = None) -> str:
@@ -157,96 +153,7 @@ def descent_rows(report: FlightReport) -> list[tuple[str, str, str, str]]:
             each.phase,
             span(each.begin_s, each.end_s, "time", report.units, 3),
             within(each.rate_m_s, "speed", report.units),
-            each.says,
+            sentence(each.says, report.units),
         )
         for each in report.reconstruction.descents
     ]
-
-
-# ---------------------------------------------------------------- people
-
-
-def seen_sentences(record: FlightRecord | None, system: str) -> list[str]:
-    """Return what people saw, heard, timed and paced, a sentence each, in the order of the file."""
-    if record is None:
-        return []
-    said = [_saw(each) for each in record.saw]
-    said += [_timed(each) for each in record.stopwatch]
-    said += [_sighting(each) for each in record.sighting]
-    said += [_landed(each, system) for each in record.landed]
-    return said
-
-
-def _written(value: Quantity, kind: str, system: str) -> str:
-    if value.sd > 0.0:
-        return plus_minus(value.value, value.sd, kind, system)
-    return stated(value.value, kind, system)
-
-
-def _saw(each: Saw) -> str:
-    who = each.by or "Somebody"
-    verb = {"seen": "saw", "heard": "heard", "felt": "felt"}[each.how]
-    thing = each.what if each.of == "vehicle" else f"{each.what} of the {each.of}"
-    told = f"{who}: {thing} did not happen" if each.happened == "no" else f"{who} {verb} {thing}"
-    if each.at is not None:
-        told += f" at {_written(each.at, 'time', 'metric')} by the clock {each.clock}"
-    words = f", “{each.said.rstrip('.')}”" if each.said else ""
-    return f"{told}, sure by {hundred(each.sure.value)}{words}."
-
-
-def _timed(each: Stopwatch) -> str:
-    who = each.by or "Somebody"
-    body = "" if each.of == "vehicle" else f" of the {each.of}"
-    time = _written(each.time, "time", "metric")
-    return f"{who} timed {each.begin} to {each.end}{body}: {time}."
-
-
-def _sighting(each: Sighting) -> str:
-    when = each.moment or (
-        f"at {_written(each.at, 'time', 'metric')} by the clock {each.clock}" if each.at else "once"
-    )
-    who = f", by {each.by}" if each.by else ""
-    bearing = (
-        "" if each.bearing is None else f" {_written(each.bearing, 'angle', 'metric')} from north,"
-    )
-    return (
-        f"Seen from {each.station}{who}, {each.of}, {when}:{bearing} "
-        f"{_written(each.elevation, 'angle', 'metric')} above the horizon."
-    )
-
-
-def _landed(each: Landed, system: str) -> str:
-    body = each.of[:1].upper() + each.of[1:]
-    if each.distance is None:
-        return f"{body} found by its coordinates."
-    far = _written(each.distance, "distance", system)
-    towards = "" if each.bearing is None else f" towards {_written(each.bearing, 'angle', system)}"
-    return f"{body} found {far} from the pad{towards}."
-
-
-def sighted_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
-    """Return what, height, place, miss and sentence of each body put by bearings."""
-    return [_place(each, report.units) for each in report.sighted]
-
-
-def _place(each: SightedPlace, system: str) -> tuple[str, str, str, str, str]:
-    miss = (
-        "one station alone" if each.miss_m is None else amount(each.miss_m, "distance", system, 2)
-    )
-    return (
-        f"{each.of}, {each.moment}",
-        within(each.up, "height", system),
-        ", ".join(_sides(each, system)),
-        miss,
-        each.says,
-    )
-
-
-def _sides(each: SightedPlace, system: str) -> Iterator[str]:
-    for value, positive, negative in (
-        (each.east, "east", "west"),
-        (each.north, "north", "south"),
-    ):
-        if value is not None and math.isfinite(value.value):
-            side = positive if value.value >= 0.0 else negative
-            yield f"{plus_minus(abs(value.value), value.sd, 'distance', system)} {side}"

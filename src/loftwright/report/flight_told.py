@@ -28,7 +28,8 @@ Floats = NDArray[np.float64]
 class Expected:
     """The forecast that the flight is held against.
 
-    ``statistics`` maps a figure to ``p05``, ``p50`` and ``p95``; ``before_flight`` tells whether
+    ``statistics`` maps a figure to ``p05``, ``p50`` and ``p95``, ``samples`` to its value in every
+    flight in which it came about, where these are known; ``before_flight`` tells whether
     it was kept before the flight, None where that is not known. ``places`` holds where each body
     came down in every flight, (n, 2) east and north of the pad, m.
     """
@@ -36,6 +37,7 @@ class Expected:
     made: str = ""
     before_flight: bool | None = None
     statistics: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    samples: Mapping[str, Floats] = field(default_factory=dict)
     band: Band | None = None
     places: Mapping[str, Floats] = field(default_factory=dict)
     flights: int | None = None

@@ -22,15 +22,17 @@ def expected_of(kept: KeptForecast, before_flight: bool | None = None) -> Expect
     A figure that comes about in less than half of the flights is not expected. ``before_flight``
     tells whether the forecast was kept before the flight, None where that is not known.
     """
-    statistics = {}
+    statistics, samples = {}, {}
     for name in kept.samples:
         if kept.chance(name) >= OFTEN:
-            low, middle, high = np.percentile(kept.happened(name), (5.0, 50.0, 95.0)).tolist()
+            samples[name] = kept.happened(name)
+            low, middle, high = np.percentile(samples[name], (5.0, 50.0, 95.0)).tolist()
             statistics[name] = {"p05": low, "p50": middle, "p95": high}
     return Expected(
         made=kept.made,
         before_flight=before_flight,
         statistics=statistics,
+        samples=samples,
         band=Band(kept.band_time, kept.band),
         places=dict(_places(kept)),
         flights=kept.flights,

@@ -1,0 +1,115 @@
+"""What people saw, heard, timed and paced of a flight, in sentences and rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from loftwright.documents.flight_record import Landed, Saw, Sighting, Stopwatch
+from loftwright.report.bodies import short_names
+from loftwright.report.estimates import hundred, plus_minus, within
+from loftwright.report.flight_told import FlightReport, SightedPlace
+from loftwright.report.quantities import amount, stated
+from loftwright.report.said_units import sentence
+from loftwright.units import Quantity
+
+__all__ = ["seen_sentences", "sighted_rows"]
+
+Names = Mapping[str, str]
+
+
+def seen_sentences(report: FlightReport) -> list[str]:
+    """Return what people saw, heard, timed and paced, a sentence each, in the order of the file."""
+    record = report.record
+    if record is None:
+        return []
+    names = short_names(report.campaign) if report.campaign else {}
+    said = [_saw(each, names) for each in record.saw]
+    said += [_timed(each, names) for each in record.stopwatch]
+    said += [_sighting(each, names) for each in record.sighting]
+    said += [_landed(each, names, report.units) for each in record.landed]
+    return said
+
+
+def _written(value: Quantity, kind: str, system: str) -> str:
+    if value.sd > 0.0:
+        return plus_minus(value.value, value.sd, kind, system)
+    return stated(value.value, kind, system)
+
+
+def _of(body: str, names: Names) -> str:
+    return f"of {names.get(body, f'the {body}')}"
+
+
+def _saw(each: Saw, names: Names) -> str:
+    who = each.by or "Somebody"
+    verb = {"seen": "saw", "heard": "heard", "felt": "felt"}[each.how]
+    thing = f"{each.what} {_of(each.of, names)}"
+    if each.happened == "no":
+        told = f"{who} {verb} no {thing}"
+    else:
+        article = "an" if each.what[0] in "aeiou" else "a"
+        told = f"{who} {verb} {'the' if each.what != 'beep' else article} {thing}"
+    if each.at is not None:
+        told += f" at {_written(each.at, 'time', 'metric')} by the clock “{each.clock}”"
+    words = f" “{each.said}”" if each.said else ""
+    return f"{told}, sure by {hundred(each.sure.value)}.{words}"
+
+
+def _timed(each: Stopwatch, names: Names) -> str:
+    who = each.by or "Somebody"
+    time = _written(each.time, "time", "metric")
+    return f"{who} timed {each.begin} to {each.end} {_of(each.of, names)}: {time}."
+
+
+def _sighting(each: Sighting, names: Names) -> str:
+    when = f"at {each.moment}" if each.moment else "once"
+    if each.moment is None and each.at is not None:
+        when = f"at {_written(each.at, 'time', 'metric')} by the clock “{each.clock}”"
+    who = f"{each.by} at {each.station}" if each.by else f"Somebody at {each.station}"
+    bearing = ""
+    if each.bearing is not None:
+        bearing = f"{_written(each.bearing, 'angle', 'metric')} by the compass, "
+    return (
+        f"{who} saw {names.get(each.of, f'the {each.of}')} {when}: {bearing}"
+        f"{_written(each.elevation, 'angle', 'metric')} above the horizon."
+    )
+
+
+def _landed(each: Landed, names: Names, system: str) -> str:
+    body = names.get(each.of, f"The {each.of}")
+    if each.distance is None:
+        return f"{body} was found by its coordinates."
+    far = _written(each.distance, "distance", system)
+    towards = ""
+    if each.bearing is not None:
+        towards = f", {_written(each.bearing, 'angle', system)} clockwise from north"
+    return f"{body} was found {far} from the pad{towards}."
+
+
+def sighted_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
+    """Return what, height, place, miss and sentence of each body put by bearings."""
+    return [_place(each, report.units) for each in report.sighted]
+
+
+def _place(each: SightedPlace, system: str) -> tuple[str, str, str, str, str]:
+    miss = (
+        "one station alone" if each.miss_m is None else amount(each.miss_m, "distance", system, 2)
+    )
+    return (
+        f"{each.of}, {each.moment}",
+        within(each.up, "height", system),
+        ", ".join(_sides(each, system)),
+        miss,
+        sentence(each.says, system),
+    )
+
+
+def _sides(each: SightedPlace, system: str) -> Iterator[str]:
+    for value, positive, negative in (
+        (each.east, "east", "west"),
+        (each.north, "north", "south"),
+    ):
+        if value is not None and math.isfinite(value.value):
+            side = positive if value.value >= 0.0 else negative
+            yield f"{plus_minus(abs(value.value), value.sd, 'distance', system)} {side}"
