@@ -90,6 +90,27 @@ def restarted() -> bytes:
     return "\n".join([*lines, *lines[1:], ""]).encode()
 
 
+def restarted_on_pad() -> bytes:
+    """A log whose clock begins again ten seconds before the flight."""
+    flight = flown(seconds=45.0)
+    lines = written([flight.time, flight.pressure], HEAD, digits=(2, 1)).splitlines()
+    return "\n".join([*lines[:501], *lines[1:], ""]).encode()
+
+
+def restarted_at_rest() -> bytes:
+    """A log without a flight, whose clock begins again."""
+    lines = rows()[:401]
+    return "\n".join([*lines, *lines[1:], ""]).encode()
+
+
+def restless() -> bytes:
+    """A log with a column of states that never rests."""
+    flight = flown(seconds=45.0)
+    words = [f"level {i}" for i in range(len(flight.time))]
+    columns = [flight.time, flight.pressure, words]
+    return written(columns, (*HEAD, "state"), digits=(2, 1)).encode()
+
+
 def heights(*names: str, factor: float = 1.0) -> bytes:
     """A log of time and height."""
     flight = flown()
@@ -219,7 +240,17 @@ BAD_LOGS: tuple[BadLog, ...] = (
         "log-height-range",
         652,
     ),
-    BadLog("a clock that begins again", restarted, "log-clock-back", 1002),
+    BadLog("a file with two flights", restarted, "log-several-flights", 1002),
+    BadLog(
+        "a flight that is not in the file",
+        restarted,
+        "log-no-such-flight",
+        options=LogOptions(flight_number=3),
+        said="--flight-number 3",
+    ),
+    BadLog("a recorder that began again on the pad", restarted_on_pad, "log-flight-cut", 502),
+    BadLog("a clock that begins again", restarted_at_rest, "log-clock-back", 402),
+    BadLog("a measurement that is called a state", restless, "log-states-lost", 1001),
     BadLog("a row out of place", lambda: changed(500, "9.20,100650.0"), "log-clock-back", 500),
     BadLog(
         "a clock that is set after switching on",

@@ -12,59 +12,29 @@ from numpy.typing import NDArray
 
 from loftwright.documents.files import open_regular
 from loftwright.errors import Problem, ProblemError
-from loftwright.evidence.header import header_remarks, stated_rates
+from loftwright.evidence.header import header_remarks, rates_agree, stated_rates
 from loftwright.evidence.layout import DELIMITERS
 from loftwright.evidence.log_checks import check_readings
+from loftwright.evidence.log_choice import Chosen, ColumnRead, LogOptions
 from loftwright.evidence.log_clock import check_clock
-from loftwright.evidence.log_columns import ColumnRead, LogOptions, Sheet, choose_columns
+from loftwright.evidence.log_columns import Sheet, choose_columns
+from loftwright.evidence.log_flights import FlightFinder
 from loftwright.evidence.log_layout import LogLayout, find_log_layout
+from loftwright.evidence.log_pick import Picked, pick
 from loftwright.evidence.log_problems import log_problem, log_warning
-from loftwright.evidence.log_rows import MOST_ROWS, RowReader, head_table
+from loftwright.evidence.log_result import FlightLog, Mark, States
+from loftwright.evidence.log_rows import MOST_MARKS, MOST_ROWS, RowReader, head_table
 from loftwright.evidence.stream import Source, encodings, read_blocks
 from loftwright.evidence.text import Lines
 
-__all__ = ["FlightLog", "LogOptions", "Mark", "read_flight_log"]
+__all__ = ["FlightLog", "LogOptions", "Mark", "States", "read_flight_log"]
 
 Floats = NDArray[np.float64]
 Told = Callable[[int, int], object]
 HEAD_LINES = 4000  # lines that layout and units are read from
 LEAST_ROWS = 10
 TOO_DAMAGED = 0.1  # share of the rows
-SAME_RATE = 1e-3
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A state of the recorder's own, from ``line`` on; ``time_s`` by the log's clock."""
-
-    time_s: float
-    line: int
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class FlightLog:
-    """A recorded flight: ``(n,)`` arrays, one element a row, in the order of the file.
-
-    ``time_s`` (s) is the log's own clock and never falls; times of day count from the first row.
-    ``pressure_pa`` (Pa, absolute), ``height_m`` (m, from wherever the recorder counts),
-    ``push_m_s2`` (m/s2, specific force along the axis) and ``battery_v`` (V) are None where the
-    log has no such column, and not-a-number in rows whose cell is empty. ``line`` numbers the
-    rows' lines from 1. ``columns`` and ``notes`` say what was read how, and why.
-    """
-
-    name: str
-    time_s: Floats
-    pressure_pa: Floats | None
-    height_m: Floats | None
-    push_m_s2: Floats | None
-    battery_v: Floats | None
-    line: NDArray[np.int32]
-    marks: tuple[Mark, ...]
-    columns: tuple[ColumnRead, ...]
-    notes: tuple[str, ...]
-    warnings: tuple[Problem, ...]
-    sha256: str
+LONG = 64 << 20  # bytes; of a longer log the flight alone is kept in memory
 
 
 def read_flight_log(
@@ -93,7 +63,7 @@ def read_flight_log(
         with open_regular(path, name=path.name) as stream:
             size = os.fstat(stream.fileno()).st_size
             source = Source(stream, path.name)
-            return _first_that_decodes(source, options, lambda done: _tell(progress, done, size))
+            return _first_that_decodes(source, options, _Progress(progress, size))
     except ProblemError as error:
         found = error.problems[0]
         if not found.code.startswith("file-"):
@@ -101,9 +71,22 @@ def read_flight_log(
         raise log_problem("log-unreadable", file=path.name, why=found.message) from error
 
 
-def _tell(progress: Told | None, done: int, size: int) -> None:
-    if progress is not None:
-        progress(done, size)
+@dataclass(slots=True)
+class _Progress:
+    """Bytes read of those of the file; of a long one, which is read twice, half of them each."""
+
+    told: Told | None
+    size: int
+    second: bool = False
+
+    @property
+    def is_long(self) -> bool:
+        return self.size > LONG
+
+    def __call__(self, done: int) -> None:
+        if self.told is not None:
+            both = self.size * self.second + done
+            self.told(both // 2 if self.is_long else done, self.size)
 
 
 def _check_options(file: str, options: LogOptions) -> None:
@@ -120,9 +103,7 @@ def _check_options(file: str, options: LogOptions) -> None:
         raise log_problem("log-option", file=file, field="--every", value=every, allowed=words)
 
 
-def _first_that_decodes(
-    source: Source, options: LogOptions, progress: Callable[[int], None]
-) -> FlightLog:
+def _first_that_decodes(source: Source, options: LogOptions, progress: _Progress) -> FlightLog:
     tried = encodings(source)
     for encoding in tried:
         try:
@@ -133,29 +114,67 @@ def _first_that_decodes(
     raise AssertionError("there is always an encoding to try")
 
 
-def _read(
-    source: Source, encoding: str, options: LogOptions, progress: Callable[[int], None]
-) -> FlightLog:
-    blocks = read_blocks(source, encoding)
-    block = next(blocks, None)
+def _read(source: Source, encoding: str, options: LogOptions, progress: _Progress) -> FlightLog:
+    block = next(read_blocks(source, encoding), None)
     if block is None:
         raise log_problem("log-empty", file=source.name)
     lines = Lines(source.name, tuple(block.texts[:HEAD_LINES]), cut=False, notes=())
+    del block
     sheet, notes = _sheet(lines, options)
     chosen = choose_columns(sheet)
-    roles = {role: read.number - 1 for role, read in chosen.items()}
-    state = roles.pop("state", None)
-    rows = RowReader(sheet.layout, list(dict.fromkeys(roles.values())), state)
-    rows.read(block)
-    for block in blocks:
+    picked = Picked(None, 0)
+    began: float | None = None
+    progress.second = False
+    if progress.is_long and "time" in chosen.roles:
+        finder = _survey(source, encoding, sheet, chosen, progress)
+        picked = pick(source.name, finder, options.flight_number, is_long=True)
+        began = finder.began_s
+        progress.second = True
+    columns = dict.fromkeys(read.number - 1 for read in chosen.roles.values())
+    states = [read.number - 1 for read in chosen.states]
+    rows = RowReader(sheet.layout, list(columns), states, picked.lines)
+    for block in read_blocks(source, encoding):
         rows.read(block)
         progress(source.done)
-        if rows.rows > MOST_ROWS:
-            why = f"more than {MOST_ROWS} rows"
-            raise log_problem("log-too-long", file=source.name, why=why)
+        _refuse_long(source.name, rows)
     why = ", because the bytes are not UTF-8" if encoding == "latin-1" else ""
     notes = [f"encoding {encoding}{why}", sheet.layout.layout.describe(), *notes]
-    return _log(source, sheet, chosen, rows, notes)
+    return _log(source, sheet, chosen, rows, notes, picked, began)
+
+
+def _refuse_long(file: str, rows: RowReader) -> None:
+    if rows.rows > MOST_ROWS:
+        raise log_problem("log-too-long", file=file, why=f"more than {MOST_ROWS} rows")
+
+
+def _survey(
+    source: Source, encoding: str, sheet: Sheet, chosen: Chosen, progress: _Progress
+) -> FlightFinder:
+    """Look for the flights of a long log, and keep nothing else of it."""
+    role = _height_role(chosen)
+    finder = FlightFinder(is_pressure=role == "pressure")
+    wanted = [chosen.roles[each].number - 1 for each in ("time", role)]
+    rows = RowReader(sheet.layout, wanted)
+    for block in read_blocks(source, encoding):
+        rows.read(block)
+        lines = rows.take_lines()
+        time, level = (_scaled(chosen.roles[each], rows) for each in ("time", role))
+        finder.feed(time, level, lines)
+        progress(source.done)
+        _refuse_long(source.name, rows)
+    return finder
+
+
+def _height_role(chosen: Chosen) -> str:
+    return "pressure" if "pressure" in chosen.roles else "height"
+
+
+def _scaled(read: ColumnRead, rows: RowReader) -> Floats:
+    """Return a column in SI."""
+    values = rows.take(read.number - 1)
+    values *= read.factor
+    values += read.offset
+    return values
 
 
 def _sheet(lines: Lines, options: LogOptions) -> tuple[Sheet, list[str]]:
@@ -179,7 +198,7 @@ def _stated_step(lines: Lines, layout: LogLayout) -> tuple[float | None, str]:
     """Return the time between rows [s] that the header states, where it states one alone."""
     found = stated_rates(header_remarks(lines, layout.layout))
     rates = [rate for rate, _ in found]
-    if not rates or max(rates) - min(rates) > SAME_RATE * max(rates):
+    if not rates or not rates_agree(rates):
         return None, ""
     return 1.0 / rates[0], f"by the header's line {found[0][1].line}"
 
@@ -187,32 +206,44 @@ def _stated_step(lines: Lines, layout: LogLayout) -> tuple[float | None, str]:
 def _log(
     source: Source,
     sheet: Sheet,
-    chosen: Mapping[str, ColumnRead],
+    chosen: Chosen,
     rows: RowReader,
     notes: list[str],
+    picked: Picked,
+    began: float | None,
 ) -> FlightLog:
     """Put a log together from its rows, checked."""
     warnings = [*sheet.warnings, *_damage(source.name, rows)]
     if rows.skipped:
         notes.append(f"{rows.skipped} blank or comment line(s) among the rows left out")
     lines = rows.take_lines()
-    time = _time(chosen, rows, sheet, len(lines))
+    time = _time(chosen.roles, rows, sheet, len(lines), began)
     keep = np.isfinite(time)
     warnings += _untimed(source.name, lines, keep)
     values = {
-        role: _values(read, rows, keep)
-        for role, read in chosen.items()
-        if role not in {"time", "state"}
+        role: _values(read, rows, keep) for role, read in chosen.roles.items() if role != "time"
     }
     if not keep.all():
         time, lines = time[keep], lines[keep]
     _refuse_short(source.name, time, values)
+    if picked.lines is None:
+        role = _height_role(chosen)
+        finder = FlightFinder(is_pressure=role == "pressure")
+        finder.feed(time, values[role], lines)
+        picked = pick(source.name, finder, sheet.options.flight_number, is_long=False)
+        if picked.lines is not None:
+            part = slice(*np.searchsorted(lines, (picked.lines[0], picked.lines[1] + 1)))
+            values = {role: each[part] for role, each in values.items()}
+            time, lines = time[part], lines[part]
+    warnings += picked.warnings
+    notes += picked.notes
     kept = check_clock(source.name, time, lines)
     part = slice(kept.first, kept.end)
     values = {role: each[part] for role, each in values.items()}
     time, lines = time[part], lines[part]
     warnings += kept.warnings
-    warnings += check_readings(source.name, lines, chosen, values)
+    warnings += check_readings(source.name, lines, chosen.roles, values)
+    states, lost = _states(source.name, chosen, rows, time, lines)
     return FlightLog(
         source.name,
         time,
@@ -221,11 +252,15 @@ def _log(
         values.get("push"),
         values.get("battery"),
         lines,
-        _marks(rows, time, lines),
+        states[0].changes if states else (),
         _columns(sheet, chosen),
         tuple(notes),
-        tuple(warnings),
+        (*warnings, *lost),
         source.sha256,
+        values.get("temperature"),
+        states,
+        picked.count,
+        sheet.layout,
     )
 
 
@@ -251,16 +286,20 @@ def _damage(file: str, rows: RowReader) -> list[Problem]:
     return found
 
 
-def _time(chosen: Mapping[str, ColumnRead], rows: RowReader, sheet: Sheet, count: int) -> Floats:
-    """Time of each row, s; by count where no column is time."""
+def _time(
+    chosen: Mapping[str, ColumnRead],
+    rows: RowReader,
+    sheet: Sheet,
+    count: int,
+    began: float | None,
+) -> Floats:
+    """Time of each row, s; by count where no column is time. Times of day count from ``began``."""
     read = chosen.get("time")
     if read is None:
         return np.arange(count, dtype=np.float64) * (sheet.step_s or 0.0)
-    values = rows.take(read.number - 1)
-    values *= read.factor
-    values += read.offset
+    values = _scaled(read, rows)
     if read.unit == "time of day" and values.size:
-        values -= values[np.isfinite(values)][:1].sum()
+        values -= values[np.isfinite(values)][:1].sum() if began is None else began
     return values
 
 
@@ -274,9 +313,7 @@ def _untimed(file: str, lines: NDArray[np.int32], keep: NDArray[np.bool_]) -> li
 
 
 def _values(read: ColumnRead, rows: RowReader, keep: NDArray[np.bool_]) -> Floats:
-    values = rows.take(read.number - 1)
-    values *= read.factor
-    values += read.offset
+    values = _scaled(read, rows)
     return values if keep.all() else values[keep]
 
 
@@ -287,19 +324,42 @@ def _refuse_short(file: str, time: Floats, values: Mapping[str, Floats]) -> None
         raise log_problem("log-too-short", file=file, value=min(count, len(time)), role=role)
 
 
-def _marks(rows: RowReader, time: Floats, lines: NDArray[np.int32]) -> tuple[Mark, ...]:
-    """Return the changes of state in the rows that count."""
-    marks = []
-    for line, words in rows.marks.changes:
+def _states(
+    file: str, chosen: Chosen, rows: RowReader, time: Floats, lines: NDArray[np.int32]
+) -> tuple[tuple[States, ...], list[Problem]]:
+    """Return the columns of states, and warnings of those that changed too often to be kept."""
+    found, warnings = [], []
+    for read in chosen.states:
+        marks = rows.marks[read.number - 1]
+        changes = _changes(marks.changes, time, lines)
+        found.append(States(read.name, read.number, changes, marks.lost))
+        if marks.lost:
+            line = marks.changes[-1][0]
+            facts = {"value": read.name, "count": marks.lost, "most": MOST_MARKS}
+            facts["column"] = read.number
+            warnings.append(log_warning("log-states-lost", file=file, line=line, facts=facts))
+    return tuple(found), warnings
+
+
+def _changes(
+    found: list[tuple[int, str]], time: Floats, lines: NDArray[np.int32]
+) -> tuple[Mark, ...]:
+    """Return changes among the rows that count; the first of these has the state it began with."""
+    marks: list[Mark] = []
+    for line, words in found:
         row = int(np.searchsorted(lines, line))
-        if row < len(lines) and lines[row] == line:
+        if row >= len(lines):
+            break
+        if lines[row] == line:
             marks.append(Mark(float(time[row]), line, words))
+        elif row == 0:  # before them: in force when they begin
+            marks = [Mark(float(time[0]), int(lines[0]), words)]
     return tuple(marks)
 
 
-def _columns(sheet: Sheet, chosen: Mapping[str, ColumnRead]) -> tuple[ColumnRead, ...]:
+def _columns(sheet: Sheet, chosen: Chosen) -> tuple[ColumnRead, ...]:
     """Say of every column what it was taken for."""
-    taken = {read.number: read for read in chosen.values()}
+    taken = {read.number: read for read in (*chosen.states, *chosen.roles.values())}
     return tuple(
         taken.get(i) or ColumnRead(i, name, "not used", None, _left(sheet, i - 1))
         for i, name in enumerate(sheet.names, start=1)

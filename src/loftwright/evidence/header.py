@@ -17,6 +17,7 @@ __all__ = [
     "Remark",
     "column_names",
     "header_remarks",
+    "rates_agree",
     "read_header",
     "stated_rates",
 ]
@@ -121,13 +122,18 @@ def stated_rates(remarks: Sequence[Remark]) -> list[tuple[float, Remark]]:
     return [(rate, remark) for rate, remark in found if 0 < rate < 1e9]
 
 
+def rates_agree(rates: Sequence[float]) -> bool:
+    """Tell whether rates are one, written with other rounding."""
+    return max(rates) - min(rates) <= SAME_RATE * max(rates)
+
+
 def _rate(name: str, remarks: Sequence[Remark]) -> tuple[float | None, list[str]]:
     """Find the sampling frequency in Hz, if the header gives one."""
     found = stated_rates(remarks)
     if not found:
         return None, []
     rates = [rate for rate, _ in found]
-    if max(rates) - min(rates) > SAME_RATE * max(rates):
+    if not rates_agree(rates):
         value = ", ".join(f"{rate:g} Hz in line {remark.line}" for rate, remark in found)
         raise problem("evidence-rate-unclear", file=name, line=found[1][1].line, value=value)
     return rates[0], [f"sampling frequency {rates[0]:g} Hz from line {found[0][1].line}"]

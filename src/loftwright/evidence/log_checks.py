@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from loftwright.errors import Problem
 from loftwright.evidence.log_columns import ColumnRead
-from loftwright.evidence.log_guess import FIRST, GRAVITY, PAD_PRESSURE, pressure_units
+from loftwright.evidence.log_guess import FIRST, GRAVITY, PAD_PRESSURE, pressure_units, rest_of
 from loftwright.evidence.log_problems import log_problem, log_warning
 
 __all__ = ["check_readings"]
@@ -44,14 +44,8 @@ def check_readings(
     return found
 
 
-def _rest(values: Floats) -> float:
-    good = values[: 20 * FIRST]
-    good = good[np.isfinite(good)][:FIRST]
-    return float(np.median(good)) if good.size else float("nan")
-
-
 def _pressure(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Problem]:
-    rest = _rest(values)
+    rest = rest_of(values[: 20 * FIRST])
     low, high = PAD_PRESSURE
     if not low <= rest <= high:
         units = pressure_units((values[: 20 * FIRST] - read.offset) / read.factor)
@@ -91,7 +85,7 @@ def _height(file: str, lines: Lines, read: ColumnRead, values: Floats, *, needed
 
 
 def _push(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Problem]:
-    rest = _rest(values)
+    rest = rest_of(values[: 20 * FIRST])
     if not np.isfinite(rest) or UPRIGHT[0] <= rest <= UPRIGHT[1]:
         return []
     hint = f"see whether {read.name!r} is the axis and its unit right"

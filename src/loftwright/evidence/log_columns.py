@@ -2,67 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.errors import Problem
+from loftwright.evidence.log_choice import Chosen, ColumnRead, LogOptions
 from loftwright.evidence.log_guess import Found, pressure_units, propose, push_unit, time_units
-from loftwright.evidence.log_labels import ROLES, UNITS, LogLabel, known_unit, read_log_label
+from loftwright.evidence.log_labels import (
+    OFFSETS,
+    ROLES,
+    UNITS,
+    LogLabel,
+    known_unit,
+    read_log_label,
+)
 from loftwright.evidence.log_layout import Cell, LogLayout
 from loftwright.evidence.log_problems import log_problem, log_warning
 
-__all__ = ["ColumnRead", "LogOptions", "Sheet", "choose_columns"]
+__all__ = ["Chosen", "ColumnRead", "LogOptions", "Sheet", "choose_columns"]
 
 Floats = NDArray[np.float64]
-EXAMPLES = {"time": "ms", "pressure": "hPa", "height": "m", "push": "g", "battery": "V"}
-UNITLESS = {"state"}
-
-
-@dataclass(frozen=True, slots=True)
-class LogOptions:
-    """What a person says where a log does not, or not rightly.
-
-    ``columns`` maps roles (time, pressure, height, push, battery, temperature) to a column's name
-    or number from 1; ``states`` are columns whose words or levels are kept as states.
-    ``units`` maps columns to units, ``scales`` to (factor, offset): the unit's value is
-    ``factor * count + offset``. ``every_s`` is the time from row to row; a time column is then
-    left aside. With ``only_told`` nothing is looked for beyond what is told. ``flight_number``,
-    from 1, is the flight to read of a log that holds several.
-    """
-
-    columns: Mapping[str, str] = field(default_factory=dict)
-    units: Mapping[str, str] = field(default_factory=dict)
-    scales: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    every_s: float | None = None
-    delimiter: str | None = None
-    decimal: str | None = None
-    states: tuple[str, ...] = ()
-    only_told: bool = False
-    flight_number: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ColumnRead:
-    """What a column (from 1) was taken for: a role or "not used", its unit, and the reason.
-
-    The SI value is ``factor * cell + offset``.
-    """
-
-    number: int
-    name: str
-    role: str
-    unit: str | None
-    why: str
-    factor: float = 1.0
-    offset: float = 0.0
-
-    def describe(self) -> str:
-        """One line for a person."""
-        unit = f" in {self.unit}" if self.unit else ""
-        return f"column {self.number} ({self.name}): {self.role}{unit}; {self.why}"
+EXAMPLES = {
+    "time": "ms",
+    "pressure": "hPa",
+    "height": "m",
+    "push": "g",
+    "battery": "V",
+    "temperature": "degC",
+}
+SPARE = {"battery", "temperature"}  # a log without them is as good
+MOST_LEVELS = 12  # values that a state takes in a log's first rows
 
 
 class Sheet:
@@ -85,10 +57,14 @@ class Sheet:
         self.line = layout.names_line or layout.layout.first + 1
         self.warnings: list[Problem] = []
         self.left: dict[int, str] = {}  # why a column is not used
+        ignored = {self.index(told, "--ignore") for told in options.ignored}
+        self.left.update(dict.fromkeys(ignored, "it is to be ignored, as told"))
+        self.ignored = frozenset(ignored)
 
     def numeric(self) -> list[int]:
         """Return the columns that hold numbers."""
-        return [i for i, kind in enumerate(self.layout.kinds) if kind is Cell.NUMBER]
+        kinds = enumerate(self.layout.kinds)
+        return [i for i, kind in kinds if kind is Cell.NUMBER and i not in self.ignored]
 
     def listed(self, columns: Sequence[int] | None = None) -> str:
         """Name some columns, or all, for a message."""
@@ -114,7 +90,7 @@ class Sheet:
         )
 
 
-def choose_columns(sheet: Sheet) -> dict[str, ColumnRead]:
+def choose_columns(sheet: Sheet) -> Chosen:
     """Choose the columns of a log by role; what is doubtful is among the sheet's warnings.
 
     Raises
@@ -123,13 +99,15 @@ def choose_columns(sheet: Sheet) -> dict[str, ColumnRead]:
         Neither pressure nor height, or no time, is known; several could be; a unit is not known.
     """
     told = {role: sheet.index(name, f"--{role}") for role, name in sheet.options.columns.items()}
+    states = [sheet.index(name, "--state") for name in sheet.options.states]
     _see_that_they_differ(sheet, told)
     found = {role: (column, "as told") for role, column in told.items()}
-    proposals = _proposals(sheet, set(told.values()))
+    taken = {*told.values(), *states, *sheet.ignored}
+    proposals = _proposals(sheet, taken)
     for role in ROLES:
         if role in found or _is_left(sheet, role, told):
             continue
-        candidates = _candidates(sheet, role, set(told.values())) or proposals.get(role, {})
+        candidates = _candidates(sheet, role, taken) or proposals.get(role, {})
         if (one := _one(sheet, role, candidates, set(found))) is not None:
             found[role] = one
     _demand(sheet, found)
@@ -139,7 +117,8 @@ def choose_columns(sheet: Sheet) -> dict[str, ColumnRead]:
         read = _read(sheet, role, column, why, guessed.get(column), chosen)
         if read is not None:
             chosen[role] = read
-    return chosen
+    taken |= {read.number - 1 for read in chosen.values()}
+    return Chosen(chosen, tuple(_states(sheet, states, taken)))
 
 
 def _see_that_they_differ(sheet: Sheet, told: Mapping[str, int]) -> None:
@@ -157,8 +136,31 @@ def _see_that_they_differ(sheet: Sheet, told: Mapping[str, int]) -> None:
         taken[column] = role
 
 
+def _states(sheet: Sheet, told: Sequence[int], taken: set[int]) -> Iterator[ColumnRead]:
+    """Yield the columns of states: those told of, or those that are named like one and take few."""
+    for column in dict.fromkeys(told):
+        yield ColumnRead(column + 1, sheet.names[column], "state", None, "as told")
+    if told or sheet.options.only_told:
+        return
+    for column, label in enumerate(sheet.labels):
+        if label.kind != "state" or column in taken:
+            continue
+        if _levels(sheet.head[:, column]) > MOST_LEVELS:
+            sheet.left[column] = "it sounds like a state, but takes too many values for one"
+        elif sheet.layout.kinds[column] is not Cell.EMPTY:
+            why = f"by its name {sheet.names[column]!r}"
+            yield ColumnRead(column + 1, sheet.names[column], "state", None, why)
+
+
+def _levels(values: Floats) -> int:
+    """Return how many numbers there are; words are none."""
+    return len(np.unique(values[np.isfinite(values)]))
+
+
 def _is_left(sheet: Sheet, role: str, told: Mapping[str, int]) -> bool:
     """Whether a role is not looked for: its place is taken by what the person says."""
+    if sheet.options.only_told:
+        return True
     if role == "time":
         return sheet.options.every_s is not None
     return role == "pressure" and "height" in told
@@ -196,10 +198,7 @@ def _candidates(sheet: Sheet, role: str, taken: set[int]) -> dict[int, str]:
         for i, label in enumerate(sheet.labels)
         if label.kind == role
         and i not in taken
-        and kinds[i] is not Cell.EMPTY
-        and (
-            role in UNITLESS or kinds[i] is Cell.NUMBER or (role, kinds[i]) == ("time", Cell.CLOCK)
-        )
+        and (kinds[i] is Cell.NUMBER or (role, kinds[i]) == ("time", Cell.CLOCK))
     }
 
 
@@ -264,15 +263,15 @@ def _read(
 ) -> ColumnRead | None:
     """Settle the unit of a column; None where it is not needed and not known."""
     read = ColumnRead(column + 1, sheet.names[column], role, None, why)
-    if role in UNITLESS:
-        return read
+    if guess is not None and why != "as told":
+        read = replace(read, doubt="what it is")
     if sheet.layout.kinds[column] is Cell.CLOCK:
         return replace(read, unit="time of day")
     scale = next(
         (s for name, s in sheet.options.scales.items() if sheet.index(name, "--scale") == column),
         None,
     )
-    unit, reason = _unit(sheet, role, column, guess, scaled=scale is not None)
+    unit, reason, sure = _unit(sheet, role, column, guess, scaled=scale is not None)
     if unit is None:
         _leave_out(sheet, role, read, chosen, reason)
         return None
@@ -283,24 +282,26 @@ def _read(
     if scale:
         reason += f"; counts times {slope:g} plus {offset:g}, as told"
     why = "; ".join(part for part in (why, reason) if part)
-    return replace(read, unit=unit, why=why, factor=slope * factor, offset=offset * factor)
+    added = offset * factor + (OFFSETS[unit] if role == "temperature" else 0.0)
+    doubt = " and ".join(part for part in (read.doubt, "" if sure else "its unit") if part)
+    return replace(read, unit=unit, why=why, factor=slope * factor, offset=added, doubt=doubt)
 
 
 def _unit(
     sheet: Sheet, role: str, column: int, guess: Found | None, *, scaled: bool
-) -> tuple[str | None, str]:
-    """Return a column's unit and how it is known; None with why it is not."""
+) -> tuple[str | None, str, bool]:
+    """Return a column's unit, how it is known, and whether surely; None with why it is not."""
     for name, unit in sheet.options.units.items():
         if sheet.index(name, "--unit") == column:
-            return known_unit(role, unit) or unit, f"unit {unit} as told"
+            return known_unit(role, unit) or unit, f"unit {unit} as told", True
     label = sheet.labels[column]
     if label.unit is not None:
-        return label.unit, ""
+        return label.unit, "", True
     if scaled:
-        return None, "what the scale makes of the counts needs a unit"
+        return None, "what the scale makes of the counts needs a unit", False
     if guess is not None and guess.role == role and guess.unit is not None:
-        return guess.unit, ""
-    return _unit_by_numbers(role, sheet.head[:, column])
+        return guess.unit, "", False
+    return (*_unit_by_numbers(role, sheet.head[:, column]), False)
 
 
 def _unit_by_numbers(role: str, values: Floats) -> tuple[str | None, str]:
@@ -325,7 +326,7 @@ def _leave_out(
     """Leave out a column without a unit where the log can do without it; else ask."""
     told = role in sheet.options.columns
     sheet.left[read.number - 1] = f"it could be {role}, but its unit is not known: {reason}"
-    if not told and (role == "battery" or (role == "height" and "pressure" in chosen)):
+    if not told and (role in SPARE or (role == "height" and "pressure" in chosen)):
         return
     if not told and role == "push":
         facts = {"why": f"{read.name!r} has no unit, and its rest tells none"}

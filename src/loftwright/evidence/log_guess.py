@@ -13,7 +13,15 @@ from numpy.typing import NDArray
 
 from loftwright.evidence.log_labels import UNITS
 
-__all__ = ["PAD_PRESSURE", "Found", "pressure_units", "propose", "push_unit", "time_units"]
+__all__ = [
+    "PAD_PRESSURE",
+    "Found",
+    "pressure_units",
+    "propose",
+    "push_unit",
+    "rest_of",
+    "time_units",
+]
 
 Floats = NDArray[np.float64]
 # Pa: air on land between a high at the Dead Sea and 5,000 m up (standard atmosphere: 54 kPa).
@@ -37,14 +45,15 @@ class Found:
     why: str
 
 
-def _rest(values: Floats) -> float:
+def rest_of(values: Floats) -> float:
+    """Return the median of the first readings there are; not-a-number where there are none."""
     good = values[np.isfinite(values)]
     return float(np.median(good[:FIRST])) if good.size else float("nan")
 
 
 def pressure_units(values: Floats) -> list[str]:
     """Return the units in which the first values are air pressure on a pad; no two fit alike."""
-    rest = _rest(values)
+    rest = rest_of(values)
     low, high = PAD_PRESSURE
     return [unit for unit in SHOWN if low <= rest * UNITS["pressure"][unit] <= high]
 
@@ -66,7 +75,7 @@ def time_units(values: Floats) -> list[str]:
 
 def push_unit(values: Floats) -> str | None:
     """Return the unit in which the first values are a vehicle's rest under gravity."""
-    rest = abs(_rest(values))
+    rest = abs(rest_of(values))
     for unit in ("m/s^2", "g", "mg", "ft/s^2"):
         if abs(rest * UNITS["push"][unit] - GRAVITY) < 0.15 * GRAVITY:
             return unit
@@ -84,7 +93,7 @@ def _rises_evenly(values: Floats) -> bool:
 
 def _swings(values: Floats) -> tuple[float, float]:
     """How far values go below and above where they begin."""
-    rest = _rest(values)
+    rest = rest_of(values)
     return rest - float(np.nanmin(values)), float(np.nanmax(values)) - rest
 
 
@@ -121,22 +130,22 @@ def _pressure(column: int, values: Floats) -> Found | None:
     down, up = _swings(values)
     if len(units) != 1 or down <= up:
         return None
-    why = f"it begins at {_rest(values):g}, in {units[0]} the air on a pad, and falls from there"
+    why = f"it begins at {rest_of(values):g}, in {units[0]} the air on a pad, and falls from there"
     return Found(column, "pressure", units[0], why)
 
 
 def _push(column: int, values: Floats) -> Found | None:
     unit = push_unit(values)
     down, up = _swings(values)
-    if unit is None or up + down < 1.5 * abs(_rest(values)):
+    if unit is None or up + down < 1.5 * abs(rest_of(values)):
         return None
-    why = f"it begins at {_rest(values):g}, in {unit} a vehicle at rest, and leaves that far"
+    why = f"it begins at {rest_of(values):g}, in {unit} a vehicle at rest, and leaves that far"
     return Found(column, "push", unit, why)
 
 
 def _height(column: int, values: Floats) -> Found | None:
     down, up = _swings(values)
-    if up < 5.0 or up < 5.0 * down or not -500.0 < _rest(values) < 20_000.0:
+    if up < 5.0 or up < 5.0 * down or not -500.0 < rest_of(values) < 20_000.0:
         return None
-    why = f"it begins at {_rest(values):g}, and rises by {up:g} and hardly falls below"
+    why = f"it begins at {rest_of(values):g}, and rises by {up:g} and hardly falls below"
     return Found(column, "height", None, why)

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from loftwright.evidence.labels import BRACKETED
 from loftwright.units import DIMENSIONS
 
-__all__ = ["ROLES", "UNITS", "LogLabel", "known_unit", "known_words", "read_log_label"]
+__all__ = ["OFFSETS", "ROLES", "UNITS", "LogLabel", "known_unit", "known_words", "read_log_label"]
 
-ROLES = ("time", "pressure", "height", "push", "battery", "state")
+ROLES = ("time", "pressure", "height", "push", "battery", "temperature")
 
 # Other spellings that recorders use -> the unit of the table.
 _ALSO: dict[str, dict[str, str]] = {
@@ -43,6 +43,11 @@ _ALSO: dict[str, dict[str, str]] = {
         "gs": "g",
     },
     "battery": {"volt": "V", "volts": "V", "millivolt": "mV"},
+    "temperature": {
+        **dict.fromkeys(("C", "deg C", "degc", "celsius"), "degC"),
+        **dict.fromkeys(("F", "deg F", "degf", "fahrenheit"), "degF"),
+        "kelvin": "K",
+    },
 }
 _DIMENSIONS = {
     "time": "time",
@@ -50,7 +55,10 @@ _DIMENSIONS = {
     "height": "length",
     "push": "acceleration",
     "battery": "voltage",
+    "temperature": "temperature",
 }
+# Lengths and temperatures are measured of many things: their units do not tell what a column is.
+_OF_MANY = {"height", "temperature"}
 
 
 def _units(role: str) -> dict[str, float]:
@@ -63,16 +71,27 @@ def _units(role: str) -> dict[str, float]:
 # Role -> unit as written -> factor to SI.
 UNITS: dict[str, dict[str, float]] = {role: _units(role) for role in _DIMENSIONS}
 
+# What is added after the factor, SI: temperatures alone have it.
+OFFSETS: dict[str, float] = {
+    also: DIMENSIONS["temperature"].units[_ALSO["temperature"].get(also, also)].offset
+    for also in UNITS["temperature"]
+}
+
 # In this order: what is not wanted and sounds like it comes first.
 _KINDS = (
     ("index", r"^(sample|index|idx|no|nr|n|row|count|#)$"),
-    ("other", r"temp|humid|gyro|veloc|speed|climb|gps|lat$|latitude|lon$|lng|longitude|current"),
+    ("other", r"humid|gyro|veloc|speed|climb|gps|lat$|latitude|lon$|lng|longitude|current"),
     ("time", r"time|zeit|elapsed|^t$|millis|micros|clock|^(sec|secs|seconds|ms|us)$"),
+    ("temperature", r"temp"),
     ("height", r"alt(itude)?|height|\bagl\b|höhe|hoehe|^h\d*$"),
     ("pressure", r"press|baro|druck|^p\d*$"),
     ("push", r"acc(el)?|^a[xyz]?$|beschl|push|g[_ -]?force"),
     ("battery", r"batt|volt|vbat|^v$"),
-    ("state", r"state|stage|phase|mode|event|status"),
+    (
+        "state",
+        r"state|stage|phase|mode|event|status|channel|output|armed|switch|pad.?line|release|lock"
+        r"|servo|relay|beep",
+    ),
 )
 PARTING = re.compile(r"[\s,_]+")
 KINDS = tuple((kind, re.compile(words, re.IGNORECASE)) for kind, words in _KINDS)
@@ -80,7 +99,7 @@ KINDS = tuple((kind, re.compile(words, re.IGNORECASE)) for kind, words in _KINDS
 
 @dataclass(frozen=True, slots=True)
 class LogLabel:
-    """A column's name taken apart. ``kind`` is one of ``ROLES``, "index" or "other"."""
+    """A column's name taken apart. ``kind`` is one of ``ROLES``, "state", "index" or "other"."""
 
     name: str
     kind: str
@@ -96,9 +115,9 @@ def known_unit(role: str, text: str) -> str | None:
 
 
 def _role_of_unit(text: str) -> str | None:
-    """Return the one quantity that a unit belongs to; not of lengths, for many things have one."""
+    """Return the one quantity that a unit belongs to; not one that many things have."""
     roles = [role for role, units in UNITS.items() if text in units]
-    return roles[0] if len(roles) == 1 and roles[0] != "height" else None
+    return roles[0] if len(roles) == 1 and roles[0] not in _OF_MANY else None
 
 
 def _kind(name: str) -> str:

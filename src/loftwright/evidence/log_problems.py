@@ -90,6 +90,29 @@ LOG_PROBLEMS: dict[str, Text] = {
         "read, {left} row(s) are left out",
         "see whether the flight is in these lines; cut the file otherwise",
     ),
+    "log-several-flights": Text(
+        "the file holds {count} flights; the second begins here ({shown})",
+        "say which: --flight-number 1",
+    ),
+    "log-no-such-flight": Text(
+        "the file holds {count} flight(s): {shown}",
+        "give the number of one of them, from 1; a flight is a rise of 5 m from rest",
+    ),
+    "log-flight-cut": Text(
+        "the clock begins again {count} time(s); only lines {first} to {last} are read, which hold "
+        "the one flight that is found",
+        "see whether the flight is in these lines; cut the file otherwise",
+    ),
+    "log-long-cut": Text(
+        "the log is long: only lines {first} to {last} are read, the flight with two minutes "
+        "before it and one after",
+        "nothing, where the flight is in these lines; cut it out of the file otherwise",
+    ),
+    "log-states-lost": Text(
+        "{value!r} changes more often than any state: {count} row(s) beyond {most} changes are not "
+        "kept",
+        "say --ignore {column}, where it is no state",
+    ),
     "log-clock-coarse": Text(
         "most rows have the time of the row before them, first here: the clock is too coarse",
         "say --every with the time from row to row, and the time column is left aside",

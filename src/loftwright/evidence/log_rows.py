@@ -18,6 +18,7 @@ __all__ = ["MOST_ROWS", "Damage", "Marks", "RowReader", "head_table"]
 Floats = NDArray[np.float64]
 MOST_ROWS = 20_000_000  # at 40 bytes a row in memory
 MOST_MARKS = 1000  # changes of state that are kept
+LONGEST_WORD = 80  # characters of a state that are kept
 # One column of plain numbers, a line each; possessive, so that nothing is tried twice.
 PLAIN = {
     mark: re.compile(
@@ -53,6 +54,7 @@ class Marks:
 
     def see(self, line: int, word: str) -> None:
         """Keep a state that is another than the one before it."""
+        word = word[:LONGEST_WORD]
         if self.changes and self.changes[-1][1] == word:
             return
         if len(self.changes) < MOST_MARKS:
@@ -64,14 +66,22 @@ class Marks:
 class RowReader:
     """Reads chosen columns of all rows, each into an array of its own.
 
-    ``columns`` are those with numbers or times of day, ``state`` the one with words. After the
-    last block, ``line`` numbers the rows, ``(n,)``, and ``take`` hands each column over.
+    ``columns`` are those with numbers or times of day, ``states`` those whose words or levels are
+    kept where they change. Lines beyond ``window``, from the first to the last, are left aside.
+    After the last block, ``take_lines`` numbers the rows, ``(n,)``, and ``take`` hands each column
+    over; either may be called after each block as well, where nothing is to be kept for long.
     """
 
-    def __init__(self, layout: LogLayout, columns: Sequence[int], state: int | None) -> None:
-        self.layout, self.columns, self.state = layout, tuple(columns), state
+    def __init__(
+        self,
+        layout: LogLayout,
+        columns: Sequence[int],
+        states: Sequence[int] = (),
+        window: tuple[int, int] | None = None,
+    ) -> None:
+        self.layout, self.columns, self.window = layout, tuple(columns), window
         self.damage = Damage()
-        self.marks = Marks([])
+        self.marks = {column: Marks([]) for column in states}
         self.skipped = self.rows = 0
         self.cut: tuple[int, str] | None = None  # last line and its number
         self._last: list[str] = []  # the row before the block
@@ -81,8 +91,13 @@ class RowReader:
     def read(self, block: Block) -> None:
         """Read the rows of a block that lie below the header."""
         start = max(0, self.layout.layout.first + 1 - block.first)
-        texts = block.texts[start:]
-        if block.cut and texts and not self._is_whole(texts):
+        end = len(block.texts)
+        if self.window is not None:
+            start = max(start, self.window[0] - block.first)
+            end = max(start, min(end, self.window[1] + 1 - block.first))
+        texts = block.texts[start:end]
+        whole = end == len(block.texts)
+        if block.cut and whole and texts and not self._is_whole(texts):
             self.cut = (block.first + start + len(texts) - 1, texts.pop())
         self._last = [*self._last, *texts[-1:]][-1:]
         numbers = np.arange(block.first + start, block.first + start + len(texts), dtype=np.int32)
@@ -96,7 +111,7 @@ class RowReader:
 
     def take(self, column: int) -> Floats:
         """Hand a column over, in the file's units; it is not kept here."""
-        parts = self._parts.pop(column)
+        parts, self._parts[column] = self._parts[column], []
         return np.concatenate(parts) if parts else np.zeros(0)
 
     def take_lines(self) -> NDArray[np.int32]:
@@ -126,8 +141,8 @@ class RowReader:
             self._parts[column].append(values)
         self._lines.append(numbers)
         self.rows += len(numbers)
-        if self.state is not None:
-            self._mark([row[self.state] for row in rows], numbers)
+        for column, marks in self.marks.items():
+            _mark(marks, [row[column] for row in rows], numbers)
 
     def _fast(self, cells: Sequence[Sequence[str]]) -> dict[int, Floats] | None:
         """Return all columns where each cell is a plain number; None where a closer look is due."""
@@ -180,13 +195,14 @@ class RowReader:
             return float(cell.replace(",", "."))
         return clock_seconds(cell)
 
-    def _mark(self, words: Sequence[str], numbers: NDArray[np.int32]) -> None:
-        last = self.marks.changes[-1][1] if self.marks.changes else None
-        if words and all(word == last for word in words):
-            return
-        for number, word in zip(numbers.tolist(), words, strict=True):
-            if word:
-                self.marks.see(number, word)
+
+def _mark(marks: Marks, words: Sequence[str], numbers: NDArray[np.int32]) -> None:
+    last = marks.changes[-1][1] if marks.changes else None
+    if words and all(word == last for word in words):
+        return
+    for number, word in zip(numbers.tolist(), words, strict=True):
+        if word:
+            marks.see(number, word)
 
 
 def head_table(layout: LogLayout, texts: Sequence[str]) -> Floats:

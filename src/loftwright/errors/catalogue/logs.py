@@ -171,6 +171,49 @@ ENTRIES = (
         "0.90   101300\n0.00   101300   # read from here on",
     ),
     Entry(
+        "log-several-flights",
+        "Several flights in one file",
+        "The log rises from rest more than once, or its clock begins again between two flights.",
+        "Which of them is meant cannot be known; the wrong one would look right.",
+        "Say which: --flight-number, from 1. The message says where each begins.",
+        "loftwright record spring-lifts 2026-05-03-b LOG.CSV --flight-number 2",
+    ),
+    Entry(
+        "log-no-such-flight",
+        "The file has no such flight",
+        "The log holds fewer flights than the number that was given. A flight is a rise of 5 m "
+        "from rest that lasts a quarter of a second.",
+        "Nothing is taken in the place of what was asked for.",
+        "Give the number of one of those that are listed, or leave the option out where none is.",
+        "--flight-number 2   # of a file with one flight",
+    ),
+    Entry(
+        "log-flight-cut",
+        "The clock began again, and one flight is read",
+        "The recorder started anew in the file. One flight is found, between two such starts; the "
+        "other rows are left out.",
+        "Two clocks in one log would put things at wrong times.",
+        "See whether the flight is in the lines that are named; cut the file otherwise.",
+        "a recorder that was switched off and on again on the pad",
+    ),
+    Entry(
+        "log-long-cut",
+        "Of a long log only the flight is read",
+        "The file is so long that it is read twice: to find the flight, and then only the lines "
+        "around it, from two minutes before to one minute after.",
+        "Hours of waiting would fill the memory.",
+        "Nothing, where the flight is in these lines. Otherwise cut it out of a copy of the file.",
+        "a recorder that ran all day",
+    ),
+    Entry(
+        "log-states-lost",
+        "A column of states that never rests",
+        "The column changes so often that not all its changes can be kept.",
+        "It is probably a measurement that is named like a state.",
+        "Say --ignore with the column, where it is no state.",
+        "state: 101325.2, 101325.9, 101324.8, ...",
+    ),
+    Entry(
         "log-clock-coarse",
         "A clock that stands still",
         "Most rows have the time of the row before them, as where the clock counts whole seconds.",
