@@ -32,7 +32,7 @@ LONGEST = 60.0  # s
 
 @dataclass(frozen=True, slots=True)
 class FlownFlight:
-    """A flight to learn from, and what was true of it, in standard deviations by path."""
+    """A flight to learn from, and what was true of it, by path, SI."""
 
     given: FitInput
     truth: dict[str, float]
@@ -88,12 +88,11 @@ def _one(plan: Plan, flown: Flown, flight: int, own_error: bool) -> FlownFlight:
     start = int(max(0.0, -board["time_s"][0] - 8.0) / EVERY)
     log = as_log(f"flight {flown.block.first + flight}", clock[start:], pressure[start:])
     values = flown.block.values[0]
-    recipe = plan.recipe
     truth = {
-        path: float((np.broadcast_to(values[path], flown.block.count)[flight]
-                     - recipe.values[path]) / sd)
-        for path, sd in recipe.sds.items() if sd > 0.0
-    }  # fmt: skip
+        path: float(np.broadcast_to(values[path], flown.block.count)[flight])
+        for path, sd in plan.recipe.sds.items()
+        if sd > 0.0
+    }
     record = FlightRecord(name=log.name)
     return FlownFlight(FitInput(log.name, plan.campaign, record, log, "board"), truth)
 

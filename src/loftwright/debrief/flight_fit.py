@@ -14,7 +14,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.emulator import runs_for
 from loftwright.debrief.fit_results import FlightFit, Informed
 from loftwright.debrief.flight_doubt import MEDIAN_SCALE, doubt_of
 from loftwright.debrief.flight_joint import GUST_FLIGHTS, Joint, Number
@@ -40,6 +39,8 @@ Progress = Callable[[int, int], object]
 # of a thousandth of the variance.
 ACTS = 1e-4
 CLEANINGS = 2
+RUNS = 512  # flights that shape a polynomial: ten for each of its terms
+SHAPINGS = 2
 BAD = 4.0  # reduced chi-square from which a record is not what the model describes
 FAR_AWAY = 3.0  # prior deviations
 
@@ -108,9 +109,7 @@ def fit_observed(
         return _fitting(joint, nothing, found, every, names, fields, notes, seed, 0.0)
     count.expect(len(observed), len(every))
     found, louder = _search(joint)
-    stand_in = joint.stand_in(found, seed)
-    doubt = joint.doubt(stand_in.error)
-    posterior = sample_posterior(stand_in, joint.measured, doubt, found, seed)
+    posterior = _sampled(joint, found, seed)
     misfit = _misfit(joint, posterior)
     notes += _notes(found, posterior, misfit, louder)
     return _fitting(joint, posterior, found, every, names, fields, notes, seed, misfit)
@@ -125,7 +124,7 @@ class _Counter:
     def expect(self, flights: int, numbers: int) -> None:
         """Set the guess: searches of some steps, the gusts, and the draws."""
         search = 2 * numbers + 10 * (numbers + 10) + 2 * GUST_FLIGHTS
-        self._total = flights * (search + runs_for(8))
+        self._total = flights * (search + SHAPINGS * RUNS)
 
     def __call__(self, flown: int) -> None:
         self._done += flown
@@ -157,6 +156,20 @@ def _search(joint: Joint) -> tuple[Found, int]:
     else:
         found = settle(joint.predict, joint.measured, joint.doubt(), found.point)
     return found, louder
+
+
+def _sampled(joint: Joint, found: Found, seed: int) -> Posterior:
+    """Draw from polynomials shaped about the best point, then from ones shaped by these draws."""
+    rng = np.random.default_rng(seed)
+    size = len(found.point)
+    root = np.linalg.cholesky(np.linalg.inv(found.information + np.eye(size)))
+    points = found.point + rng.standard_normal((RUNS, size)) @ root.T
+    for _ in range(SHAPINGS):
+        stand_in = joint.stand_in(found, points)
+        doubt = joint.doubt(stand_in)
+        posterior = sample_posterior(stand_in, joint.measured, doubt, found, seed)
+        points = posterior.draws(RUNS, rng)
+    return posterior
 
 
 def _nothing(size: int) -> Found:

@@ -19,9 +19,9 @@ from loftwright.debrief.flight_doubt import (
     scale_weights,
     smooth_error,
 )
-from loftwright.debrief.emulator import Axis, Emulator, emulator_of, runs_for
 from loftwright.debrief.flight_model import FlightModel
 from loftwright.debrief.flight_posterior import Found, informed_directions
+from loftwright.debrief.flight_stand_in import StandIn, polynomial
 from loftwright.debrief.flight_windows import Ascent
 
 __all__ = ["FIRST_MOTION", "Joint", "Number", "is_of_the_day"]
@@ -29,18 +29,14 @@ __all__ = ["FIRST_MOTION", "Joint", "Number", "is_of_the_day"]
 Floats = NDArray[np.float64]
 
 FIRST_MOTION = "first motion"  # the name of the number that shifts a record's clock
-# How far first motion may lie from where it was taken [s]: it is taken from a rise of a metre.
-MOTION_SD = 0.12
+# First motion is taken from a rise of a metre, which takes about this long, and how unsure that is
+# (judgement: 5 to 40 times gravity, and what a sensor lags) [s].
+MOTION_LATE, MOTION_SD = -0.1, 0.08
 GUST_FLIGHTS = 192
 RATE_ERROR = 0.02  # of a steady rate, by what the model leaves out: swinging, leaning (judgement)
 PLACE_ERROR = 3.0  # m, of a landing, by what the mean wind aloft leaves out (judgement)
 SHARED_ERROR = 0.5  # of the variance of the model's error: it errs alike in every flight
 MOST_DIRECTIONS = 9  # of one flight that a polynomial follows
-REACH = 4.0  # of the spread after the record, that a polynomial has to hold for
-LEAST_REACH = 0.3  # prior deviations
-DESIGN = 2.2  # deviations of the runs that shape it within that reach, and ...
-EDGE = 1.2  # ... how far out they may lie
-FARTHEST = 1.8  # reaches beyond which nothing is known
 OF_THE_DAY = ("pad_wait", "warming", "delay", "travel_time")
 
 
@@ -60,40 +56,6 @@ class Number:
 
     path: str
     flight: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A polynomial of one flight: of ``basis`` (numbers, r) about a point, ``reach`` (r,) far."""
-
-    point: Floats
-    basis: Floats
-    reach: Floats
-    emulator: Emulator
-
-    def __call__(self, points: Floats) -> Floats:
-        """Return what would be measured, NaN out of reach."""
-        along = (points - self.point) @ self.basis
-        found = self.emulator(along)
-        found[np.abs(along / self.reach).max(axis=1, initial=0.0) > FARTHEST] = np.nan
-        return found
-
-
-@dataclass(frozen=True, slots=True)
-class StandIn:
-    """Polynomials of all flights; ``error`` (k,) is how far they are off."""
-
-    parts: tuple[Part, ...]
-
-    def __call__(self, points: Floats) -> Floats:
-        """Return what would be measured at points (n, numbers), (n, k)."""
-        return np.concatenate([part(points) for part in self.parts], axis=1)
-
-    @property
-    def error(self) -> Floats:
-        """Root mean square misfit on runs that were kept back."""
-        found: Floats = np.concatenate([part.emulator.error for part in self.parts])
-        return np.nan_to_num(found)
 
 
 class Joint:
@@ -129,32 +91,25 @@ class Joint:
             return np.empty((len(points), 0))
         changed = {self.numbers[i].path: points[:, i] for i in self._own(place)}
         shift = changed.pop(FIRST_MOTION, np.zeros(len(points)))
-        return model.predict(changed, _motion_sd(model) * shift)
+        return model.predict(changed, MOTION_LATE + _motion_sd(model) * shift)
 
-    def stand_in(self, found: Found, seed: int) -> StandIn:
-        """Return polynomials for what would be measured near the best point.
+    def stand_in(self, found: Found, points: Floats) -> StandIn:
+        """Return polynomials for what would be measured, shaped by flights at ``points``.
 
-        Each flight has its own, of the few directions that it informs by itself.
+        Each flight has its own, of the few directions that it informs by itself; what those do
+        not explain of it is told as a covariance.
         """
         precision = self.doubt().precision(found.residual)
+        centre = points.mean(axis=0)
         parts = []
         for place, model in enumerate(self.models):
             rows = self._rows[place]
             slopes = found.slopes[rows]
-            basis, strength = informed_directions(
+            basis, _ = informed_directions(
                 slopes.T @ precision[rows, rows] @ slopes, MOST_DIRECTIONS
             )
-            reach = np.maximum(REACH / np.sqrt(1.0 + strength), LEAST_REACH)
-            axes = tuple(
-                Axis(str(i), -float(r), float(r), logarithmic=False) for i, r in enumerate(reach)
-            )
-            rng = np.random.default_rng([seed, place])
-            scaled = np.clip(
-                rng.standard_normal((runs_for(len(axes)), len(axes))) / DESIGN, -EDGE, EDGE
-            )
-            points = found.point + (scaled * reach) @ basis.T
             features = self._predict_one(place, model, points) + self._bias[rows]
-            parts.append(Part(found.point, basis, reach, emulator_of(scaled, features, axes)))
+            parts.append(polynomial(centre, basis, points, features))
         return StandIn(tuple(parts))
 
     def _own(self, flight: int) -> list[int]:
@@ -162,40 +117,27 @@ class Joint:
 
     def blow(self, point: Floats) -> None:
         """Find what gusts do to what is measured, near a point: a shift, and a covariance."""
-        self._bias = np.zeros(len(self.measured))
-        still = self.predict(point[None, :])[0]
         for place, model in enumerate(self.models):
             rows = self._rows[place]
             if not model.has_gusts or rows.start == rows.stop:
                 continue
-            changed = {
-                self.numbers[i].path: float(point[i])
-                for i in self._own(place)
-                if self.numbers[i].path != FIRST_MOTION
-            }
-            found = model.gusty(self.seed + 7919 * (place + 1), changed, GUST_FLIGHTS)
+            changed = {self.numbers[i].path: float(point[i]) for i in self._own(place)}
+            shift = MOTION_LATE + _motion_sd(model) * changed.pop(FIRST_MOTION, 0.0)
+            found = model.gusty(self.seed + 7919 * (place + 1), changed, shift, GUST_FLIGHTS)
             found = found[np.isfinite(found).all(axis=1)]
-            shift = self._shift_of(point, place)
-            calm = still[rows] if shift == 0.0 else model.predict(
-                {path: np.full(1, each) for path, each in changed.items()}, np.zeros(1)
-            )[0]  # fmt: skip
+            calm = self._predict_one(place, model, point[None, :])[0]
             self._bias[rows] = found.mean(axis=0) - calm
             self._gusts[rows, rows] = np.cov(found.T).reshape(found.shape[1], -1)
 
-    def _shift_of(self, point: Floats, flight: int) -> float:
-        for i in self._own(flight):
-            if self.numbers[i].path == FIRST_MOTION:
-                return float(point[i])
-        return 0.0
-
-    def doubt(self, more: Floats | None = None) -> Doubt:
+    def doubt(self, stand_in: StandIn | None = None) -> Doubt:
         """Return what may part records and model: noise, gusts, and the model's own error.
 
-        ``more`` (k,) are standard deviations of what a stand-in adds to that.
+        To that comes what a stand-in for the model leaves unexplained.
         """
         fixed, growing = self.covariances()
-        if more is not None:
-            fixed[np.diag_indices_from(fixed)] += np.square(more)
+        if stand_in is not None:
+            for rows, part in zip(self._rows, stand_in.parts, strict=True):
+                fixed[rows, rows] += part.rest
         return doubt_of(fixed, growing, SCALES, scale_weights())
 
     def covariances(self) -> tuple[Floats, Floats]:
@@ -252,11 +194,11 @@ def _motion_sd(model: FlightModel) -> float:
 def _numbers(models: Sequence[FlightModel]) -> list[Number]:
     """Return shared fields first, then those of each flight and its first motion."""
     shared = dict.fromkeys(
-        path for model in models for path in model.paths if not is_of_the_day(path)
+        path for model in models for path in model.priors if not is_of_the_day(path)
     )
     found = [Number(path, None) for path in shared]
     for place, model in enumerate(models):
-        found += [Number(path, place) for path in model.paths if is_of_the_day(path)]
+        found += [Number(path, place) for path in model.priors if is_of_the_day(path)]
         found.append(Number(FIRST_MOTION, place))
     return found
 

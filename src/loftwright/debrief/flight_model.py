@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.flight_observed import Observed
+from loftwright.debrief.flight_prior import FieldPrior
 from loftwright.debrief.flight_windows import ABOVE, LEAST_WAY
 from loftwright.documents.campaign import PAYLOADS
 from loftwright.documents.flatten import flatten
@@ -44,7 +45,7 @@ FIGURES = {
 class FlightModel:
     """Flies a recorded flight with other values, and says what would have been recorded.
 
-    ``paths`` are the fields that may be changed: all that carry an uncertainty.
+    ``priors`` are the fields that may be changed: all that carry an uncertainty.
     """
 
     def __init__(self, observed: Observed, progress: Told | None = None) -> None:
@@ -55,7 +56,11 @@ class FlightModel:
         self._shapes = obstacles(campaign.site)
         self._carried = riders(self.words, "vehicle")
         self._progress = progress
-        self.paths = tuple(path for path, sd in self.sds.items() if sd > 0.0)
+        self.priors = {
+            path: FieldPrior(self.values[path], sd, *self._bounds.get(path, (-np.inf, np.inf)))
+            for path, sd in self.sds.items()
+            if sd > 0.0
+        }
 
     def predict(
         self,
@@ -68,7 +73,7 @@ class FlightModel:
         Parameters
         ----------
         changed : mapping
-            Path to an array ``(n,)``, in standard deviations from what the document says.
+            Path to an array ``(n,)`` of standard normal numbers, see `FieldPrior`.
         shift : (n,) array
             How much later than taken the vehicle first moved [s].
         gusts : callable, optional
@@ -83,7 +88,7 @@ class FlightModel:
                 self._progress(len(shift[some]))
         return np.concatenate(parts)
 
-    def gusty(self, seed: int, changed: Mapping[str, float], count: int) -> Floats:
+    def gusty(self, seed: int, changed: Mapping[str, float], shift: float, count: int) -> Floats:
         """Return what would be measured in ``count`` gust fields, all else the same."""
         same = {path: np.full(count, each) for path, each in changed.items()}
 
@@ -97,20 +102,16 @@ class FlightModel:
                 first=first,
             )
 
-        return self.predict(same, np.zeros(count), blow)
+        return self.predict(same, np.full(count, shift), blow)
 
     @property
     def has_gusts(self) -> bool:
         """Tell whether the day was gusty."""
         return bool(np.any(np.asarray(prepare.gust_deviation(self.values)) > 0.0))
 
-    def bounds(self, path: str) -> tuple[float, float]:
-        """Return the range that a field is kept in."""
-        return self._bounds.get(path, (-np.inf, np.inf))
-
     def at(self, changed: Mapping[str, Floats]) -> dict[str, Any]:
-        """Return all values, those changed kept inside their bounds as draws are."""
-        spread = {path: self.values[path] + self.sds[path] * each for path, each in changed.items()}
+        """Return all values, those changed at standard normal numbers."""
+        spread = {path: self.priors[path].at(each) for path, each in changed.items()}
         return {**self.values, **kept(self.values, spread, self._bounds)}
 
     def _few(
@@ -123,7 +124,7 @@ class FlightModel:
         count = len(shift)
         values = self.at(changed)
         blown = None if gusts is None else gusts(values, first, count)
-        vehicle = prepare.prepare(values, self.words, flights=count, gusts=blown)[0]
+        vehicle = prepare.prepare(values, self.words, flights=count, gusts=blown, alone=True)[0]
         self._decide(vehicle, values)
         raw = engine.fly_all(
             [vehicle],

@@ -36,9 +36,9 @@ STEP = 0.2  # prior standard deviations, of the differences that slopes are take
 # A direction in which the record would narrow the prior by less than this share of its variance
 # says nothing that could be told from rounding.
 LEAST_INFORMATION = 0.003
-WALKERS = 100
+WALKERS = 400
 NEAR = 0.5  # of the spread about the best point, with which walkers begin
-KEPT = 1500  # draws handed on
+KEPT = 2000  # draws handed on
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,9 +79,9 @@ def informed_fields(
     for i in kept:
         number = every[i]
         model = joint.models[number.flight or 0]
-        if number.path not in model.sds:
-            model = next(each for each in joint.models if number.path in each.sds)
-        turn = _turned(model.values[number.path], model.sds[number.path], model.bounds(number.path))
+        if number.path not in model.priors:
+            model = next(each for each in joint.models if number.path in each.priors)
+        turn = model.priors[number.path].at
         prior = _Side(turn(steps), np.full(len(steps), 1.0 / len(steps)))
         after = prior
         if number in place:
@@ -100,19 +100,6 @@ def _steps() -> Floats:
 
     steps: Floats = ndtri((np.arange(STEPS) + 0.5) / STEPS)
     return steps / steps.std()
-
-
-def _turned(value: float, sd: float, bounds: tuple[float, float]):  # type: ignore[no-untyped-def]
-    """Return what turns a standard normal number into the field's value, folded at its bounds."""
-    low, high = bounds
-
-    def turn(numbers: Floats) -> Floats:
-        found = value + sd * numbers
-        found = np.where(found < low, 2.0 * low - found, found)
-        found = np.where(found > high, 2.0 * high - found, found)
-        return np.clip(found, low, high)
-
-    return turn
 
 
 def _spread(posterior: Posterior, row: int, steps: Floats) -> tuple[Floats, Floats]:
