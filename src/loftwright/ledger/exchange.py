@@ -114,7 +114,7 @@ def _csv(rows: list[dict[str, Any]]) -> str:
 def import_from(ledger: Ledger, folder: Path) -> int:
     """Put a whole export into an empty ledger, all of it or nothing; return how many entries.
 
-    Raises ``ProblemError``: ``ledger-not-empty``, ``ledger-export`` when the folder is no export,
+    Raises ``ProblemError``: ``ledger-not-empty``, ``ledger-export-unfit`` when the folder is no export,
     is not whole, or its entries do not fit together; ``ledger-newer``; and as `Ledger.writing`.
     """
     rows = _read(folder)
@@ -190,4 +190,4 @@ def _document(path: Path) -> bytes:
 
 def _unfit(path: Path, message: str) -> Exception:
     mend = "take the export again, or another copy of it; nothing was written"
-    return refused("ledger-export", message, mend, path)
+    return refused("ledger-export-unfit", message, mend, path)

@@ -150,7 +150,7 @@ ENTRIES = (
         "--wanted 90% --confidence 80% --count weighted --weight 0.5",
     ),
     Entry(
-        "ledger-export",
+        "ledger-export-unfit",
         "This is no whole export of a ledger",
         "A file of the folder is missing, was changed, or its entries do not fit together.",
         "Half a ledger would be worse than none. Nothing was written.",
