@@ -20,6 +20,8 @@ from loftwright.rehearsal.watching import watched
 __all__ = ["RehearsedLog", "as_log", "rehearsed_logs"]
 
 Floats = NDArray[np.float64]
+Whole = NDArray[np.intp]
+GROUND = 8.0  # s
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,20 +64,31 @@ def rehearsed_logs(
         yield as_log(seen, controller, step, _water_out(flown, flight))
 
 
-def as_log(seen: Watched, controller: str, step: float, water_out: float) -> RehearsedLog:
-    """Return what a controller that samples every ``step`` (s) of its own clock writes down."""
+def as_log(
+    seen: Watched, controller: str, step: float, water_out: float, ground: float = GROUND
+) -> RehearsedLog:
+    """Return what a controller that samples every ``step`` (s) of its own clock writes down.
+
+    Rehearsals end soon after touchdown; the log goes on for ``ground`` (s) as it was on the pad.
+    """
     sensed, truth = seen.sensed[controller], seen.truth
-    count = len(sensed["time_s"])
-    push = sensed["push_m_s2"]
-    pressure = sensed["pressure_pa"]
+    down = float(truth["time_s"][-1])
+    rest = _pad_rows(sensed["time_s"], ground)
+    time = np.concatenate(
+        [sensed["time_s"], sensed["time_s"][-1] + np.diff(sensed["time_s"][:2]) * (1 + rest)]
+    )
+    pressure, push = (
+        np.concatenate([sensed[name], _lying(sensed[name], rest, sensed["time_s"] > down)])
+        for name in ("pressure_pa", "push_m_s2")
+    )
     log = FlightLog(
         name=f"flight-{seen.flight}.csv",
-        time_s=step * np.arange(count),
+        time_s=step * np.arange(len(time)),
         pressure_pa=pressure,
         height_m=None,
         push_m_s2=None if np.isnan(push).all() else push,
         battery_v=None,
-        line=np.arange(2, count + 2, dtype=np.int32),
+        line=np.arange(2, len(time) + 2, dtype=np.int32),
         marks=(),
         columns=(),
         notes=(),
@@ -83,17 +96,28 @@ def as_log(seen: Watched, controller: str, step: float, water_out: float) -> Reh
         sha256=sha256(pressure.tobytes()).hexdigest(),
     )
     height, climb = (
-        np.interp(sensed["time_s"], truth["time_s"], truth[name]) for name in
-        ("height_m", "climb_m_s")
-    )  # fmt: skip
+        np.interp(time, truth["time_s"], truth[name]) for name in ("height_m", "climb_m_s")
+    )
     events = dict(seen.events)
     if np.isfinite(water_out):
         events["water out"] = water_out
     if "payload" in seen.acts:
         events["release"] = seen.acts["payload"]
-    return RehearsedLog(
-        log, sensed["time_s"], height, climb, events, float(truth["height_m"].max())
-    )
+    climb[time > events.get("touchdown", np.inf)] = 0.0
+    return RehearsedLog(log, time, height, climb, events, float(truth["height_m"].max()))
+
+
+def _pad_rows(time: Floats, ground: float) -> Whole:
+    """Numbers of rows on the pad that last for ``ground`` (s), as many as there are."""
+    return np.arange(int((time < min(ground, -time[0]) + time[0]).sum()))
+
+
+def _lying(values: Floats, rest: Whole, down: NDArray[np.bool_]) -> Floats:
+    """Readings of the pad, shifted to what is read at the end."""
+    if not rest.size:
+        return values[:0]
+    end = values[down][-20:] if down.any() else values[-1:]
+    return np.asarray(values[rest] - np.nanmean(values[rest]) + np.nanmean(end))
 
 
 def height_only(rehearsed: RehearsedLog, height: Floats) -> RehearsedLog:
