@@ -41,15 +41,28 @@ def _of(body: str, names: Names) -> str:
     return f"of {names.get(body, f'the {body}')}"
 
 
+# What a body does at a moment: as a thing seen to happen, and as one that did not.
+DOES = {
+    "liftoff": ("{body} lift off", "{body} did not lift off"),
+    "water out": ("{body} run out of water", "{body} did not run out of water"),
+    "release": ("{body} come free", "{body} did not come free"),
+    "apogee": ("{body} pass its top", "{body} did not pass its top"),
+    "canopy open": ("the canopy of {body} open", "the canopy of {body} did not open"),
+    "touchdown": ("{body} touch down", "{body} did not touch down"),
+    "beep": ("{body} beep", "{body} did not beep"),
+}
+
+
 def _saw(each: Saw, names: Names) -> str:
     who = each.by or "Somebody"
     verb = {"seen": "saw", "heard": "heard", "felt": "felt"}[each.how]
-    thing = f"{each.what} {_of(each.of, names)}"
-    if each.happened == "no":
-        told = f"{who} {verb} no {thing}"
-    else:
-        article = "an" if each.what[0] in "aeiou" else "a"
-        told = f"{who} {verb} {'the' if each.what != 'beep' else article} {thing}"
+    happened, not_so = (
+        words.format(body=names.get(each.of, f"the {each.of}"))
+        for words in DOES.get(
+            each.what, (f"{each.what} of {{body}}", f"no {each.what} of {{body}}")
+        )
+    )
+    told = f"{who} {verb} {happened}" if each.happened == "yes" else f"{who} {verb} that {not_so}"
     if each.at is not None:
         told += f" at {_written(each.at, 'time', 'metric')} by the clock “{each.clock}”"
     words = f" “{each.said}”" if each.said else ""

@@ -13,6 +13,7 @@ __all__ = ["in_units", "sentence"]
 _METRES: Final = re.compile(
     r"(?P<sign>[+\-−]?)(?P<number>\d+(?:\.\d+)?)(?P<gap>[ \u00a0])(?P<unit>m/s|m)(?![\w/²³^])"
 )
+_MINUS: Final = re.compile(r"(?<![\w-])-(?=\d)")
 _KINDS: Final = {"m": "height", "m/s": "speed"}
 
 
@@ -22,7 +23,7 @@ def in_units(words: str, system: str) -> str:
     >>> in_units("it reads up to 1.4 m too low", "us").replace(chr(160), " ")
     'it reads up to 4.6 ft too low'
     """
-    words = _METRES.sub(_unsigned_nought, words)
+    words = _METRES.sub(_unsigned_nought, _MINUS.sub("−", words))
     return words if system == "metric" else _METRES.sub(lambda found: _shown(found, system), words)
 
 

@@ -295,11 +295,11 @@ def _found(body: Landing, place: _Map, width: float, size: float, taken: list[Bo
         return ""
     x, y = place.at(*body.found.tolist())
     words = f"{body.label} found"
-    spots = [
-        (at, svg.text_box(*at[:2], words, size, anchor=at[2]))
-        for at in ((x + 10, y + 4, "start"), (x - 10, y + 4, "end"), (x, y - 12, "middle"),
-                   (x, y + 22, "middle"))
-    ]  # fmt: skip
+    near = [
+        (x + dx, y + dy, side) for dy in (4, -9, 17) for dx, side in ((10, "start"), (-10, "end"))
+    ]
+    near += [(x, y - 14, "middle"), (x, y + 22, "middle"), (x, y - 28, "middle")]
+    spots = [(at, svg.text_box(*at[:2], words, size, anchor=at[2])) for at in near]
     inside = [spot for spot in spots if spot[1].left > 2 and spot[1].right < width - 2]
     free = [each for each in inside if not any(each[1].overlaps(other, 2) for other in taken)]
     # Among the touchdowns of a forecast there is no free place, and it must be named all the same.
