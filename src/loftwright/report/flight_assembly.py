@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from loftwright import __version__
+from loftwright.debrief.clocks import clocks_of
 from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.debrief.landing_places import Pad, landing_places
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.score import made_before
+from loftwright.debrief.stopwatch_checks import stopwatch_checks
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
 from loftwright.flight.results import Provenance
 from loftwright.ledger.entries import Action, Finding
+from loftwright.report.clock_lines import clock_lines, left_out_words, told_moments
 from loftwright.report.estimates import day_words
 from loftwright.report.flight_told import Expected, FlightReport, LedgerLine, UsedFile
 from loftwright.report.kept_expected import expected_of
@@ -42,13 +46,18 @@ def flight_report(
     """
     source = next((each.entry.source for each in flight.logs if each.path.name == log.name), None)
     stays = log_stays(log, found.liftoff_s)
+    clocks = clocks_of(flight.record, [found])
+    stopped = stopwatch_checks(flight.record, found)
     return FlightReport(
-        reconstruction=found,
+        reconstruction=replace(found, checks=(*found.checks, *stopped)),
         units=flight.campaign.head.units,
         campaign=flight.campaign,
         flight=flight.name,
         record=flight.record,
         expected=None if kept is None else _expected(kept, flight.record.flown),
+        clocks=clock_lines(clocks),
+        told=told_moments(clocks, found),
+        notes=left_out_words(clocks),
         landed=landing_places(flight.record.landed, _pad(flight)),
         stays={source or "controller": stays} if stays else {},
         used=tuple(_used(flight, kept)),

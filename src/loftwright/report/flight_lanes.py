@@ -207,9 +207,11 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
         early, late = (known[0], known[2]) if known else (None, None)
         role = "payload" if each.kind.startswith("release") else "ink"
         yield Event(moment_words(each), each.time.value, early, late, role=role)
+    yield from (Event(f"{each.kind}, seen", each.time.value) for each in report.told)
+    told = {each.kind for each in report.told}
     for lost in found.missing:
         known = due(report.expected, lost.kind)
-        if known is None or (crowded and lost.kind in CROWD):
+        if known is None or lost.kind in told or (crowded and lost.kind in CROWD):
             continue
         yield Event(f"{lost.kind} due, not visible", known[1], known[0], known[2], role="quiet")
 

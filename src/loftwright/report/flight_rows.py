@@ -42,13 +42,16 @@ def event_rows(report: FlightReport) -> list[EventRow]:
     """Return a row for each moment, what is not visible last."""
     found, expected, system = report.reconstruction, report.expected, report.units
     rows = []
-    for each in found.events:
+    for each in (*found.events, *report.told):
         place = where(expected, DUE.get(each.kind, ""), each.time)
         words, when = moment_words(each), within(each.time, "time", system)
         how = in_units(each.how, system)
         outside = place in ("below", "above")
         rows.append(EventRow(words, when, _due(expected, each.kind), _said(place), how, outside))
+    told = {each.kind for each in report.told}
     for lost in found.missing:
+        if lost.kind in told:
+            continue
         if lost.kind in DUE or lost.kind == "liftoff":
             why = in_units(lost.why, system)
             rows.append(EventRow(lost.kind, "not visible", _due(expected, lost.kind), "", why))

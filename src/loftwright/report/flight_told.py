@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from loftwright.debrief.cause_results import Causes
 from loftwright.debrief.fit_results import FlightFit
 from loftwright.debrief.landing_places import LandingPlace
-from loftwright.debrief.results import Estimate, Reconstruction
+from loftwright.debrief.results import Estimate, FlightEvent, Reconstruction
 from loftwright.debrief.score_results import ForecastScore, ModelBias
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord
@@ -94,8 +94,9 @@ class UsedFile:
 class FlightReport:
     """A recorded flight, told. Only the reconstruction must be there.
 
-    ``stays`` are the stages that the log names, by controller, time zero first motion; ``notes``
-    are sentences that belong to no other part; ``warnings`` what is doubtful about the files.
+    ``stays`` are the stages that the log names, by controller, time zero first motion; ``told``
+    are moments that people and films tell and the log does not; ``notes`` are sentences that belong
+    to no other part; ``warnings`` what is doubtful about the files.
     """
 
     reconstruction: Reconstruction
@@ -112,6 +113,7 @@ class FlightReport:
     landed: tuple[LandingPlace, ...] = ()
     sighted: tuple[SightedPlace, ...] = ()
     clocks: tuple[ClockLine, ...] = ()
+    told: tuple[FlightEvent, ...] = ()
     findings: tuple[LedgerLine, ...] = ()
     actions: tuple[LedgerLine, ...] = ()
     next_steps: tuple[str, ...] = ()
