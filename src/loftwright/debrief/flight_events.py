@@ -8,7 +8,7 @@ from math import hypot, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.expected import Expected
+from loftwright.debrief.blend import Blend
 from loftwright.debrief.results import Curve, Descent, Estimate, FlightEvent, Missing
 from loftwright.debrief.search import Found
 from loftwright.debrief.shape import Moment
@@ -35,9 +35,10 @@ class Seen:
     """A flight as it was found, to be read for what happened when."""
 
     found: Found
+    blend: Blend
     curve: Curve
     log: FlightLog
-    expected: Expected | None
+    relative: float  # standard deviation of the pad's temperature over itself
 
     @property
     def liftoff_sd(self) -> float:
@@ -64,14 +65,13 @@ class Seen:
         place = self.top()
         if place is None:
             return None
-        curve, path = self.curve, self.found.path
-        assert path is not None
+        curve = self.curve
         first = place if curve.climb[place] > 0.0 else place - 1
         times, climbs = curve.time[first : first + 2], curve.climb[first : first + 2]
         fall = max(float(climbs[0] - climbs[1]), 1e-9)
         time = float(times[0] + np.clip(climbs[0] / fall, 0.0, 1.0) * (times[1] - times[0]))
         slope = max(abs(float(curve.acceleration[place])), 0.3 * GRAVITY)
-        sd = sqrt(max(float(path.covariance[place, 1, 1]), 0.0)) / slope
+        sd = sqrt(max(float(self.blend.variance[place, 1]), 0.0)) / slope
         return self.timed(time, sd)
 
     def max_climb(self) -> Estimate | None:
@@ -79,7 +79,9 @@ class Seen:
         place = int(np.argmax(self.curve.climb))
         if place >= len(self.curve.time) - 2:
             return None
-        return normal(float(self.curve.climb[place]), float(self.curve.climb_sd[place]))
+        value, sd = self.blend.fastest
+        shared = hypot(self.relative, self.found.instrument.clock_drift)
+        return normal(value, hypot(sd, shared * value))
 
     def timed(self, time: float, sd: float) -> Estimate:
         """Return a time from first motion [s], with what liftoff and clock leave uncertain."""
@@ -99,10 +101,8 @@ class Seen:
 
     def notes(self) -> tuple[str, ...]:
         """Say what the record taught of its own instrument."""
-        path, instrument = self.found.path, self.found.instrument
-        assert path is not None
-        port, sd = float(path.mean[0, 3]), sqrt(max(float(path.covariance[0, 3, 3]), 0.0))
-        known = instrument.port_coefficient
+        port, sd = self.blend.port
+        known = self.found.instrument.port_coefficient
         words = []
         if sd < 0.5 * known.sd and abs(port) > 2.0 * sd + 0.005:
             words.append(
@@ -240,8 +240,5 @@ def mean_rate(seen: Seen, begin: float, end: float) -> Estimate:
     fall = float(path.mean[first, 0] - path.mean[last, 0])
     own = hypot(*(sqrt(max(float(path.covariance[k, 0, 0]), 0.0)) for k in (first, last))) / span
     rate = fall / span
-    shared = float(np.median(seen.curve.climb_sd[first:last] / np.maximum(
-        np.abs(seen.curve.climb[first:last]), 0.1)))  # fmt: skip
-    del shared
-    scale = hypot(seen.found.instrument.clock_drift, 0.007)
+    scale = hypot(seen.found.instrument.clock_drift, seen.relative)
     return normal(rate, hypot(own, scale * rate))

@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.artefacts import artefacts_of
+from loftwright.debrief.blend import Blend, blended
 from loftwright.debrief.expected import Expected
 from loftwright.debrief.flight_events import Seen, descents_of, events_of
 from loftwright.debrief.flight_laws import laws_checked
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings, readings_of
-from loftwright.debrief.results import Curve, Estimate, Reconstruction
+from loftwright.debrief.results import Curve, Reconstruction
 from loftwright.debrief.search import Found, find_flight
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.rehearsal.recorded import pressure_truth
@@ -74,7 +75,8 @@ def reconstruct(
     )
     found = find_flight(readings, instrument, about, float(log.time_s[0]))
     relative = pad_temperature_sd / pad_temperature
-    seen = Seen(found, _curve(found, instrument, relative), log, expected)
+    blend = blended(found)
+    seen = Seen(found, blend, _curve(found, blend, instrument, relative), log, relative)
     events, missing = events_of(seen)
     descents = descents_of(seen)
     naive = int(np.nanargmax(readings.raw_height))
@@ -103,20 +105,17 @@ def reconstruct(
     return laws_checked(draft, expected)
 
 
-def _curve(found: Found, instrument: Instrument, relative: float) -> Curve:
+def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) -> Curve:
     """The path from a second before liftoff, bands widened by what all of it shares.
 
     Heights, climbs and accelerations are in proportion to the pad's temperature; by a clock that
     runs fast, climbs are too small by its share, and accelerations by twice that.
     """
-    path = found.path
-    assert path is not None
-    sd = np.sqrt(np.maximum(np.stack([path.covariance[:, i, i] for i in range(3)]), 0.0))
-    height, climb = path.mean[:, 0], path.mean[:, 1]
-    gain = path.mean[:, 2] + path.base
+    sd = np.sqrt(np.maximum(blend.variance, 0.0)).T
+    height, climb, gain = blend.mean.T
     clock = instrument.clock_drift
     return Curve(
-        time=path.time - found.shape.liftoff,
+        time=blend.time - found.shape.liftoff,
         height=height,
         height_sd=np.hypot(sd[0], relative * height),
         climb=climb,
@@ -147,7 +146,3 @@ def _pad_notes(
         "from its own rest, so that this does them no harm",
     )
 
-
-def normal(value: float, sd: float) -> Estimate:
-    """Return an estimate with a normal spread."""
-    return Estimate(value, sd, value - 1.6448536 * sd, value + 1.6448536 * sd)

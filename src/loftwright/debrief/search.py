@@ -25,7 +25,7 @@ from loftwright.debrief.smoother import (
 )
 from loftwright.physics.atmosphere import GRAVITY, R_AIR
 
-__all__ = ["Found", "find_flight"]
+__all__ = ["FILL", "Found", "about_of", "find_flight", "settled"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -206,8 +206,8 @@ def _rough_boost(found: Found, top: float) -> None:
     for lasts in np.geomspace(0.08, min(longest, 2.0), 9).tolist():
         for liftoff in np.linspace(first, last, 9).tolist():
             tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
-            path = _settled(found, tried.phases(), begin, part, 3)
-            about = _about(path)
+            path = settled(found, tried.phases(), begin, part, 3)
+            about = about_of(path)
             values[lasts, liftoff] = likelihood(tried.phases(), begin, part, about)
             if values[lasts, liftoff] > best:
                 best = values[lasts, liftoff]
@@ -216,7 +216,8 @@ def _rough_boost(found: Found, top: float) -> None:
     found.reference = _onwards(chosen, until, top)
 
 
-def _about(path: Smoothed) -> About:
+def about_of(path: Smoothed) -> About:
+    """Return a path as one to take laws straight about."""
     return About(path.time, path.mean[:, 1], path.mean[:, 2], float(path.mean[0, 3]))
 
 
@@ -244,15 +245,15 @@ def _rough_opening(found: Found, top: float) -> None:
         Phase("ground", NEVER, 1e-3, rests=True),
     ]
     reading = found.reading()
-    path = _settled(found, phases, found.start, reading, 2)
+    path = settled(found, phases, found.start, reading, 2)
     climb, gain = path.mean[:, 1], path.mean[:, 2] + path.base
-    found.reference = _about(path)
+    found.reference = about_of(path)
     fall = (path.time > free + 0.1) & (path.time < down)
     opening = _opening_about(path.time[fall], climb[fall], gain[fall])
     found.shape = replace(shape, opening=opening)
 
 
-def _settled(
+def settled(
     found: Found, phases: list[Phase], start: State, reading: Reading, rounds: int
 ) -> Smoothed:
     """Smooth, each time about the last path and half way to it, until that hardly moves.
@@ -263,7 +264,7 @@ def _settled(
     about = found.reference
     for number in range(rounds):
         path = smoothed(filtered(phases, start, reading, about, 0.0), reading)
-        about = _towards(about, _about(path), 0.5 if number < rounds // 2 else 1.0)
+        about = _towards(about, about_of(path), 0.5 if number < rounds // 2 else 1.0)
     return path
 
 
@@ -358,8 +359,8 @@ def _likelihoods(
     values = []
     for each in shapes:
         # The climb of the push, and so what it adds at the port, depends on when it begins.
-        path = _settled(found, each, begin, part, 3)
-        about = _about(path)
+        path = settled(found, each, begin, part, 3)
+        about = about_of(path)
         values.append(likelihood(each, begin, part, about))
     return values
 
@@ -430,7 +431,7 @@ def _smooth(found: Found) -> None:
         reading = found.reading()
         done = filtered(found.shape.phases(), found.start, reading, found.reference, FILL)
         found.path = smoothed(done, reading)
-        found.reference = _about(found.path)
+        found.reference = about_of(found.path)
 
 
 def _weigh(found: Found) -> None:

@@ -22,7 +22,7 @@ SHAKES = {"push": 3e5, "coast": 60.0, "opening": 3e3, "descent": 20.0, "ground":
 # How the acceleration begins that a phase has beyond its own [m/s2]: mean, standard deviation.
 PUSH_BEGINS = (200.0, 200.0)
 COAST_BEGINS = (-8.0, 15.0)  # of drag, beyond gravity
-OPENING_BEGINS = (0.0, 40.0)
+OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
 OPENING_LASTS = 0.8  # s
 
