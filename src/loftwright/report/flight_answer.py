@@ -10,7 +10,6 @@ from loftwright.debrief.results import Estimate, Reconstruction
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.estimates import hundred, moment, plus_minus
 from loftwright.report.expectation import spread_of, where
-from loftwright.report.flight_lanes import moment_words
 from loftwright.report.flight_told import Expected, FlightReport
 from loftwright.report.quantities import amount, span
 from loftwright.report.reading import listed
@@ -109,10 +108,12 @@ def _keys(report: FlightReport) -> Iterator[KeyFigure]:
     yield from _key(report, "greatest height", found.apogee, "apogee_m", "height", system)
     yield from _key(report, "time of it", found.apogee_time, "apogee_time_s", "time", system)
     yield from _key(report, "fastest climb", found.max_climb, "max_climb_m_s", "speed", system)
-    release = found.event("release")
+    seen = next((each for each in report.told if each.kind == "release"), None)
+    release = seen or found.event("release")
     if release is not None:
-        name = "let go" if moment_words(release) == "release" else "told to let go"
-        yield from _key(report, name, release.time, "release_time_s", "time", system)
+        name = "told to let go" if release.commanded else "let go"
+        figure = "" if release.commanded else "release_time_s"
+        yield from _key(report, name, release.time, figure, "time", system)
     if found.descents:
         down = found.descents[-1]
         yield _figure(f"coming down, {down.phase}", down.rate_m_s, "speed", system)

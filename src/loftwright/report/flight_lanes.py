@@ -203,11 +203,14 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
     for each in found.events:
         if crowded and each.kind in CROWD:
             continue
-        known = due(report.expected, each.kind)
+        known = None if each.commanded else due(report.expected, each.kind)
         early, late = (known[0], known[2]) if known else (None, None)
         role = "payload" if each.kind.startswith("release") else "ink"
         yield Event(moment_words(each), each.time.value, early, late, role=role)
-    yield from (Event(f"{each.kind}, seen", each.time.value) for each in report.told)
+    for each in report.told:
+        early, _, late = due(report.expected, each.kind) or (None, None, None)
+        role = "payload" if each.kind.startswith("release") else "ink"
+        yield Event(f"{each.kind}, seen", each.time.value, early, late, role=role)
     told = {each.kind for each in report.told}
     for lost in found.missing:
         known = due(report.expected, lost.kind)
@@ -222,9 +225,8 @@ def event_words(event: FlightEvent) -> str:
 
 
 def moment_words(event: FlightEvent) -> str:
-    """Return what a moment is called; a controller's own state tells of a command, no more."""
-    said_by_log = event.how.startswith("the log's own")
-    return f"{event.kind} commanded" if event.kind == "release" and said_by_log else event.kind
+    """Return what a moment is called; that of a command says so."""
+    return f"{event.kind} commanded" if event.commanded else event.kind
 
 
 def _described(found: Reconstruction, expected: Expected | None, system: str) -> str:

@@ -43,11 +43,12 @@ def event_rows(report: FlightReport) -> list[EventRow]:
     found, expected, system = report.reconstruction, report.expected, report.units
     rows = []
     for each in (*found.events, *report.told):
-        place = where(expected, DUE.get(each.kind, ""), each.time)
+        kind = "" if each.commanded else each.kind
+        place = where(expected, DUE.get(kind, ""), each.time)
         words, when = moment_words(each), within(each.time, "time", system)
         how = in_units(each.how, system)
         outside = place in ("below", "above")
-        rows.append(EventRow(words, when, _due(expected, each.kind), _said(place), how, outside))
+        rows.append(EventRow(words, when, _due(expected, kind), _said(place), how, outside))
     told = {each.kind for each in report.told}
     for lost in found.missing:
         if lost.kind in told:
