@@ -19,6 +19,7 @@ from loftwright.debrief.results import (
     Reconstruction,
 )
 from loftwright.debrief.score_results import FigureScore, ForecastScore, ModelBias
+from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.flight_record import (
     Conditions,
     FlightRecord,
@@ -36,7 +37,6 @@ from loftwright.report.flight_told import (
     ClockLine,
     Expected,
     LedgerLine,
-    SightedPlace,
     UsedFile,
 )
 from loftwright.units import Quantity
@@ -289,10 +289,16 @@ def report(**changed: object) -> FlightReport:
             )
         },
         "sighted": (
-            SightedPlace(
-                of="vehicle", moment="apogee", stations=("Gate", "Barn"), east=around(6.1, 1.2),
-                north=around(-3.2, 1.1), up=around(35.1, 1.4), miss_m=0.8,
-                says="Both stations agree with the log.",
+            SightedPosition(
+                of="vehicle", moment="apogee", time=around(TOP_TIME, 0.03),
+                stations=("Gate", "Barn"), position=np.array([6.1, -3.2, 35.1]),
+                covariance=np.diag([1.4, 1.2, 1.9]), miss=0.8, miss_open=2.1, chance=0.4,
+                agrees=True, how="two stations", says="the lines of sight meet",
+            ),
+            SightedPosition(
+                of="payload", moment=None, time=None, stations=("Gate",), position=None,
+                covariance=None, miss=None, miss_open=None, chance=None, agrees=None,
+                how="one station", says="one station alone tells no place",
             ),
         ),
         "clocks": (ClockLine("watch", around(12.4, 0.2), "By the touchdown that Ben timed."),),

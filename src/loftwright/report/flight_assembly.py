@@ -11,6 +11,7 @@ from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.debrief.landing_places import Pad, landing_places
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.score import made_before
+from loftwright.debrief.sightings import height_checks, sighted
 from loftwright.debrief.stopwatch_checks import stopwatch_checks
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
@@ -47,14 +48,16 @@ def flight_report(
     source = next((each.entry.source for each in flight.logs if each.path.name == log.name), None)
     stays = log_stays(log, found.liftoff_s)
     clocks = clocks_of(flight.record, [found])
-    stopped = stopwatch_checks(flight.record, found)
+    places = sighted(flight.record, clocks, pad=_pad(flight))
+    checks = (*stopwatch_checks(flight.record, found), *height_checks(places, found))
     return FlightReport(
-        reconstruction=replace(found, checks=(*found.checks, *stopped)),
+        reconstruction=replace(found, checks=(*found.checks, *checks)),
         units=flight.campaign.head.units,
         campaign=flight.campaign,
         flight=flight.name,
         record=flight.record,
         expected=None if kept is None else _expected(kept, flight.record.flown),
+        sighted=places,
         clocks=clock_lines(clocks),
         told=told_moments(clocks, found),
         notes=left_out_words(clocks),

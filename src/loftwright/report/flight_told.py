@@ -13,13 +13,14 @@ from loftwright.debrief.fit_results import FlightFit
 from loftwright.debrief.landing_places import LandingPlace
 from loftwright.debrief.results import Estimate, FlightEvent, Reconstruction
 from loftwright.debrief.score_results import ForecastScore, ModelBias
+from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.errors import Problem
 from loftwright.flight.results import Band, Provenance
 from loftwright.rehearsal.results import Stay
 
-__all__ = ["ClockLine", "Expected", "FlightReport", "LedgerLine", "SightedPlace", "UsedFile"]
+__all__ = ["ClockLine", "Expected", "FlightReport", "LedgerLine", "UsedFile"]
 
 Floats = NDArray[np.float64]
 
@@ -42,23 +43,6 @@ class Expected:
     places: Mapping[str, Floats] = field(default_factory=dict)
     flights: int | None = None
     seed: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SightedPlace:
-    """Where bearings from several stations put a body: metres from the pad, and how they meet.
-
-    ``miss_m`` is how far the lines of sight pass each other, None where there is one alone.
-    """
-
-    of: str
-    moment: str
-    stations: tuple[str, ...]
-    east: Estimate | None
-    north: Estimate | None
-    up: Estimate | None
-    miss_m: float | None
-    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +95,7 @@ class FlightReport:
     bias: tuple[ModelBias, ...] = ()
     stays: Mapping[str, tuple[Stay, ...]] = field(default_factory=dict)
     landed: tuple[LandingPlace, ...] = ()
-    sighted: tuple[SightedPlace, ...] = ()
+    sighted: tuple[SightedPosition, ...] = ()
     clocks: tuple[ClockLine, ...] = ()
     told: tuple[FlightEvent, ...] = ()
     findings: tuple[LedgerLine, ...] = ()

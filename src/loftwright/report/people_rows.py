@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 
+import numpy as np
+
+from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.flight_record import Landed, Saw, Sighting, Stopwatch
 from loftwright.report.bodies import short_names
 from loftwright.report.estimates import hundred, plus_minus, within
-from loftwright.report.flight_told import FlightReport, SightedPlace
+from loftwright.report.flight_told import FlightReport
 from loftwright.report.quantities import amount, stated
+from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
 from loftwright.units import Quantity
 
@@ -102,27 +105,30 @@ def _landed(each: Landed, names: Names, system: str) -> str:
 
 def sighted_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
     """Return what, height, place, miss and sentence of each body put by bearings."""
-    return [_place(each, report.units) for each in report.sighted]
+    names = short_names(report.campaign) if report.campaign else {}
+    return [_place(each, names, report.units) for each in report.sighted]
 
 
-def _place(each: SightedPlace, system: str) -> tuple[str, str, str, str, str]:
-    miss = (
-        "one station alone" if each.miss_m is None else amount(each.miss_m, "distance", system, 2)
-    )
-    return (
-        f"{each.of}, {each.moment}",
-        within(each.up, "height", system),
-        ", ".join(_sides(each, system)),
-        miss,
-        sentence(each.says, system),
-    )
+def _place(each: SightedPosition, names: Names, system: str) -> tuple[str, str, str, str, str]:
+    moment = each.moment or "once"
+    if each.moment is None and each.time is not None:
+        moment = f"at {within(each.time, 'time', system)}"
+    height, sides = "–", "–"
+    if each.position is not None and each.covariance is not None:
+        east, north, up = each.position.tolist()
+        sds = np.sqrt(np.diag(each.covariance)).tolist()
+        height = plus_minus(up, sds[2], "height", system)
+        sides = ", ".join(_sides((east, north), sds, system))
+    miss = amount(each.miss, "distance", system, 2)
+    if each.miss is not None and each.miss_open is not None:
+        miss += f" (up to {amount(each.miss_open, 'distance', system, 2)} left open)"
+    who = f"{names.get(each.of, each.of)}, {moment}, from {listed(list(each.stations))}"
+    return who, height, sides, miss, sentence(each.says, system)
 
 
-def _sides(each: SightedPlace, system: str) -> Iterator[str]:
-    for value, positive, negative in (
-        (each.east, "east", "west"),
-        (each.north, "north", "south"),
+def _sides(place: tuple[float, float], sds: list[float], system: str) -> Iterator[str]:
+    for value, sd, (positive, negative) in zip(
+        place, sds[:2], (("east", "west"), ("north", "south")), strict=True
     ):
-        if value is not None and math.isfinite(value.value):
-            side = positive if value.value >= 0.0 else negative
-            yield f"{plus_minus(abs(value.value), value.sd, 'distance', system)} {side}"
+        side = positive if value >= 0.0 else negative
+        yield f"{plus_minus(abs(value), sd, 'distance', system)} {side}"
