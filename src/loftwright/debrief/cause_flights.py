@@ -34,8 +34,9 @@ Keep = Callable[[Columns], Bools]
 class Ensemble:
     """Flights of all causes, a row a flight that was kept, in the order of cause and flight.
 
-    ``flown`` counts the flights of each cause, kept or not. ``truth`` holds what people could see,
-    ``logs`` by controller the features of its record.
+    ``flown`` counts the flights of each cause, kept or not; where a cause was flown less often
+    each of its flights counts ``share`` times. ``truth`` holds what people could see, ``logs`` by
+    controller the features of its record.
     """
 
     cause: Whole
@@ -43,6 +44,22 @@ class Ensemble:
     flown: int
     truth: Columns
     logs: Mapping[str, Columns]
+    share: Floats
+
+    def beside(self, other: Ensemble, first: int) -> Ensemble:
+        """Put the flights of other causes beside these; those count from ``first``."""
+        more = other.share * (self.flown / other.flown)
+        return Ensemble(
+            np.concatenate([self.cause, other.cause + first]),
+            np.concatenate([self.flight, other.flight]),
+            self.flown,
+            {name: np.concatenate([self.truth[name], other.truth[name]]) for name in self.truth},
+            {
+                each: {name: np.concatenate([own[name], other.logs[each][name]]) for name in own}
+                for each, own in self.logs.items()
+            },
+            np.concatenate([self.share, more]),
+        )
 
 
 def trials_of(happenings: Sequence[Happening]) -> list[Trial]:
@@ -112,6 +129,7 @@ def _joined(parts: Sequence[Ensemble]) -> Ensemble:
             each: {name: _column([p.logs[each] for p in parts], name)[order] for name in features}
             for each, features in full.logs.items()
         },
+        np.ones(len(cause)),
     )
 
 
@@ -141,7 +159,7 @@ def _block(
     truth["beep_s"] = np.full(len(cause), np.nan)
     for columns in logs.values():
         truth["beep_s"] = np.fmin(truth["beep_s"], columns.pop("beep_s", np.nan))
-    return Ensemble(cause, flight + first, count, truth, logs)
+    return Ensemble(cause, flight + first, count, truth, logs, np.ones(len(cause)))
 
 
 def _truth(
@@ -157,29 +175,38 @@ def _truth(
         for name, column in flown.columns.items()
         if not name.endswith("_energy_j")
     }
-    return truth | {
-        "liftoff_s": np.zeros(len(cause)),
-        "good": judged.good.astype(float),
-        "lost": judged.lost.astype(float),
-        "scrubbed": scrubbed.astype(float),
-        "canopy_share": _canopy_shares(flown, trials, plan)[cause, flight],
-    }
+    return (
+        truth
+        | {
+            "liftoff_s": np.zeros(len(cause)),
+            "good": judged.good.astype(float),
+            "lost": judged.lost.astype(float),
+            "scrubbed": scrubbed.astype(float),
+        }
+        | {name: values[cause, flight] for name, values in _shares(flown, trials, plan).items()}
+    )
 
 
-def _canopy_shares(flown: Flown, trials: Sequence[Trial], plan: Plan) -> Floats:
-    """What is left of the canopy's drag in each flight of each cause, (causes, flights)."""
+# What a fault may leave of a value of the documents.
+SHARES = {
+    "canopy_share": CANOPY_DRAG,
+    "gauge_share": "vehicle.fill.gauge_pressure",
+    "water_share": "vehicle.fill.water_volume",
+}
+
+
+def _shares(flown: Flown, trials: Sequence[Trial], plan: Plan) -> Columns:
+    """What is left of the values in `SHARES` in each flight of each cause, (causes, flights)."""
     block = flown.block
-    shares = np.ones((len(trials), block.count))
-    whole = block.values[0].get(CANOPY_DRAG)
-    if whole is None:
-        return shares
+    shares = {name: np.ones((len(trials), block.count)) for name in SHARES}
     scene = scene_of(
         plan.campaign, block.values[0], plan.recipe.words, plan.seed, block.first, block.count
     )
     for number, trial in enumerate(trials):
-        if any(each.fault.group == "canopy" for each in trial.happening):
-            changed = inputs(scene, *trial.happening).values or {}
-            shares[number] = changed.get(CANOPY_DRAG, whole) / whole
+        changed = inputs(scene, *trial.happening).values or {}
+        for name, path in SHARES.items():
+            if path in changed:
+                shares[name][number] = changed[path] / block.values[0][path]
     return shares
 
 

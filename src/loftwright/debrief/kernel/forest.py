@@ -83,7 +83,9 @@ def _is_pure(rows, first, end, classes):
     return True
 
 
-def grow(bins, classes, weights, rows, tries, least, deepest, state, scratch, stack, nodes, leaf_of):
+def grow(
+    bins, classes, weights, rows, tries, least, deepest, state, scratch, stack, nodes, leaf_of
+):
     """Grow one tree on some rows; return how many nodes it has.
 
     Parameters
