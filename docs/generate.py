@@ -36,6 +36,8 @@ FAMILIES = {
     "payload": "Payloads",
     "program": "Release programs",
     "quantity": "Quantities",
+    "reading": "Readings of columns",
+    "record": "Flights that are kept",
     "rehearse": "Rehearsals",
     "site": "Sites",
     "stage": "Boosters and upper stages",

@@ -27,6 +27,7 @@ VERSIONS = {
     "program-check": 1,
     "program-explain": 1,
     "program-emit-c": 1,
+    "record": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 __all__ = ["LogWords", "log_reading_options", "read_time"]
 
-ROLES = ("time", "pressure", "height", "push")
+ROLES = ("time", "pressure", "height", "push", "battery", "temperature")
 DELIMITERS = ("tab", "comma", "semicolon", "blanks")
 
 
@@ -25,6 +25,11 @@ class LogWords:
     pressure: str | None
     height: str | None
     push: str | None
+    battery: str | None
+    temperature: str | None
+    states: tuple[str, ...]
+    ignored: tuple[str, ...]
+    flight_number: int | None
     units: tuple[str, ...]
     scales: tuple[str, ...]
     every: str | None
@@ -43,12 +48,26 @@ class LogWords:
             every_s=None if self.every is None else read_time("--every", self.every, "20ms"),
             delimiter=self.delimiter,
             decimal=self.decimal,
+            states=self.states,
+            ignored=self.ignored,
+            flight_number=self.flight_number,
         )
+
+    @property
+    def tells_layout(self) -> bool:
+        """Whether anything was said of columns and layout."""
+        words = (getattr(self, word) for word in LogWords.__dataclass_fields__)
+        said = [each for each in words if each not in (None, ())]
+        return len(said) > (self.flight_number is not None)
 
 
 def log_reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options that settle what a log does not say itself."""
     for name, parameter, metavar, kind, many, what in (
+        (
+            "--flight-number", "flight_number", "N", click.IntRange(min=1), False,
+            "Which flight of a file that holds several, from 1.",
+        ),
         ("--decimal", "decimal", None, click.Choice([".", ","]), False, "What marks decimals."),
         (
             "--delimiter", "delimiter", None, click.Choice(DELIMITERS), False,
@@ -63,6 +82,13 @@ def log_reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "Raw counts: factor * count + offset, in the unit that --unit says.",
         ),
         ("--unit", "units", "COLUMN=UNIT", str, True, "The unit of a column, e.g. 2=hPa."),
+        ("--ignore", "ignored", "COLUMN", str, True, "A column to leave aside."),
+        (
+            "--state", "states", "COLUMN", str, True,
+            "A column of states or levels; may be given several times.",
+        ),
+        ("--temperature", "temperature", "COLUMN", str, False, "Column of temperature."),
+        ("--battery", "battery", "COLUMN", str, False, "Column of the supply's voltage."),
         ("--push", "push", "COLUMN", str, False, "Column of acceleration along the axis."),
         ("--height", "height", "COLUMN", str, False, "Column of height, in place of pressure."),
         ("--pressure", "pressure", "COLUMN", str, False, "Column of pressure."),

@@ -26,6 +26,7 @@ COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "program": "Check, explain and run the release programs of controllers.",
+    "record": "Take what a flight left behind into the campaign, and keep the documents as flown.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",

@@ -36,6 +36,7 @@ __all__ = [
     "digest_of",
     "flights_of",
     "read_recorded_flight",
+    "source_fault",
 ]
 
 AT_ONCE = 1 << 20  # bytes
@@ -101,6 +102,8 @@ def read_recorded_flight(campaign_folder: Path, name: str) -> RecordedFlight:
     files, unread = _kept_files(home_of(campaign_folder), folder, record, source)
     problems += unread
     campaign = _build(folder, record, name, problems)
+    if campaign is not None:
+        problems += _unknown_sources(campaign, record, source)
     if campaign is None or any(each.severity == "error" for each in problems):
         raise ProblemError(problems)
     forecast = folder / FORECAST_FILE
@@ -124,6 +127,28 @@ def digest_of(path: Path) -> tuple[str, int]:
             digest.update(content)
             size += len(content)
     return digest.hexdigest(), size
+
+
+def _unknown_sources(campaign: Campaign, record: FlightRecord, source: Source) -> Iterator[Problem]:
+    """Yield a problem for each entry from a controller that the documents do not have."""
+    for path, entry in listed("evidence", record.evidence):
+        if entry.source is not None and (fault := source_fault(campaign, entry.source)):
+            where = source.where((*path, "source"))
+            yield Problem("record-no-source", fault[0], where, fault[1])
+
+
+def source_fault(campaign: Campaign, name: str) -> tuple[str, str] | None:
+    """Say why no controller is called ``name``, and the mend; None where one is."""
+    from loftwright.documents.build import closest
+
+    if campaign.avionics is None:
+        return "the campaign has no avionics", "leave the source out: the recorder flew by itself"
+    names = [each.name for each in campaign.avionics.controller]
+    if name in names:
+        return None
+    near = closest(name, names)
+    mend = f'did you mean "{near}"?' if near else f"the controllers are {', '.join(names)}"
+    return f"the avionics have no controller {name!r}", mend
 
 
 def _log(kept: KeptFile) -> KeptLog:
