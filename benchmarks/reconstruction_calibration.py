@@ -108,14 +108,15 @@ class Tally:
 def run(flights: int, first: int, seed: int, names: tuple[str, ...]) -> dict[str, Tally]:
     tallies: dict[str, Tally] = {}
     whole = Tally()
-    for name, campaign in campaigns(names):
+    for number, (name, campaign) in enumerate(campaigns(names)):
         tally = tallies[name] = Tally()
         instrument = instrument_of(campaign, "board")
         blind = RECORDERS[name].get("accelerometer", 0) is None
         if blind:
             instrument = replace(instrument, push_range=None)
         air = campaign.site.air
-        for each in rehearsed_logs(campaign, "board", seed=seed, first=first, count=flights):
+        begin = first + number * flights  # no two recorders meet the same flights
+        for each in rehearsed_logs(campaign, "board", seed=seed, first=begin, count=flights):
             shown = replace(each, log=replace(each.log, push_m_s2=None)) if blind else each
             began = time.perf_counter()
             flight = reconstruct(

@@ -14,13 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.search import FILL, Found, about_of, settled
-from loftwright.debrief.shape import Shape
+from loftwright.debrief.shape import Moment, Shape
 from loftwright.debrief.smoother import Reading, Smoothed, filtered, likelihood, smoothed
 
 __all__ = ["Blend", "blended"]
 
 Floats = NDArray[np.float64]
-BOOST_NODES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # standard deviations, of liftoff and end of push
+# Standard deviations of liftoff and of the end of the push, each while the other stays: together
+# they may be further off.
+BOOST_NODES = (-3.6, -2.4, -1.2, 0.0, 1.2, 2.4, 3.6)
 LATER_NODES = (-2.0, -1.3, -0.65, 0.0, 0.65, 1.3, 2.0)  # of opening and touchdown
 BEFORE, AFTER = 1.5, 2.5  # s around an opening that its moment matters in
 AT_LEAST = 1e-4  # of the weight: less is left out
@@ -53,6 +55,8 @@ def blended(found: Found) -> Blend:
     mean, variance = _moments_at(path, path.time)
     boost = _boost_nodes(found)
     port, fastest = _port_of(boost), _fastest_of(boost)
+    for name in ("liftoff", "push_end"):
+        found.moments[name] = _moment_among(boost, name, found.moments[name])
     until = boost[0].path.time[-1] - 1e-9
     _mix(boost, path.time, path.time <= until, mean, variance)
     for name in ("opening", "touchdown"):
@@ -108,11 +112,22 @@ def _boost_nodes(found: Found) -> list[_Node]:
     values = []
     for tried in _around(found, ("liftoff", "push_end"), BOOST_NODES):
         phases = tried.phases()
-        path = settled(found, phases, found.start, part, 3)
+        path = settled(found, phases, found.start, part, 2)
         about = about_of(path)
         values.append((likelihood(phases, found.start, part, about), path, tried))
     nodes = _weighed(values)
     return [node._replace(path=_filled(found, node, part)) for node in nodes]
+
+
+def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment) -> Moment:
+    """A moment by all nodes, whatever the other moment is."""
+    each = [(node.weight, getattr(node.shape, name), 0.0) for node in nodes]
+    middle, among = _spread_of(each)
+    # Between two nodes it is as uncertain as it is while the other stays.
+    sd = max(among, alone.sd)
+    stretch = sd / alone.sd
+    low, high = (middle + stretch * (bound - alone.time) for bound in (alone.low, alone.high))
+    return Moment(middle, sd, low, high)
 
 
 def _filled(found: Found, node: _Node, part: Reading) -> Smoothed:

@@ -76,6 +76,7 @@ def reconstruct(
     found = find_flight(readings, instrument, about, float(log.time_s[0]))
     relative = pad_temperature_sd / pad_temperature
     blend = blended(found)
+    found.shape = found.shape.moved("liftoff", found.moments["liftoff"].time)
     seen = Seen(found, blend, _curve(found, blend, instrument, relative), log, relative)
     events, missing = events_of(seen)
     descents = descents_of(seen)

@@ -41,6 +41,7 @@ SATURATED = 0.98  # of the accelerometer's range
 SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
 NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
 STEPS = (2.0, 0.7, 0.25)  # in logarithms, of the search for either
+FASTEST_SETTLING = 8.0  # 1/s
 LONGEST_PUSH = 3.0  # s
 TERMINAL = 40.0  # m/s at which drag is as much as gravity, before the record says it (judgement)
 
@@ -300,6 +301,7 @@ def _refine(found: Found, number: int) -> None:
         if getattr(found.shape, name) is not None:
             _place(found, name, reading, done, wide)
             done = filtered(found.shape.phases(), found.start, reading, found.reference, 0.0)
+    _settle_descent(found)
     for name in ("push", "coast", "opening", "descent"):
         _tune(found, name, reading, done, STEPS[number])
     _tune_noise(found, done, STEPS[number] / 3.0)
@@ -363,6 +365,16 @@ def _likelihoods(
         about = about_of(path)
         values.append(likelihood(each, begin, part, about))
     return values
+
+
+def _settle_descent(found: Found) -> None:
+    """How fast a descent finds back to its steady rate: drag that goes with the square of it."""
+    begin, end = found.shape.span("descent")
+    reference = found.reference
+    falls = reference.climb[(reference.time > begin) & (reference.time < end)]
+    if falls.size > 3:
+        rate = max(-float(np.median(falls)), 1.0)
+        found.shape = replace(found.shape, settles=min(2.0 * GRAVITY / rate, FASTEST_SETTLING))
 
 
 def _tune(found: Found, name: str, reading: Reading, done: Filtered, step: float) -> None:

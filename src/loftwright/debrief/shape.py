@@ -31,7 +31,8 @@ OPENING_LASTS = 0.8  # s
 class Shape:
     """The moments between phases, by the log's clock; None where the record shows none.
 
-    ``shakes`` gives the white jerk of each phase; ``until`` is where the record ends or is cut.
+    ``shakes`` gives the white jerk of each phase; ``until`` is where the record ends or is cut;
+    ``settles`` (1/s) is how fast the descent finds back to its steady rate.
     """
 
     liftoff: float
@@ -40,6 +41,7 @@ class Shape:
     touchdown: float | None
     until: float
     shakes: dict[str, float]
+    settles: float = DESCENT_FADES
 
     def phases(self) -> list[Phase]:
         """Return the phases, from the pad to the end of the record."""
@@ -55,7 +57,7 @@ class Shape:
             full = min(open_at + OPENING_LASTS, down)
             found += [
                 Phase("opening", full, shake["opening"], 0.0, DESCENT_FADES, anew=OPENING_BEGINS),
-                Phase("descent", down, shake["descent"], 0.0, DESCENT_FADES),
+                Phase("descent", down, shake["descent"], 0.0, self.settles),
             ]
         if self.touchdown is not None:
             found.append(Phase("ground", NEVER, shake["ground"], rests=True))
