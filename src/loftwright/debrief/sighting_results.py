@@ -23,8 +23,8 @@ class SightedPosition:
     where the sightings do not give one. ``miss`` is by how far two lines of sight pass each other,
     ``miss_open`` how far their uncertainties let them (95 %); None unless two stations have both
     angles. ``chance`` is that of angles at least as far apart if all uncertainties are right.
-    ``agrees`` is False where that is below one in twenty, or lines meet behind a station; None
-    where nothing is told twice.
+    ``agrees`` is False where that is below one in twenty, or lines come nearest behind a station;
+    None where nothing is told twice.
     """
 
     of: str

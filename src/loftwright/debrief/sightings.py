@@ -37,6 +37,7 @@ STRAYS, STRAYS_SHARE = 5.0, 0.2
 # How fast a body moves while two people call "now" at not quite the same time (common practice, no
 # source): a climb near the top, or a fast glide.
 MOVES = 15.0  # m/s
+BEHIND = "the lines of sight come nearest behind a station: one of the bearings is wrong"
 TELLS = 0.5  # of a height that its sd may be before it is said to tell nothing
 
 
@@ -159,9 +160,7 @@ def _alone(group: Group, eyes: Mapping[str, Eye], plane: Plane | None) -> Sighte
 def _too_little(group: Group) -> str:
     if any(look.bearing is not None for look in group.looks):
         return "from one station it may be anywhere along its line: a second one is needed"
-    return (
-        "an elevation alone says nothing of a place: take the bearing too, or from a second station"
-    )
+    return "elevations alone tell no place: take bearings too, from two stations"
 
 
 def _fitted(group: Group, eyes: Mapping[str, Eye], plane: Plane | None) -> Solution | None:
@@ -205,11 +204,13 @@ def _of_stations(bare: SightedPosition, group: Group, eyes: Mapping[str, Eye]) -
     count = len(bare.stations)
     how = "two stations" if count == 2 else f"{count} stations"
     fit = _fitted(group, eyes, None)
+    miss, miss_open, behind = _missed(group, eyes)
+    if behind:
+        return replace(bare, agrees=False, how=how, says=BEHIND)
     if fit is None or not fit.determined[0]:
         return replace(bare, how=how, says="the lines of sight are too nearly parallel to cut")
     chance = _chance(fit.chi_square, fit.freedom)
-    miss, miss_open, behind = _missed(group, eyes)
-    agrees = None if fit.freedom <= 0 else chance >= LIKELY and not behind
+    agrees = None if fit.freedom <= 0 else chance >= LIKELY
     found = replace(
         bare,
         position=fit.places[0],
@@ -220,7 +221,7 @@ def _of_stations(bare: SightedPosition, group: Group, eyes: Mapping[str, Eye]) -
         agrees=agrees,
         how=how,
     )
-    return replace(found, says=_agreement(found, behind))
+    return replace(found, says=_agreement(found))
 
 
 def _chance(chi_square: float, freedom: int) -> float:
@@ -272,9 +273,7 @@ def _signed_miss(given: Floats) -> list[float]:
     return [float((other - one) @ across) / float(np.linalg.norm(across))]
 
 
-def _agreement(found: SightedPosition, behind: bool) -> str:
-    if behind:
-        return "the lines of sight meet behind a station: one of the bearings is wrong"
+def _agreement(found: SightedPosition) -> str:
     if found.agrees is None:
         return "nothing is told twice, so the angles cannot be checked against each other"
     if found.agrees:
