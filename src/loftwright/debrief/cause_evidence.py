@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.cause_features import log_features
 from loftwright.debrief.cause_flights import Ensemble
-from loftwright.debrief.cause_people import Measured, Said, measured_of, moment, said_of
+from loftwright.debrief.cause_people import Measured, Said, measured_of, said_of
 from loftwright.debrief.cause_records import Layout, layout_of, records_of_log
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord
@@ -31,12 +31,13 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 Columns = dict[str, Floats]
 
 APART = ": "  # between a controller and its feature in a feature's full name
 COMPARED = ("rest pressure", "apogee", "apogee time", "pad noise", "record ends")
-FAINT = 1e-3  # share of the likeliest words below which a flight is not looked at
+# Share of the chance of the likeliest flights below which one is not looked at, and below which
+# only some are.
+FAINT, THINNED = 1e-3, 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,16 +123,17 @@ def chance_of_words(said: tuple[Said, ...], truth: Columns) -> Floats:
     return chance
 
 
-def keeps(record: FlightRecord, truth: Columns) -> Bools:
-    """Tell which flights the words on record do not all but rule out, before they are recorded."""
+def keeps(record: FlightRecord, truth: Columns) -> Floats:
+    """Return with what chance a flight is worth recording, by what was said of the real one."""
     return keeps_said(said_of(record, truth), truth)
 
 
-def keeps_said(said: tuple[Said, ...], truth: Columns) -> Bools:
-    """Tell the same of what was said; what the truth has no column for yet is left out."""
-    known = tuple(
-        each for each in said if each.what == "as wanted" or moment(each.what, each.of) in truth
-    )
+def keeps_said(said: tuple[Said, ...], truth: Columns) -> Floats:
+    """Return the same of what was said; what the truth has no column for yet is left out.
+
+    Flights that the words make unlikely are thinned, and each that is left counts for more.
+    """
+    known = tuple(each for each in said if each.is_known(truth))
     best = float(np.prod([max(each.sure, 1.0 - each.sure) for each in known]))
-    found: Bools = chance_of_words(known, truth) >= FAINT * best
-    return found
+    share = chance_of_words(known, truth) / best
+    return np.where(share < FAINT, 0.0, np.minimum(share / THINNED, 1.0))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from loftwright.debrief.cause_features import log_features
 from loftwright.debrief.cause_records import Layout, records_of_tapes
 from loftwright.debrief.synthetic import indicated
+from loftwright.flight.draws import uniforms
 from loftwright.instruments.cases import Happening, inputs, scene_of
 from loftwright.instruments.faults._common import CANOPY_DRAG
 from loftwright.rehearsal.kernel.loop import TAPE_COLUMNS
@@ -26,8 +27,8 @@ Whole = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Columns = dict[str, Floats]
 
-# Given the truth of some flights, which of them are worth recording.
-Keep = Callable[[Columns], Bools]
+# Given the truth of some flights, with what chance each of them is worth recording.
+Keep = Callable[[Columns], Floats]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +89,9 @@ def fly_causes(
     flights : int
         Of each cause.
     keep : callable, optional
-        Which flights are worth recording, given their truth. Those in which something was let go
-        on the pad never are: nobody launches then.
+        With what chance flights are recorded, given their truth; those that are then count for
+        those that are not. Flights in which something was let go on the pad never are: nobody
+        launches then.
     progress : callable, optional
         Called with flights done and their total.
 
@@ -129,7 +131,7 @@ def _joined(parts: Sequence[Ensemble]) -> Ensemble:
             each: {name: _column([p.logs[each] for p in parts], name)[order] for name in features}
             for each, features in full.logs.items()
         },
-        np.ones(len(cause)),
+        np.concatenate([part.share for part in parts])[order],
     )
 
 
@@ -151,15 +153,26 @@ def _block(
     cause, flight = (each.ravel() for each in np.indices((len(trials), count)))
     truth = _truth(plan, trials, flown, cause, flight)
     kept = ~truth.pop("scrubbed").astype(bool)
-    if keep is not None:
-        kept &= keep(truth)
+    chance = np.ones(len(cause)) if keep is None else np.asarray(keep(truth))
+    kept &= _luck(plan, trials, first, count) < chance
     cause, flight = cause[kept], flight[kept]
     truth = {name: values[kept] for name, values in truth.items()}
     logs = _logs(flown, layouts, cause, flight)
     truth["beep_s"] = np.full(len(cause), np.nan)
     for columns in logs.values():
         truth["beep_s"] = np.fmin(truth["beep_s"], columns.pop("beep_s", np.nan))
-    return Ensemble(cause, flight + first, count, truth, logs, np.ones(len(cause)))
+    return Ensemble(cause, flight + first, count, truth, logs, 1.0 / chance[kept])
+
+
+def _luck(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Floats:
+    """Draw for every flight of every cause whether it is recorded, each on a stream of its own."""
+    return np.concatenate(
+        [uniforms(plan.seed, f"recorded/{_name(trial)}", first, count, 1)[:, 0] for trial in trials]
+    )
+
+
+def _name(trial: Trial) -> str:
+    return " and ".join(f"{each.fault.name} {each.part.name}" for each in trial.happening)
 
 
 def _truth(

@@ -40,6 +40,10 @@ class Said:
     sure: float
     heard: bool = False
 
+    def is_known(self, truth: Columns) -> bool:
+        """Tell whether the truth says anything about it."""
+        return self.what == "as wanted" or moment(self.what, self.of) in truth
+
     def chance(self, truth: Columns) -> Floats:
         """How likely it is said in each flight, (n,)."""
         shown = seen_chance(self.what, self.of, truth)

@@ -33,6 +33,7 @@ Columns = dict[str, Floats]
 
 MOST = 5  # causes that are told apart, and observations that are named
 BETTER = 0.03  # by which an observation must raise the chance of naming the right one
+CLEARLY = 2.0  # standard deviations of what luck alone would do
 BAGS, TREES = 10, 8
 SURE = 0.95  # of somebody who watches for one thing (judgement)
 FILMED, PACED, READ, POURED = 0.05, 3.0, 0.02, 0.03  # s, m, shares: how well that is done
@@ -84,6 +85,8 @@ def tellings_of(
     mass = model.prior[np.array(named)][local.cause] * local.weights * (near + 1e-6)
     base = Rows(tuple(f"known {n}" for n in named), known, local.cause, local.flight, mass)
     before = _right(base, len(named), plan.seed)
+    many = float(mass.sum() ** 2 / (mass**2).sum())  # flights that really count
+    luck = np.sqrt(before * (1.0 - before) / many)
     found = []
     for says, columns in _observations(plan, evidence, again, layouts):
         more = np.stack(columns, axis=1)
@@ -91,7 +94,7 @@ def tellings_of(
             continue
         names = [f"seen {n}" for n in range(more.shape[1])]
         right = _right(base.beside(names, more), len(named), plan.seed)
-        if right >= before + BETTER:
+        if right >= before + max(BETTER, CLEARLY * luck):
             found.append((right, says))
     found.sort(key=lambda each: -each[0])
     between = tuple(place[n] for n in named)
@@ -143,7 +146,8 @@ def _observations(
         for name in ("film", "place", "watch", "pad", "beep", "sense", "second")
     }
     yield from _watched(plan, evidence, truth, noise)
-    yield from _placed(evidence, truth, noise["place"])
+    names = {root: payload.name for root, payload in plan.campaign.payloads.items()}
+    yield from _placed(names, evidence, truth, noise["place"])
     yield (
         "the pressure in the vessel, read at the moment of launch",
         [truth["gauge_share"] * (1.0 + READ * noise["pad"][0])],
@@ -190,7 +194,7 @@ def _watched(
     filmed = []
     for root in plan.campaign.payloads:
         name = f"{prefix_of(root)}release_time_s"
-        what = "the payload" if root == "payload" else f"the {root}"
+        what = plan.campaign.payloads[root].name
         filmed.append(_timed(truth, name, noise["film"][0]))
         if ("release", root) not in said and ("release", "vehicle") not in said:
             seen = _told(seen_chance("release", root, truth), dice)
@@ -217,7 +221,7 @@ def _told(chance: Floats, dice: np.random.Generator) -> Floats:
 
 
 def _placed(
-    evidence: Evidence, truth: Columns, noise: Floats
+    names: Mapping[str, str], evidence: Evidence, truth: Columns, noise: Floats
 ) -> Iterator[tuple[str, list[Floats]]]:
     """Yield landing places that were not paced."""
     paced = {each.end for each in evidence.measured if each.kind == "place"}
@@ -228,4 +232,4 @@ def _placed(
                 truth[east] + PACED * noise[0],
                 truth[f"touchdown_{body}_north_m"] + PACED * noise[1],
             ]
-            yield f"the place where the {body} comes down, paced", spots
+            yield f"the place where {names.get(body, 'the vehicle')} comes down, paced", spots
