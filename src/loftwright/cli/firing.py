@@ -10,7 +10,14 @@ import click
 
 from loftwright.cli.options import campaign_folder, json_option, out_file
 from loftwright.cli.overrides import read_with, set_option
-from loftwright.cli.records import FIT, CommandWithRecords, Reading, read_records, reading_options
+from loftwright.cli.records import (
+    FIT,
+    CommandWithRecords,
+    Reading,
+    kept_firings,
+    read_records,
+    reading_options,
+)
 
 if TYPE_CHECKING:
     from loftwright.cli.fitting import Learnt
@@ -44,6 +51,13 @@ COLUMNS = {
     help="Records of firings of this vehicle: measure them, and fit the nozzle's losses to them.",
 )
 @click.option(
+    "--flight",
+    "flights",
+    metavar="NAME",
+    multiple=True,
+    help="Fit to the firings that are kept under DIR/flights/NAME; see loftwright record.",
+)
+@click.option(
     "--write", is_flag=True, help="Write the fitted coefficients into the vehicle's document."
 )
 @click.option(
@@ -67,6 +81,7 @@ COLUMNS = {
 def command(
     folder: Path,
     records: tuple[Path, ...],
+    flights: tuple[str, ...],
     write: bool,
     again: bool,
     seed: int,
@@ -86,11 +101,13 @@ def command(
     from loftwright.cli.progress import tell_compiling
     from loftwright.flight.firing import static_firing
 
-    if write and not records:
+    if write and not records and not flights:
         raise click.UsageError(f"--write needs records: give them with {FIT}")
+    kept = kept_firings(folder, flights)
+    records = (*records, *kept)
     campaign = read_with(folder, settings)
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
-    measured = read_records(records, Reading(**reading))
+    measured = read_records(records, Reading(**reading), kept)
     tell_compiling()
     firing = static_firing(campaign)
     learnt = learn(campaign, measured, seed=seed, writes=write, again=again)

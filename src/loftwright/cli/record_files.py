@@ -72,14 +72,12 @@ def prepare(original: Path, asked: Asked, readings: Sequence[Reading]) -> Prepar
 
 def _kept(original: Path, asked: Asked, readings: Sequence[Reading], kind: str) -> Reading | None:
     """Return the reading to take: the one that is named, or one of a file of this shape."""
-    from loftwright.errors import Where
-    from loftwright.evidence.kept_reading import reading_called
     from loftwright.evidence.shapes import known_reading
 
     if asked.tells_layout or asked.force is not None:
         return None
-    if asked.reading is not None:
-        return reading_called(asked.reading, tuple(readings), Where(field="--reading"))
+    if asked.reading is not None:  # one that is kept, or the name for a new one
+        return next((each for each in readings if each.name == asked.reading), None)
     return known_reading(original, readings, kind)
 
 
@@ -172,8 +170,8 @@ def _settle(prepared: Prepared, asked: Asked, doubts: list[str]) -> None:
 
 
 _MEND = (
-    "say what it is: --as, and --time, --pressure, --height, --push with a column's name or number, "
-    "--unit COLUMN=UNIT; or accept what is proposed with --yes"
+    "say what it is: --as, and --time, --pressure, --height, --push with a column's name or "
+    "number, --unit COLUMN=UNIT; or accept what is proposed with --yes"
 )
 
 

@@ -20,6 +20,7 @@ __all__ = [
     "DrawnRecord",
     "Reading",
     "fitted_answer",
+    "kept_firings",
     "read_records",
     "reading_options",
     "records_answer",
@@ -95,10 +96,38 @@ def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def read_records(paths: Sequence[Path], reading: Reading) -> dict[str, MeasuredFiring]:
+def kept_firings(folder: Path, flights: Sequence[str]) -> dict[Path, dict[str, Any]]:
+    """Return the firings that the campaign keeps under ``flights``, and how each is to be read.
+
+    Raises ``ProblemError`` where there is no such flight, or it keeps no firing.
+    """
+    if not flights:
+        return {}
+    from loftwright.errors import Problem, ProblemError, Where
+    from loftwright.evidence.kept_reading import firing_options
+    from loftwright.evidence.recorded_flight import read_recorded_flight
+
+    found: dict[Path, dict[str, Any]] = {}
+    for name in flights:
+        files = read_recorded_flight(folder, name).files
+        firings = [each for each in files if each.entry.kind == "firing"]
+        if not firings:
+            message = f"the flight {name!r} keeps no record of a firing"
+            mend = f"take one in: loftwright record {folder} {name} FILE --as firing"
+            raise ProblemError(
+                [Problem("record-no-firing", message, Where(field="--flight"), mend)]
+            )
+        found |= {each.path: firing_options(each.reading) for each in firings}
+    return found
+
+
+def read_records(
+    paths: Sequence[Path], reading: Reading, kept: Mapping[Path, Mapping[str, Any]] | None = None
+) -> dict[str, MeasuredFiring]:
     """Read and measure the records, by the shortest names that tell them apart.
 
-    Raises ``ProblemError`` with the problems of all records.
+    ``kept`` says how some are to be read, where ``reading`` does not. Raises ``ProblemError`` with
+    the problems of all records.
     """
     from loftwright.errors import Problem, ProblemError
     from loftwright.evidence.record import read_firing_record
@@ -108,13 +137,15 @@ def read_records(paths: Sequence[Path], reading: Reading) -> dict[str, MeasuredF
     if reading.column is not None and reading.column.isdigit():
         how["column"] = int(reading.column)
     how["delimiter"] = DELIMITERS.get(reading.delimiter or "")
+    how = {option: value for option, value in how.items() if value is not None}
     names = [path.name for path in paths]
     measured: dict[str, MeasuredFiring] = {}
     problems: list[Problem] = []
     for path in dict.fromkeys(paths):
         name = path.name if names.count(path.name) == 1 else str(path)
         try:
-            measured[name] = measure_firing(read_firing_record(path, **how))
+            record = read_firing_record(path, **{**(kept or {}).get(path, {}), **how})
+            measured[name] = measure_firing(record)
         except ProblemError as error:
             problems += error.problems
     if problems:

@@ -108,6 +108,14 @@ ENTRIES = (
         'source = "board"   # avionics.toml: [[controller]] name = "board"',
     ),
     Entry(
+        "record-no-firing",
+        "No firing is kept there",
+        "The flight that was named keeps no file of kind firing.",
+        "There is nothing to fit the nozzle to.",
+        "Take the record of the stand in with loftwright record, or name another flight.",
+        "loftwright record spring-lifts stand-1 load-cell.txt --as firing",
+    ),
+    Entry(
         "record-doubt",
         "How the columns are to be read is in doubt",
         "More than one reading of the file is possible, and nobody is there to be asked.",
