@@ -146,8 +146,8 @@ def simulated(wanted: float, confidence: float, may_fail: int, seed: int) -> int
 
     draws = np.random.default_rng([seed, may_fail])
     good = draws.negative_binomial(may_fail + 1, 1.0 - wanted, RUNS)
-    lengths = np.sort(good + may_fail + 1)
-    return int(lengths[int(np.ceil(confidence * RUNS)) - 1])
+    place = int(np.ceil(confidence * RUNS)) - 1
+    return int(np.partition(good, place)[place]) + may_fail + 1
 
 
 def _after_prior(
@@ -173,7 +173,7 @@ def _after_prior(
 
 
 def chance_to_pass(
-    more: int, may_fail: int, worked: float, flights: float, seed: int, prior: Prior
+    more: int, may_fail: int, worked: float, flights: float, seed: int, prior: Prior = JEFFREYS
 ) -> float:
     """Return the chance that of ``more`` flights no more than ``may_fail`` fail, as of now.
 
