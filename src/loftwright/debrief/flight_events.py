@@ -21,6 +21,9 @@ Floats = NDArray[np.float64]
 FIVE = 1.6448536  # standard deviations that 5 % lie beyond
 SURE_WITHIN = 0.7  # s, standard deviation from which a moment counts as not visible
 RELEASE_WORDS = ("release", "let go", "released", "drop")
+# A canopy fills over some diameters of its way: s from its opening to where the fall is seen to
+# slow, and how much that differs (judgement, from forecasts of small canopies).
+FILLS = (0.05, 0.14)
 STEADY_AFTER = 1.0  # s after the opening, from which the descent counts as steady
 LEAST_DESCENT = 1.5  # s
 
@@ -189,7 +192,7 @@ def _opening(seen: Seen) -> FlightEvent | Missing:
     if moment is None:
         why = "it falls freely to the end of the record"
         return Missing("canopy open", why)
-    time = seen.of(moment)
+    time = seen.timed(moment.time - seen.found.shape.liftoff - FILLS[0], hypot(moment.sd, FILLS[1]))
     if time.sd > SURE_WITHIN:
         return Missing("canopy open", "the fall slows too gently for a moment to stand out")
     return FlightEvent("canopy open", time, "where free fall gives way")

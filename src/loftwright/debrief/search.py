@@ -197,21 +197,23 @@ def _start(
 def _rough_boost(found: Found, top: float) -> None:
     """Try every liftoff and end of push near enough, each about the path that it leads to."""
     shape, every = found.shape, found.readings.every
-    first = shape.liftoff - max(0.3, 2.0 * every)
+    # Where the motion adds pressure at the port, the rise shows late.
+    first = shape.liftoff - max(0.5, 2.0 * every)
     last = shape.liftoff + max(0.04, 0.5 * every)
-    until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH)
+    until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH - 1.0)
     begin = found.start
     part = found.reading().between(begin.time, until)
-    best, values = -np.inf, {}
+    best = -np.inf
     longest = max(until - shape.liftoff - 0.3, 0.2)
-    for lasts in np.geomspace(0.08, min(longest, 2.0), 9).tolist():
-        for liftoff in np.linspace(first, last, 9).tolist():
+    for lasts in np.geomspace(0.08, min(longest, 1.6), 7).tolist():
+        for liftoff in np.linspace(first, last, 10).tolist():
             tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
-            path = settled(found, tried.phases(), begin, part, 3)
+            found.reference = _ballistic(part.time, liftoff, top, found.instrument)
+            path = settled(found, tried.phases(), begin, part, 6)
             about = about_of(path)
-            values[lasts, liftoff] = likelihood(tried.phases(), begin, part, about)
-            if values[lasts, liftoff] > best:
-                best = values[lasts, liftoff]
+            value = likelihood(tried.phases(), begin, part, about)
+            if value > best:
+                best = value
                 found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
                 chosen = about
     found.reference = _onwards(chosen, until, top)
@@ -237,7 +239,7 @@ def _rough_opening(found: Found, top: float) -> None:
     shape = found.shape
     down = shape.until + 1.0 if shape.touchdown is None else shape.touchdown
     free = max(shape.push_end + 0.2, top - 1.0)
-    boost = [each for each in shape.phases() if each.name in ("pad", "push")]
+    boost = [each for each in shape.phases() if each.name in ("pad", "push", "tail")]
     coast = next(each for each in shape.phases() if each.name == "coast")
     phases = [
         *boost,
@@ -470,5 +472,16 @@ def _weigh(found: Found) -> None:
     spread = np.where(counted, np.maximum(used - known, 0.05 * used), variance + known)
     off = np.where(counted, used / spread, 1.0) * (each.height - says)
     away = np.abs(off) / np.sqrt(variance + np.where(counted, known * used / spread, known))
-    found.keep = after & (away < WILD)
+    # The push changes faster than any rule about single readings may know.
+    boost = (each.time > found.shape.liftoff) & (each.time < found.shape.push_end + 0.3)
+    wild = (away > WILD) & ~(boost & _has_company(away > WILD))
+    found.keep = after & ~wild
     found.inflation = np.maximum(1.0, (away / OUTLIER) ** 2)
+
+
+def _has_company(wild: Flags) -> Flags:
+    """Tell which wild readings have one beside them."""
+    beside = np.zeros(len(wild), bool)
+    beside[1:] |= wild[:-1]
+    beside[:-1] |= wild[1:]
+    return np.asarray(wild & beside)

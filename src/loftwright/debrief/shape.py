@@ -20,8 +20,10 @@ NEVER = 1e9  # s
 # acceleration changes by over the time in which it does. Of "ground" it is m2/s (judgement).
 SHAKES = {"push": 3e5, "coast": 60.0, "opening": 3e3, "descent": 20.0, "ground": 1e-4}
 # How the acceleration begins that a phase has beyond its own [m/s2]: mean, standard deviation.
-PUSH_BEGINS = (200.0, 200.0)
-COAST_BEGINS = (-8.0, 15.0)  # of drag, beyond gravity
+PUSH_BEGINS = (130.0, 130.0)
+COAST_BEGINS = (-8.0, 30.0)  # of drag, beyond gravity, and of what air still pushes
+TAIL_LASTS = 0.08  # s in which what air still pushes dies away ...
+TAIL_SHAKE = 0.1  # ... with this share of the push's own white jerk
 OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
 OPENING_LASTS = 0.8  # s
@@ -51,8 +53,12 @@ class Shape:
         found = [
             Phase("pad", self.liftoff, 0.0, rests=True),
             Phase("push", self.push_end, shake["push"], anew=PUSH_BEGINS),
-            Phase("coast", open_at, shake["coast"], -GRAVITY, anew=COAST_BEGINS, drags=True),
-        ]
+            Phase(
+                "tail", min(self.push_end + TAIL_LASTS, open_at), TAIL_SHAKE * shake["push"],
+                -GRAVITY, anew=COAST_BEGINS, drags=True,
+            ),
+            Phase("coast", open_at, shake["coast"], -GRAVITY, drags=True),
+        ]  # fmt: skip
         if self.opening is not None:
             full = min(open_at + OPENING_LASTS, down)
             found += [
