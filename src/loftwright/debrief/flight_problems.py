@@ -10,6 +10,12 @@ from loftwright.errors import Problem, Where
 __all__ = ["fit_problem"]
 
 _MESSAGES = {
+    "fit-no-match": (
+        "the model does not follow these records, so nothing was written: what was learnt would "
+        "only hide what went wrong",
+        "find out what happened first (loftwright debrief says what could have), and say it in "
+        "the flight's record or leave the flight out",
+    ),
     "fit-no-flight": (
         "there is no flight to learn from",
         "name a flight of the campaign, or a log with --log FILE",
@@ -34,4 +40,4 @@ def fit_problem(code: str, value: str = "", known: Collection[str] = ()) -> Prob
             f"--set {value}='... ± ...'",
         )
     message, mend = _MESSAGES[code]
-    return Problem(code, message, Where(), mend)
+    return Problem(code, message, Where(value=value or None), mend)
