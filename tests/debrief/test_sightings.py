@@ -225,6 +225,8 @@ def test_heights_beside_the_log(up, agrees):
     (check,) = height_checks(places, reconstruction())
     assert check.agrees is agrees
     assert f"{up:.1f} m seen, 80.0 m by the log" in check.says
+    (feet,) = height_checks(places, reconstruction(), system="us")
+    assert f"{up / 0.3048:.0f} ft seen, 262 ft by the log" in feet.says
 
 
 def test_what_has_left_is_not_held_against_the_log():

@@ -24,6 +24,7 @@ from loftwright.debrief.sighting_groups import Eye, Group, Look, eyes_of, groups
 from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.physics.sighting import between_lines, sight_direction
+from loftwright.units import format_quantity
 
 __all__ = ["height_checks", "sighted"]
 
@@ -284,11 +285,14 @@ def _agreement(found: SightedPosition) -> str:
     )
 
 
-def height_checks(places: Sequence[SightedPosition], log: Reconstruction) -> tuple[LawCheck, ...]:
+def height_checks(
+    places: Sequence[SightedPosition], log: Reconstruction, *, system: str = "metric"
+) -> tuple[LawCheck, ...]:
     """Hold the height of every sighted place of the vehicle against the log's at that moment.
 
     They agree within two standard deviations of both together, what the body moves within the
     doubt of the moment included. What rides along is where the vehicle is until its release.
+    ``system`` is that of the units in the words.
     """
     release = log.event("release")
     gone = release.time.value if release else np.inf
@@ -296,11 +300,11 @@ def height_checks(places: Sequence[SightedPosition], log: Reconstruction) -> tup
     for each in places:
         rides = each.of == "vehicle" or (each.time is not None and each.time.value <= gone)
         if rides and each.position is not None:
-            found.append(_height_check(each, log))
+            found.append(_height_check(each, log, system))
     return tuple(found)
 
 
-def _height_check(place: SightedPosition, log: Reconstruction) -> LawCheck:
+def _height_check(place: SightedPosition, log: Reconstruction, system: str) -> LawCheck:
     assert place.position is not None and place.height_sd is not None  # noqa: PT018
     name = f"height of {place.moment or 'the sighting'} from {' and '.join(place.stations)}"
     high, high_sd = float(place.position[2]), place.height_sd
@@ -323,9 +327,12 @@ def _height_check(place: SightedPosition, log: Reconstruction) -> LawCheck:
     )
     both = hypot(high_sd, hypot(sd, 0.5 * (after - before)))
     apart = high - by_log
+    seen, logged, between, left = (
+        str(format_quantity(length, "length", system))
+        for length in (high, by_log, abs(apart), WIDE * both)
+    )
     return LawCheck(
         name,
         abs(apart) <= WIDE * both,
-        f"{high:.1f} m seen, {by_log:.1f} m by the log: {abs(apart):.1f} m apart, where both "
-        f"together leave {WIDE * both:.1f} m open",
+        f"{seen} seen, {logged} by the log: {between} apart, where both together leave {left} open",
     )
