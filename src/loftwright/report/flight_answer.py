@@ -79,14 +79,26 @@ def _first_cause(causes: Causes) -> Iterator[str]:
     if not causes.causes:
         return
     group = [causes.causes[number] for number in group_of(causes, 0)]
-    together = sum(each.probability for each in group)
-    if len(group) == 1 and group[0].faults:
-        yield f"Most likely: {ended(_small(group[0].says))} ({hundred(together)})."
-    elif len(group) == 1:
-        yield f"{ended(group[0].says)} ({hundred(together)})."
-    else:
+    if len(group) > 1:
         either = " or ".join(ended(_small(each.says)) for each in group)
-        yield (f"Either {either}: this record cannot tell which (together {hundred(together)}).")
+        together = sum(each.probability for each in group)
+        yield f"Either {either}: this record cannot tell which (together {hundred(together)})."
+        return
+    first = group[0]
+    others = causes.causes[1 : causes.in_set]
+    said = ended(_small(first.says) if first.faults else first.says)
+    start = f"Most likely: {said}" if first.faults else said
+    if not others or not first.faults:
+        yield f"{start} ({hundred(first.probability)})."
+    elif len(others) == 1:
+        yield f"{start} ({hundred(first.probability)}). Not ruled out: {_second(others[0])}."
+    else:
+        count = len(others)
+        yield f"{start} ({hundred(first.probability)}). {count} other causes are not ruled out."
+
+
+def _second(cause: Cause) -> str:
+    return f"{ended(_small(cause.says))} ({hundred(cause.probability)})"
 
 
 def ended(words: str) -> str:
