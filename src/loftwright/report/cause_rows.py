@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from loftwright.debrief.cause_results import Argument, Cause, Causes
 from loftwright.report.estimates import hundred, moment
-from loftwright.report.flight_answer import between, ended, group_of
+from loftwright.report.flight_answer import between, ended, group_of, often_told
 from loftwright.report.reading import listed
 
 __all__ = ["CauseRow", "cause_rows", "telling_rows", "unlikely_rows"]
@@ -110,7 +110,7 @@ def telling_rows(causes: Causes | None) -> list[tuple[str, str, str]]:
         (
             ended(each.says),
             listed([f"{number + 1}" for number in each.between]),
-            hundred(each.resolved),
+            often_told(each.resolved),
         )
         for each in ordered
     ]

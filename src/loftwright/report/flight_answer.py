@@ -11,12 +11,14 @@ from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.estimates import hundred, moment, plus_minus
 from loftwright.report.expectation import spread_of, where
 from loftwright.report.flight_told import Expected, FlightReport
+from loftwright.report.people_rows import not_happened
 from loftwright.report.quantities import amount, span
 from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
 
-__all__ = ["between", "ended", "flight_answer", "group_of"]
+__all__ = ["between", "ended", "flight_answer", "group_of", "often_told"]
 
+MOST = 4  # causes that the answer names; the rest stand below
 OUTCOMES = {
     "success": "Those who flew it call it a success.",
     "partial": "Those who flew it call it a part of a success.",
@@ -40,6 +42,7 @@ def flight_answer(report: FlightReport) -> Answer:
 
 def _lead(report: FlightReport) -> Iterator[str]:
     """The flight in a sentence; where something went wrong, what that most likely was."""
+    yield from not_happened(report)
     yield _flown(report.reconstruction, report.expected, report.units)
     if report.causes is not None:
         yield from _first_cause(report.causes)
@@ -79,15 +82,15 @@ def _first_cause(causes: Causes) -> Iterator[str]:
     if not causes.causes:
         return
     group = [causes.causes[number] for number in group_of(causes, 0)]
-    if len(group) > 1:
+    if len(group) > 1 and group[0].faults:
         either = " or ".join(ended(_small(each.says)) for each in group)
         together = sum(each.probability for each in group)
         yield f"Either {either}: this record cannot tell which (together {hundred(together)})."
         return
     first = group[0]
     others = causes.causes[1 : causes.in_set]
-    said = ended(_small(first.says) if first.faults else first.says)
-    start = f"Most likely: {said}" if first.faults else said
+    said = ended(_small(first.says))
+    start = f"Most likely: {said}" if first.faults else f"Most likely {_small(said)}"
     if not others or not first.faults:
         yield f"{start} ({hundred(first.probability)})."
     elif len(others) == 1:
@@ -99,6 +102,12 @@ def _first_cause(causes: Causes) -> Iterator[str]:
 
 def _second(cause: Cause) -> str:
     return f"{ended(_small(cause.says))} ({hundred(cause.probability)})"
+
+
+def often_told(share: float) -> str:
+    """Say how often something would tell: ``"in 93 of 100 cases"``."""
+    count = round(100.0 * share)
+    return "in nearly all cases" if count >= 99 else f"in {count} of 100 cases"
 
 
 def ended(words: str) -> str:
@@ -161,7 +170,8 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
         outside = any(not each.inside_90 for each in report.score.figures)
         yield Verdict("Was it as forecast?", (report.score.says,), outside)
     if report.causes is not None and report.causes.causes:
-        yield Verdict("Why?", tuple(_why(report.causes)), not report.causes.fits)
+        asked = "Why?" if report.causes.causes[0].faults else "Did anything fail?"
+        yield Verdict(asked, tuple(_why(report.causes)), not report.causes.fits)
     trust = tuple(_trust(report.reconstruction, report.units))
     yield Verdict("Can the record be trusted?", trust, _doubtful(report.reconstruction))
     if report.reconstruction.missing:
@@ -176,13 +186,21 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
 def _why(causes: Causes) -> Iterator[str]:
     if not causes.fits:
         yield causes.fits_says
-    shown = range(min(causes.in_set, len(causes.causes)))
+    count = min(causes.in_set, len(causes.causes))
+    clean = not causes.causes[0].faults
+    shown = range(1 if clean else min(count, MOST))
     for number in shown:
         each = causes.causes[number]
         yield f"{number + 1}. {ended(each.says)}: {between(each)}."
+    left = count - len(shown)
+    if left and clean:
+        faults = "one fault" if left == 1 else f"{left} faults"
+        yield f"Not ruled out: {faults} that would leave little trace in such a record."
+    elif left:
+        yield f"Not ruled out either: {left} more, each less likely."
     groups = {tuple(sorted(group_of(causes, number))) for number in shown}
     for group in sorted(groups):
-        if len(group) > 1:
+        if len(group) > 1 and not clean:
             names = listed([f"{number + 1}" for number in group])
             yield f"Numbers {names} cannot be told apart by this record."
 
@@ -240,7 +258,8 @@ def _next(report: FlightReport) -> Iterator[str]:
     if report.causes is not None:
         best = sorted(report.causes.tellings, key=lambda each: -each.resolved)
         for telling in best[:1]:
-            yield f"{ended(telling.says)}: that would tell in {hundred(telling.resolved)} of cases."
+            said = ended(telling.says)
+            yield f"{said[:1].upper()}{said[1:]} would tell {often_told(telling.resolved)}."
     for action in report.actions:
         if action.done is False:
             yield f"{action.number}: {action.says}"

@@ -16,7 +16,7 @@ from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
 from loftwright.units import Quantity
 
-__all__ = ["seen_sentences", "sighted_rows"]
+__all__ = ["not_happened", "seen_sentences", "sighted_rows"]
 
 Names = Mapping[str, str]
 
@@ -44,6 +44,7 @@ def _of(body: str, names: Names) -> str:
     return f"of {names.get(body, f'the {body}')}"
 
 
+SURE = 0.9  # from which on what somebody says did not happen opens the page
 # What a body does at a moment: as a thing seen to happen, and as one that did not.
 DOES = {
     "liftoff": ("{body} lift off", "{body} did not lift off"),
@@ -70,6 +71,15 @@ def _saw(each: Saw, names: Names) -> str:
         told += f" at {_written(each.at, 'time', 'metric')} by the clock “{each.clock}”"
     words = f" “{each.said}”" if each.said else ""
     return f"{told}, sure by {hundred(each.sure.value)}.{words}"
+
+
+def not_happened(report: FlightReport) -> Iterator[str]:
+    """Yield what somebody is sure did not happen, a sentence each."""
+    names = short_names(report.campaign) if report.campaign else {}
+    for each in report.record.saw if report.record else ():
+        if each.happened == "no" and each.sure.value >= SURE and each.what in DOES:
+            words = DOES[each.what][1].format(body=names.get(each.of, f"the {each.of}"))
+            yield f"{words[:1].upper()}{words[1:]}."
 
 
 def _timed(each: Stopwatch, names: Names) -> str:
