@@ -35,6 +35,7 @@ COMMANDS: dict[str, str] = {
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
     "sensitivity": "Say which uncertain fields a figure's spread comes from, and how surely.",
+    "debrief": "Say what must have happened in a recorded flight, and why.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",

@@ -34,7 +34,7 @@ from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
-__all__ = ["FlightReport", "flight_page"]
+__all__ = ["FlightReport", "flight_page", "named"]
 
 
 def flight_page(report: FlightReport) -> str:
@@ -65,7 +65,7 @@ def _shared(report: FlightReport) -> dict[str, Any]:
     return {
         "light": Markup(css_variables(LIGHT)),
         "dark": Markup(css_variables(DARK)),
-        "name": _name(report),
+        "name": named(report),
         "question": asked,
         "vehicle": campaign.vehicle.name if campaign else "",
         "place": campaign.site.place.name if campaign else "",
@@ -78,7 +78,8 @@ def _shared(report: FlightReport) -> dict[str, Any]:
     }
 
 
-def _name(report: FlightReport) -> str:
+def named(report: FlightReport) -> str:
+    """Return what a flight is called: by its people, else by its folder, else by its log."""
     if report.record is not None:
         return report.record.name
     return report.flight or report.reconstruction.log
