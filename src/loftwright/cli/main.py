@@ -30,6 +30,7 @@ COMMANDS: dict[str, str] = {
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
+    "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",

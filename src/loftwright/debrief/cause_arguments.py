@@ -9,6 +9,7 @@ anything but what people said is known.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,7 @@ Floats = NDArray[np.float64]
 
 ORDERS, BACKGROUND = 20, 24
 MOST = 4  # arguments a side
-LEAST = 0.08  # of log10 odds
+LEAST, FAINT = 0.08, 0.02  # of log10 odds: of an argument, and of what makes one up
 ALIKE = 0.06  # of all flights' ranks on either side: a reading about like the one on record
 
 
@@ -106,12 +107,19 @@ def arguments(
         Argument(said_words(said), float(weight))
         for said, weight in zip(evidence.said, of_words[:, cause], strict=True)
     ]
+    told: dict[str, Argument] = {}
     for subject, weight in zip(subjects, of_records[:, cause], strict=True):
-        if abs(weight) < LEAST:
+        if abs(weight) < FAINT:
             continue
         sentence, when = words_of(subject, shown, speech)
         often = _how_often(cause, model, values, subject)
-        found.append(Argument(f"{sentence} {often}", float(weight), subject.lane, when))
+        before = told.get(sentence)
+        # Several things that are said alike are one argument.
+        if before is not None:
+            told[sentence] = replace(before, weight=before.weight + float(weight))
+        else:
+            told[sentence] = Argument(f"{sentence} {often}", float(weight), subject.lane, when)
+    found += told.values()
     found = [each for each in found if abs(each.weight) >= LEAST]
     found.sort(key=lambda each: -abs(each.weight))
     return (
@@ -136,7 +144,7 @@ def _how_often(cause: int, model: Model, values: Floats, subject: Subject) -> st
         size = abs(np.log((share + 0.005) / (other + 0.005)))
         if size > best:
             best, own, rest = size, share, other
-    return f"About so do {_of_hundred(own)} flights with this cause, {_of_hundred(rest)} others."
+    return f"{_of_hundred(own)} flights with this cause do about so, {_of_hundred(rest)} others."
 
 
 def _of_hundred(share: float) -> str:

@@ -84,11 +84,14 @@ class Model:
         """Bounds of the 90 % interval that the finite number of flights leaves, (causes,) both.
 
         For one row of features (1, k). The shares are drawn about what they are with the spread
-        between bags, and never less than the floor, which stands for what no flight has shown.
+        between bags, and never less than counting the flights like this one would leave.
         """
         bins = self.bins(values)
         shares, spread = self.forest(bins)[0], self.forest.spread(bins)[0]
-        sd = np.sqrt(spread + self.floor**2)
+        near = self.forest.nearness(bins) * self.rows.weights
+        many = max(float(near.sum() ** 2 / max((near**2).sum(), 1e-300)), 1.0)
+        counted = (shares * (1.0 - shares) + 1.0 / many) / many
+        sd = np.sqrt(np.maximum(spread, counted) + self.floor**2)
         dice = np.random.default_rng(seed)
         drawn = np.maximum(shares + sd * dice.standard_normal((DRAWS, len(shares))), 0.0)
         low, high = np.quantile(self.posterior(drawn), BOUNDS, axis=0)

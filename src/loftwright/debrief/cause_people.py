@@ -20,7 +20,7 @@ __all__ = ["Measured", "Said", "measured_of", "said_of"]
 Floats = NDArray[np.float64]
 Columns = Mapping[str, Floats]
 
-OUTCOME_SURE = 0.9  # that a flight which is called a failure was not as wanted (judgement)
+OUTCOME_SURE = 0.98  # that a flight which is called a failure was not as wanted (judgement)
 REACTION = 0.15  # s, of a thumb on a watch, where no spread is given (judgement)
 PACED = 0.05  # of a paced distance, where no spread is given (judgement)
 COMPASS = 0.17  # rad, of a bearing by eye, where no spread is given (judgement)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loftwright.debrief.cause_evidence import APART
 from loftwright.units.show import format_quantity
@@ -12,6 +12,9 @@ from loftwright.units.show import format_quantity
 __all__ = ["Speech", "Subject", "subjects_of", "words_of"]
 
 Values = Mapping[str, float]
+
+WAY_DOWN = 2.5  # s after the top from which on there is a way down to speak of
+NO_LOAD = 0.02  # V that are no load to speak of
 
 # Features by subject: a feature belongs to the first whose beginning it has.
 _BEGINNINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -106,6 +109,7 @@ class Speech:
     units: str
     several: bool  # whether there is more than one record
     stages: Mapping[str, tuple[str, ...]]  # by controller
+    own: tuple[str, ...] = ()  # those of the controller that is spoken of
 
     def show(self, value: float, dimension: str) -> str:
         """Return a number with its unit; what is nought within a thousandth as nought."""
@@ -131,7 +135,8 @@ def words_of(subject: Subject, values: Values, speech: Speech) -> tuple[str, flo
         return _OTHER[subject.key](subject, own, values, speech), None
     if "stage" in subject.key and subject.key != "last stage":
         return _staged(subject, own, speech)
-    said, when = _OWN[subject.key](own, speech)
+    mine = replace(speech, own=speech.stages.get(subject.of, ()))
+    said, when = _OWN[subject.key](own, mine)
     sentence = said.replace("{record}", speech.record(subject.of))
     if when is not None and not math.isfinite(when):
         when = None
@@ -250,7 +255,7 @@ def _top(own: Values, speech: Speech) -> Said:
 
 def _sink(own: Values, speech: Speech) -> Said:
     last, long = own["last sink"], own["time from the top"]
-    if not _is(long):
+    if not _is(long) or long < WAY_DOWN:
         return "{record} shows no way down.", None
     after = f"{long:.1f} s from the top to the end"
     if not _is(last):
@@ -317,18 +322,23 @@ def _anew(own: Values, speech: Speech) -> Said:
     return f"The program begins anew {speech.when(begin)}.", begin
 
 
-def _last_stage(own: Values, _: Speech) -> Said:
+def _last_stage(own: Values, speech: Speech) -> Said:
+    last = own["last stage"]
     if own["foreign stages"] > 0.0:
-        return "The record has the stages of another controller's program.", None
-    return "{record} has the stages of its own program.", None
+        return "{record} has the stages of another controller's program.", None
+    if not _is(last) or last < 0.0:
+        return "{record} shows no stage.", None
+    names = speech.own
+    stage = f'"{names[int(last)]}"' if int(last) < len(names) else f"number {int(last)}"
+    return f"The last stage on record is {stage}.", None
 
 
 def _supply(own: Values, _: Speech) -> Said:
     load, rest, at = own["supply load"], own["supply on the pad"], own["supply load at"]
     if not _is(rest):
         return "The supply is not on record.", None
-    if not _is(load):
-        return f"The supply stands at {rest:.2f} V on the pad.", None
+    if not _is(load) or load < NO_LOAD:
+        return f"The supply stands at {rest:.2f} V on the pad and never gives way.", None
     return f"The supply falls from {rest:.2f} V by {load:.2f} V at the most.", at
 
 
@@ -350,14 +360,14 @@ def _staged(subject: Subject, own: Values, speech: Speech) -> Said:
     if subject.key.startswith("load"):
         load, long = own[f"load at stage {number}"], own[f"loaded from stage {number}"]
         if not _is(load):
-            return f"The supply at {stage} is not on record.", None
+            return f"The program never enters {stage}.", None
         return f"At {stage} the supply gives way by {load:.2f} V, for {long:.2f} s.", None
     if subject.key.startswith("after"):
         climb, hangs = own[f"climb after stage {number}"], own.get(f"hangs after stage {number}")
         if hangs is not None and _is(hangs):
             return f"Something holds it up {hangs:.2f} s after {stage}.", None
         if hangs is not None:
-            return f"After {stage} nothing holds it up.", None
+            return f"Nothing holds it up after {stage}.", None
         speed = speech.show(climb, "speed") if _is(climb) else "not on record"
         return f"1.2 s after {stage} the climb is {speed}.", None
     at, height = own[f"stage {number} from"], own[f"height at stage {number}"]

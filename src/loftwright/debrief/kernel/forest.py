@@ -77,10 +77,10 @@ def _part(bins, feature, cut, rows, first, end):
 
 
 def _is_pure(rows, first, end, classes):
+    differ = 0
     for n in range(first + 1, end):
-        if classes[rows[n]] != classes[rows[first]]:
-            return False
-    return True
+        differ += classes[rows[n]] != classes[rows[first]]
+    return differ == 0
 
 
 def grow(
