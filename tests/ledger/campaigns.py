@@ -67,3 +67,9 @@ def change(path: Path, old: str, new: str) -> None:
     text = path.read_text(encoding="utf-8")
     assert old in text
     path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def folder(path: Path) -> None:
+    """Put a folder in the place of a file."""
+    path.unlink()
+    path.mkdir()

@@ -2,10 +2,10 @@
 
     python tests/ledger/killing.py --kills 1000 --seed 1
 
-Each time a child process writes entry after entry and says so of each only when the ledger has taken
-it; at a random moment it gets SIGKILL. Then the ledger must open, be whole, hold every entry of which
-was said that it was taken, and none by half. One time in five the child is killed while it brings a
-ledger of version 1 up to date. Systems without fork cannot run this.
+Each time a child process writes entry after entry, and says so of each only when the ledger has
+taken it; at a random moment it gets SIGKILL. Then the ledger must open, be whole, hold every entry
+of which was said that it was taken, and none by half. One time in five the child is killed while it
+brings a ledger of version 1 up to date. Systems without fork cannot run this.
 """
 
 from __future__ import annotations
@@ -92,7 +92,7 @@ def write_on(folder: Path, seed: int, say) -> None:
 
 
 def killed(work, delay: float) -> list[list[str]]:
-    """Run ``work(say)`` in a child, kill it ``delay`` seconds after it begins; return what it said."""
+    """Run ``work(say)`` in a child, kill it ``delay`` s after it begins; return what it said."""
     reader, writer = os.pipe()
     child = os.fork()
     if child == 0:

@@ -85,7 +85,9 @@ for n, m, expected in ((0, 1, 1 / 2), (4, 1, 5 / 6), (9, 10, 10 / 20), (2, 14, 3
         LAPLACE,
         MEMORY,
     )
-POWER = "J. G. Ibrahim and M.-H. Chen, Statistical Science 15 (2000): Beta(1 + a n, 1), worked by hand"
+POWER = (
+    "J. G. Ibrahim and M.-H. Chen, Statistical Science 15 (2000): Beta(1 + a n, 1), worked by hand"
+)
 for weight, n, wanted, expected in (
     (0.5, 8, 0.9, 1 - 0.9**5),
     (1.0, 8, 0.9, 1 - 0.9**9),

@@ -70,7 +70,7 @@ def test_the_posterior_is_that_of_its_integral(worked, failed, wanted):
     st.integers(0, 1 << 32),
 )
 def test_the_simulation_lies_as_near_the_formula_as_chance_allows(wanted, confidence, fails, seed):
-    """Of a test one flight shorter or longer the share differs by more than the luck of the draw."""
+    """The share of those fooled, by the exact law, is what was asked for, but for luck."""
     from scipy.stats import binom
 
     ours = simulated(wanted, confidence, fails, seed)
@@ -130,9 +130,7 @@ def test_counts_that_cannot_be_are_refused(args):
 
 
 def a_flight(outcome: str, weight: float, changes: tuple[str, ...] | None) -> Counted:
-    return Counted(
-        flight="x", title="x", outcome=outcome, says="", changes=changes, weight=weight
-    )
+    return Counted(flight="x", title="x", outcome=outcome, says="", changes=changes, weight=weight)
 
 
 def test_counts_are_shares_of_weights():

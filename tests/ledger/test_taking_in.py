@@ -25,7 +25,7 @@ def test_a_flight_is_taken_in_with_record_build_and_evidence(ledger, flown):
     folder = flown / "flights" / "first-lift" / "build"
     assert documents == {path.name: path.read_bytes() for path in folder.iterdir()}
     assert build_digest(documents) == first.build
-    assert record_of(ledger, "first-lift").saw[0].by == "Ana"
+    assert record_of(ledger, first).saw[0].by == "Ana"
 
 
 def test_documents_are_kept_once(ledger):
@@ -99,7 +99,7 @@ def test_evidence_with_another_digest_is_kept_beside_the_first(ledger, flown):
     (old,) = ledger.evidence("first-lift")
     campaigns.change(record, old.sha256, "ab" * 32)
     take_in(ledger)
-    assert [each.sha256 for each in ledger.evidence("first-lift")][0] == old.sha256
+    assert ledger.evidence("first-lift")[0].sha256 == old.sha256
     assert len(ledger.evidence("first-lift")) == 2
 
 
@@ -136,3 +136,14 @@ def test_a_flight_is_called_by_its_folder_or_by_its_title(ledger):
     assert ledger.flight("Second lift").name == "second-lift"
     with pytest.raises(ProblemError, match="did you mean second-lift"):
         ledger.flight("secnd-lift")
+
+
+def test_documents_that_are_not_those_of_the_records_digest_are_told(campaign):
+    campaigns.add_flight(campaign, "one", head=f'build = "{"ab" * 32}"')
+    with open_ledger(campaign) as ledger:
+        assert [problem.code for problem in take_in(ledger).problems] == ["ledger-build-changed"]
+
+
+def test_accepting_a_flight_that_is_not_there_is_refused(ledger):
+    with pytest.raises(ProblemError, match="there is no flight 'third'"):
+        take_in(ledger, accept=["third"])

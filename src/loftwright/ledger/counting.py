@@ -10,7 +10,15 @@ from loftwright.ledger.changes import build_changes, is_spread_only
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, NOT_TRIED, WORKED, depends_on
 from loftwright.ledger.history import Flown
 
-__all__ = ["COUNTS", "Counted", "Tally", "changes_that_count", "counted", "tally"]
+__all__ = [
+    "COUNTS",
+    "Counted",
+    "Tally",
+    "changes_against",
+    "changes_that_count",
+    "counted",
+    "tally",
+]
 
 # How flights of another build count: not at all, by a weight, in full.
 COUNTS = ("same", "weighted", "all")
@@ -54,12 +62,12 @@ class Tally:
 def counted(
     function: str,
     flights: Iterable[Flown],
-    present: Mapping[str, bytes],
+    changes: Mapping[str, Iterable[Difference]],
     depends: Iterable[str],
     count: str,
     weight: float,
 ) -> Iterator[Counted]:
-    """Yield every flight as it counts for ``function`` of the build ``present``.
+    """Yield every flight as it counts for ``function`` of the build that is asked about.
 
     Parameters
     ----------
@@ -67,8 +75,8 @@ def counted(
         Of `loftwright.ledger.functions.FUNCTIONS`.
     flights
         In the order in which they are to be told.
-    present
-        The documents of the build that is asked about.
+    changes
+        What differs between each build that flew and that one, as `changes_against` makes it.
     depends
         What the function depends on: patterns as in `loftwright.ledger.functions.DEPENDS`.
     count
@@ -77,24 +85,33 @@ def counted(
         What a flight of another build counts with, from 0 to 1, when they are ``"weighted"``.
     """
     patterns = tuple(depends)
-    known: dict[str, tuple[str, ...]] = {}
+    known = {
+        build: tuple(change.path for change in changes_that_count(found, patterns))
+        for build, found in changes.items()
+    }
     for each in flights:
         outcome = each.outcomes[function]
-        changes: tuple[str, ...] | None = None
-        if each.entry.build is not None:
-            if each.entry.build not in known:
-                found = changes_that_count(build_changes(each.documents, present), patterns)
-                known[each.entry.build] = tuple(change.path for change in found)
-            changes = known[each.entry.build]
-        own = 1.0 if changes == () else {"same": 0.0, "weighted": weight, "all": 1.0}[count]
+        own_changes = None if each.entry.build is None else known[each.entry.build]
+        own = 1.0 if own_changes == () else {"same": 0.0, "weighted": weight, "all": 1.0}[count]
         yield Counted(
             flight=each.entry.name,
             title=each.entry.title,
             outcome=outcome.outcome,
             says=outcome.says,
-            changes=changes,
+            changes=own_changes,
             weight=0.0 if outcome.outcome in (NOT_TRIED, NOT_KNOWN) else own,
         )
+
+
+def changes_against(
+    flights: Iterable[Flown], present: Mapping[str, bytes]
+) -> dict[str, list[Difference]]:
+    """Return what differs between each build that flew and the documents of ``present``."""
+    found: dict[str, list[Difference]] = {}
+    for each in flights:
+        if each.entry.build is not None and each.entry.build not in found:
+            found[each.entry.build] = build_changes(each.documents, present)
+    return found
 
 
 def changes_that_count(found: Iterable[Difference], depends: Iterable[str]) -> list[Difference]:

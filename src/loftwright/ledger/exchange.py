@@ -114,8 +114,9 @@ def _csv(rows: list[dict[str, Any]]) -> str:
 def import_from(ledger: Ledger, folder: Path) -> int:
     """Put a whole export into an empty ledger, all of it or nothing; return how many entries.
 
-    Raises ``ProblemError``: ``ledger-not-empty``, ``ledger-export-unfit`` when the folder is no export,
-    is not whole, or its entries do not fit together; ``ledger-newer``; and as `Ledger.writing`.
+    Raises ``ProblemError``: ``ledger-not-empty``; ``ledger-export-unfit`` when the folder is no
+    export, is not whole, or its entries do not fit together; ``ledger-newer``; and as
+    `Ledger.writing`.
     """
     rows = _read(folder)
     with ledger.writing() as database:
@@ -153,7 +154,9 @@ def _read(folder: Path) -> dict[str, list[dict[str, Any]]]:
     head = _loaded(folder / HEAD)
     if not isinstance(head, dict) or head.get("form") != _FORM:
         raise _unfit(folder / HEAD, "this is no export of a ledger")
-    if not isinstance(head.get("version"), int) or head["version"] > VERSION:
+    if not isinstance(head.get("version"), int):
+        raise _unfit(folder / HEAD, "it does not say of which version it is")
+    if head["version"] > VERSION:
         message = "a newer Loftwright wrote this export"
         raise refused("ledger-newer", message, "bring Loftwright up to date", folder / HEAD)
     counts = head.get("entries")

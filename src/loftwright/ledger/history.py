@@ -35,7 +35,7 @@ def flown_flights(ledger: Contents) -> tuple[Flown, ...]:
 
 
 def _flown(ledger: Contents, entry: FlightEntry) -> Flown:
-    record = record_of(ledger, entry.name)
+    record = record_of(ledger, entry)
     documents = {} if entry.build is None else ledger.documents(entry.build)
     judged = {each.function: each.outcome for each in ledger.judgements(entry.name)}
     outcomes = outcomes_of(record, documents, judged)

@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime
 from math import isfinite
 from pathlib import Path
 
+from loftwright.documents.flights import home_of
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.entries import (
     SURENESS,
@@ -47,8 +48,7 @@ def open_ledger(folder: Path) -> Ledger:
     `Ledger.may_write` tells. Raises ``ProblemError``: ``file-no-folder``, and as
     `loftwright.ledger.opening.connect`.
     """
-    if folder.name == "campaign.toml" and not folder.is_dir():
-        folder = folder.parent
+    folder = home_of(folder)
     if not os.path.isdir(folder):
         mend = "give the folder that holds campaign.toml"
         raise refused("file-no-folder", "there is no such folder", mend, folder)

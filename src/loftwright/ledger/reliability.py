@@ -8,12 +8,20 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from loftwright.ledger.changes import documents_of
-from loftwright.ledger.counting import COUNTS, Counted, Tally, counted, tally
+from loftwright.ledger.counting import (
+    COUNTS,
+    Counted,
+    Tally,
+    changes_against,
+    counted,
+    tally,
+)
 from loftwright.ledger.functions import DEPENDS, FUNCTIONS, NOT_KNOWN
 from loftwright.ledger.history import Flown, flown_flights
 from loftwright.ledger.problems import refused
 
 if TYPE_CHECKING:
+    from loftwright.documents.differences import Difference
     from loftwright.ledger.contents import Contents
     from loftwright.ledger.demonstration import MoreFlights
 
@@ -105,14 +113,18 @@ def reliability(
     if present is None:
         present = documents_of(ledger.folder)
     flights = flown_flights(ledger)
+    changes = changes_against(flights, present)
     return Reliability(
         asked=asked,
-        functions=tuple(_of(name, flights, present, asked) for name in asked.functions),
+        functions=tuple(_of(name, flights, changes, asked) for name in asked.functions),
     )
 
 
 def _of(
-    function: str, flights: tuple[Flown, ...], present: Mapping[str, bytes], asked: Asked
+    function: str,
+    flights: tuple[Flown, ...],
+    changes: Mapping[str, list[Difference]],
+    asked: Asked,
 ) -> FunctionReliability:
     from loftwright.ledger.demonstration import (
         JEFFREYS,
@@ -124,7 +136,7 @@ def _of(
     from loftwright.rehearsal.chances import clopper_pearson, lower_bound
 
     own = tuple(
-        counted(function, flights, present, asked.depends[function], asked.count, asked.weight)
+        counted(function, flights, changes, asked.depends[function], asked.count, asked.weight)
     )
     weighted = tally(own)
     full = tally(own, same_only=asked.count != "all", weighted=False)

@@ -14,15 +14,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from loftwright.documents.flight_record import FlightRecord
+from loftwright.documents.flights import BUILD, FLIGHT_FILE, FLIGHTS, flights_of
 from loftwright.documents.reading import check_source, read_text
-from loftwright.documents.source import LARGEST, load
+from loftwright.documents.snapshot import snapshot_digest
+from loftwright.documents.source import LARGEST, Source, read_bytes, read_content
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.ledger.contents import Contents
+from loftwright.ledger.entries import FlightEntry
 from loftwright.ledger.ledger import Ledger, now
+from loftwright.ledger.problems import refused
 
-__all__ = ["BUILD", "FLIGHTS", "RECORD", "TakenIn", "build_digest", "record_of", "take_in"]
+__all__ = ["TakenIn", "build_digest", "record_of", "take_in"]
 
-FLIGHTS, RECORD, BUILD = "flights", "flight.toml", "build"
 MOST_DOCUMENTS = 64  # of one build; a campaign has a dozen
 
 
@@ -41,12 +44,12 @@ class TakenIn:
 
 @dataclass(slots=True)
 class _Found:
-    """A flight as it stands in its folder."""
+    """A flight as it stands in its folder, not yet read."""
 
     name: str
-    record: FlightRecord
-    sha256: str
+    source: Source
     content: bytes
+    sha256: str
     documents: dict[str, bytes] = field(default_factory=dict)
 
     @property
@@ -59,9 +62,17 @@ def take_in(ledger: Ledger, *, accept: Collection[str] = ()) -> TakenIn:
 
     Each flight is taken in whole or not at all. ``accept`` names flights whose snapshot of the
     build counts as it stands now. Flights with problems are left out and told in
-    `TakenIn.problems`; what reads is taken in all the same. Raises ``ProblemError`` as
-    `Ledger.writing` does.
+    `TakenIn.problems`; what reads is taken in all the same.
+
+    Raises
+    ------
+    ProblemError
+        ``ledger-no-such`` when ``accept`` names no flight, and as `Ledger.writing`.
     """
+    for name in accept:
+        if name not in flights_of(ledger.folder):
+            mend = f"give the name of a folder below {FLIGHTS}/"
+            raise refused("ledger-no-such", f"there is no flight {name!r}", mend)
     known = {each.name: each for each in ledger.flights()}
     problems: list[Problem] = []
     names: dict[str, list[str]] = {"new": [], "changed": [], "waiting": []}
@@ -74,10 +85,13 @@ def take_in(ledger: Ledger, *, accept: Collection[str] = ()) -> TakenIn:
         same = entry is not None and entry.record == found.sha256
         if same and (not found.documents or entry is None or entry.build == found.build):
             continue
+        record = _read(found, problems)
+        if record is None:
+            continue
         kind = "new" if entry is None else "changed"
         if ledger.may_write:
             with ledger.writing() as database:
-                _keep(database, found)
+                _keep(database, found, record)
         names[kind if ledger.may_write else "waiting"].append(found.name)
     return TakenIn(
         new=tuple(names["new"]),
@@ -87,39 +101,46 @@ def take_in(ledger: Ledger, *, accept: Collection[str] = ()) -> TakenIn:
     )
 
 
-def record_of(ledger: Contents, flight: str) -> FlightRecord:
+def record_of(ledger: Contents, flight: FlightEntry) -> FlightRecord:
     """Return flight.toml of a flight as it was taken in. Raises ``ProblemError``."""
-    entry = ledger.flight(flight)
-    text = ledger.document(entry.record).decode("utf-8-sig")
-    return read_text(text, f"{FLIGHTS}/{entry.name}/{RECORD}", FlightRecord)
+    text = ledger.document(flight.record).decode("utf-8-sig")
+    return read_text(text, f"{FLIGHTS}/{flight.name}/{FLIGHT_FILE}", FlightRecord)
 
 
 def build_digest(documents: dict[str, bytes]) -> str:
     """Return the digest of a build: of the names of its documents, each with that of its bytes."""
-    lines = (
-        f"{hashlib.sha256(content).hexdigest()} {file}\n"
-        for file, content in sorted(documents.items())
+    return snapshot_digest(
+        {file: hashlib.sha256(content).hexdigest() for file, content in documents.items()}
     )
-    return hashlib.sha256("".join(lines).encode("utf-8")).hexdigest()
 
 
 def _folders(folder: Path, problems: list[Problem]) -> Iterator[_Found]:
-    """Yield every flight that can be read; what cannot is noted."""
-    places = sorted(folder.glob(f"{FLIGHTS}/*/{RECORD}"))
-    for place in places:
-        name = place.parent.name
-        source = load(place, f"{FLIGHTS}/{name}/{RECORD}")
-        record = check_source(source, FlightRecord)
-        if source.broken or not isinstance(record, FlightRecord):
+    """Yield every flight whose files can be had; what cannot is noted."""
+    for name in flights_of(folder):
+        place = folder / FLIGHTS / name
+        source = Source(f"{FLIGHTS}/{name}/{FLIGHT_FILE}")
+        content = read_bytes(place / FLIGHT_FILE, source)
+        if content is None:
             problems += source.problems
             continue
-        content = place.read_bytes()
-        found = _Found(name, record, hashlib.sha256(content).hexdigest(), content)
+        found = _Found(name, source, content, hashlib.sha256(content).hexdigest())
         try:
-            found.documents = dict(_documents(place.parent / BUILD))
+            found.documents = dict(_documents(place / BUILD))
         except ProblemError as error:
             problems += error.problems
         yield found
+
+
+def _read(found: _Found, problems: list[Problem]) -> FlightRecord | None:
+    """Read a flight's record; None where it has problems, which are noted."""
+    read_content(found.content, found.source)
+    record = check_source(found.source, FlightRecord)
+    if found.source.broken or not isinstance(record, FlightRecord):
+        problems += found.source.problems
+        return None
+    if record.build is not None and found.documents and found.build != record.build:
+        problems.append(_not_as_recorded(found.name))
+    return record
 
 
 def _documents(folder: Path) -> Iterator[tuple[str, bytes]]:
@@ -143,7 +164,14 @@ def _moved(name: str) -> Problem:
     return Problem("ledger-build-changed", message, where, mend, "warning")
 
 
-def _keep(database: sqlite3.Connection, found: _Found) -> None:
+def _not_as_recorded(name: str) -> Problem:
+    where = Where(file=f"{FLIGHTS}/{name}/{BUILD}")
+    message = f"these documents are not those whose digest stands in {FLIGHT_FILE}"
+    mend = "put the documents back as they flew"
+    return Problem("ledger-build-changed", message, where, mend, "warning")
+
+
+def _keep(database: sqlite3.Connection, found: _Found, record: FlightRecord) -> None:
     """Write a flight, its build and its evidence; what is there already stays."""
     _keep_document(database, found.content)
     build = found.build
@@ -152,7 +180,7 @@ def _keep(database: sqlite3.Connection, found: _Found) -> None:
         for file, content in found.documents.items():
             row = (build, file, _keep_document(database, content))
             database.execute("INSERT OR IGNORE INTO build_document VALUES (?, ?, ?)", row)
-    record, moment = found.record, now()
+    moment = now()
     told = (record.name, record.flown, record.asked, record.outcome, record.note, found.sha256)
     database.execute(
         "INSERT INTO flight (name, number, title, flown, asked, outcome, note, record, build, "

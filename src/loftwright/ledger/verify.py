@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from loftwright.documents.files import open_regular
+from loftwright.documents.flights import EVIDENCE, FLIGHTS
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.evidence.recorded_flight import digest_of
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.entries import EvidenceEntry
-from loftwright.ledger.taking_in import FLIGHTS, build_digest
+from loftwright.ledger.taking_in import build_digest
 
-__all__ = ["EVIDENCE", "Verified", "verify"]
+__all__ = ["Verified", "verify"]
 
-EVIDENCE = "evidence"
-_CHUNK = 1 << 20  # bytes
 _TAKE_BACK = "take it from a copy; the record stands or falls with it"
 
 
@@ -107,7 +106,7 @@ def _file(folder: Path, own: tuple[EvidenceEntry, ...]) -> tuple[list[Problem], 
         mend = "give the name of a file in evidence/"
         return [Problem("ledger-evidence-missing", message, where, mend)], 0
     try:
-        sha256, size = _digest(path)
+        sha256, size = digest_of(path)
     except ProblemError as error:
         message = f"the evidence cannot be had: {error.problems[0].message}"
         return [Problem("ledger-evidence-missing", message, where, _TAKE_BACK)], 0
@@ -121,12 +120,3 @@ def _file(folder: Path, own: tuple[EvidenceEntry, ...]) -> tuple[list[Problem], 
         mend = "find out who changed it, and why; note that as a finding"
         problems.append(Problem("ledger-evidence-changed", message, where, mend))
     return problems, size
-
-
-def _digest(path: Path) -> tuple[str, int]:
-    digest, size = hashlib.sha256(), 0
-    with open_regular(path) as stream:
-        while chunk := stream.read(_CHUNK):
-            digest.update(chunk)
-            size += len(chunk)
-    return digest.hexdigest(), size
