@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import product
-from math import sqrt
+from math import exp, sqrt
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.search import FILL, Found, about_of, settled
+from loftwright.debrief.search import FILL, Found, about_of, settled, shake_prior
 from loftwright.debrief.shape import Moment, Shape
 from loftwright.debrief.smoother import Reading, Smoothed, filtered, likelihood, smoothed
 
@@ -22,7 +22,8 @@ __all__ = ["Blend", "blended"]
 Floats = NDArray[np.float64]
 # Standard deviations of liftoff and of the end of the push, each while the other stays: together
 # they may be further off.
-BOOST_NODES = (-3.6, -2.4, -1.2, 0.0, 1.2, 2.4, 3.6)
+BOOST_NODES = (-3.2, -1.6, 0.0, 1.6, 3.2)
+SHAKE_NODES = (-1.4, 0.0, 1.4)  # of the logarithm of the push's white jerk
 LATER_NODES = (-2.0, -1.3, -0.65, 0.0, 0.65, 1.3, 2.0)  # of opening and touchdown
 BEFORE, AFTER = 1.5, 2.5  # s around an opening that its moment matters in
 AT_LEAST = 1e-4  # of the weight: less is left out
@@ -110,11 +111,15 @@ def _boost_nodes(found: Found) -> list[_Node]:
     until = shape.until if shape.opening is None else shape.opening
     part = found.reading().between(found.start.time, until)
     values = []
-    for tried in _around(found, ("liftoff", "push_end"), BOOST_NODES):
+    every = list(_around(found, ("liftoff", "push_end"), BOOST_NODES))
+    shakes = [shape.shakes["push"] * exp(shift) for shift in SHAKE_NODES]
+    for tried, shake in product(every, shakes):
+        tried = tried.shaken("push", shake)
         phases = tried.phases()
         path = settled(found, phases, found.start, part, 2)
         about = about_of(path)
-        values.append((likelihood(phases, found.start, part, about), path, tried))
+        value = likelihood(phases, found.start, part, about) + shake_prior("push", shake)
+        values.append((value, path, tried))
     nodes = _weighed(values)
     return [node._replace(path=_filled(found, node, part)) for node in nodes]
 

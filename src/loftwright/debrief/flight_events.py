@@ -147,7 +147,9 @@ def _liftoff(seen: Seen) -> FlightEvent | Missing:
     return FlightEvent("liftoff", time, "where the readings leave their rest")
 
 
-AIR_PUSHES = (0.02, 0.14)  # s, from water out to the end of what air alone pushes (judgement)
+# s from water out to where the push is seen to give way to the coast: air alone pushes for a while
+# (judgement, from forecasts of bottles of a litre or two).
+AIR_PUSHES = (0.01, 0.11)
 
 
 def _push_end(seen: Seen) -> FlightEvent | Missing:

@@ -25,6 +25,7 @@ GUARD = 0.3  # s before the liftoff found at first: the rise itself is not rest
 LEAST_REST = 5  # readings
 ROBUST = 1.4826  # of the median of absolute deviations, for a normal spread
 WILD = 8.0  # times the spread of rest: no reading at rest
+PASSING = 4.0  # equal readings in a row that are still a passage (judgement)
 STALE_BELOW = 3.0  # noise over steps from which equal neighbours are no chance
 
 
@@ -125,7 +126,9 @@ def readings_of(
     count_shown = 0 if step > 2.0 * known else count
     noise = _agreed(known, instrument.noise_weight, seen, count_shown)
     push = np.full(len(time), np.nan) if log.push_m_s2 is None else log.push_m_s2[row]
-    runs = _runs(height) if step > 2.0 * noise else np.ones(len(height))
+    # What passes through a step in a few readings averages out; what hangs within one does not.
+    hanging = np.maximum(_runs(height) / PASSING, 1.0)
+    runs = hanging if step > 2.0 * noise else np.ones(len(height))
     variance = (noise * factor) ** 2
     rest = Rest(level, count, noise, step, *_push_at_rest(time, push, liftoff))
     return Readings(

@@ -17,6 +17,7 @@ from loftwright.debrief.readings import Readings, readings_of
 from loftwright.debrief.results import Curve, Reconstruction
 from loftwright.debrief.search import Found, find_flight
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.physics.atmosphere import GRAVITY
 from loftwright.rehearsal.recorded import pressure_truth
 
 __all__ = ["reconstruct"]
@@ -115,10 +116,11 @@ def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) 
     sd = np.sqrt(np.maximum(blend.variance, 0.0)).T
     height, climb, gain = blend.mean.T
     clock = instrument.clock_drift
+    sideways = abs(blend.port[0]) * found.sideways(blend.time) / (2.0 * GRAVITY)
     return Curve(
         time=blend.time - found.shape.liftoff,
         height=height,
-        height_sd=np.hypot(sd[0], relative * height),
+        height_sd=np.hypot(np.hypot(sd[0], relative * height), sideways),
         climb=climb,
         climb_sd=np.hypot(sd[1], hypot(relative, clock) * climb),
         acceleration=gain,

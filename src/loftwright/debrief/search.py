@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from math import hypot, log
+from math import exp, hypot, log, pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +25,7 @@ from loftwright.debrief.smoother import (
 )
 from loftwright.physics.atmosphere import GRAVITY, R_AIR
 
-__all__ = ["FILL", "Found", "about_of", "find_flight", "settled"]
+__all__ = ["FILL", "Found", "about_of", "find_flight", "settled", "shake_prior"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -37,6 +37,8 @@ OUTLIER, WILD = 3.0, 7.0  # standard deviations
 TILT = 0.08  # of the push: what leaning and shaking take from it (judgement)
 PUSH_FLOOR = 0.5  # m/s2, what the push along the axis differs by from that of the motion (judgement)
 STEEP = 10.0  # m/s of climb: slower than that it may lean any way (judgement)
+DRIFTS_AFTER = 1.0  # s
+SIDEWAYS = 40.0  # m2/s2: wind and drift of some 6 m/s (judgement)
 SATURATED = 0.98  # of the accelerometer's range
 SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
 NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
@@ -68,10 +70,17 @@ class Found:
         each = self.readings
         climb = np.interp(each.time, self.reference.time, self.reference.climb)
         late = self.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
+        late += self.reference.port * self.sideways(each.time) / (2.0 * GRAVITY)
         jitter = (self.instrument.jitter * climb) ** 2
         variance = (each.variance * self.louder**2 + each.steps + jitter) * self.inflation
         taken = each.reading(self.creeps, self._push_variance(), self.keep)
         return taken._replace(height=(each.height + late)[self.keep], variance=variance[self.keep])
+
+    def sideways(self, time: Floats) -> Floats:
+        """Square of the speed through the air that is not climb [m2/s2], as it is on average."""
+        until = self.shape.until if self.shape.opening is None else self.shape.opening
+        begun = np.clip((time - self.shape.liftoff) / DRIFTS_AFTER, 0.0, 1.0)
+        return np.where(time < until, SIDEWAYS * begun, 0.0)
 
     def _push_variance(self) -> Floats:
         """Variance of each push read, 0 where it is not used: on the ground, under a canopy."""
@@ -178,6 +187,8 @@ def _start(
     right += columns @ (each * readings.height[rest])
     covariance = np.zeros((7, 7))
     covariance[4:6, 4:6] = np.linalg.inv(weight)
+    at_start = covariance[4:6, 4:6] @ right
+    covariance[4, 4] += _hidden_by_steps(readings)
     port = hypot(instrument.port_coefficient.sd, bay_sd)
     covariance[3, 3] = port**2
     at_rest = readings.rest.push
@@ -189,9 +200,22 @@ def _start(
     covariance[6, 6] = spread**2
     mean = np.zeros(7)
     mean[3], mean[4:6], mean[6] = (
-        instrument.port_coefficient.value, covariance[4:6, 4:6] @ right, bias,
+        instrument.port_coefficient.value, at_start, bias,
     )  # fmt: skip
     return State(begin, mean, covariance)
+
+
+def _hidden_by_steps(readings: Readings) -> float:
+    """Variance of what a long rest does not show of its own level [m2]: steps without enough noise.
+
+    The mean of rounded readings is off by up to ``q/pi exp(-2 pi^2 s^2 / q^2)`` for steps q and
+    noise s (B. Widrow, Statistical analysis of amplitude-quantized sampled-data systems, 1961, from
+    memory).
+    """
+    step, noise = readings.rest.step, readings.rest.noise
+    if step <= 0.0:
+        return 0.0
+    return 0.5 * (step / pi) ** 2 * exp(-4.0 * (pi * noise / step) ** 2)
 
 
 def _rough_boost(found: Found, top: float) -> None:
@@ -390,13 +414,19 @@ def _tune(found: Found, name: str, reading: Reading, done: Filtered, step: float
         return
 
     def worth(shift: float) -> float:
-        shake = found.shape.shakes[name] * np.exp(shift)
-        away = (log(shake) - log(SHAKES[name])) / SHAKE_PRIOR
+        shake = float(found.shape.shakes[name] * np.exp(shift))
         shape = found.shape.shaken(name, shake)
-        return likelihood(shape.phases(), state, part, found.reference) - 0.5 * away**2
+        own = likelihood(shape.phases(), state, part, found.reference)
+        return own + shake_prior(name, shake)
 
     shift = _uphill(worth, step)
     found.shape = found.shape.shaken(name, float(found.shape.shakes[name] * np.exp(shift)))
+
+
+def shake_prior(name: str, shake: float) -> float:
+    """Logarithm of how likely a white jerk is before the record says its own."""
+    away = (log(shake) - log(SHAKES[name])) / SHAKE_PRIOR
+    return -0.5 * away**2
 
 
 def _tune_noise(found: Found, done: Filtered, step: float) -> None:
@@ -461,6 +491,7 @@ def _weigh(found: Found) -> None:
     row[:, 0], row[:, 4], row[:, 5] = 1.0, 1.0, found.creeps
     row[:, 1], row[:, 3] = -port * climb / GRAVITY, -climb * climb / (2.0 * GRAVITY)
     late = found.bay * climb * np.abs(climb) / (2.0 * GRAVITY)
+    late += found.reference.port * found.sideways(each.time) / (2.0 * GRAVITY)
     says = path.mean[place, 0] - port * climb**2 / (2.0 * GRAVITY) + path.mean[place, 4]
     says += path.mean[place, 5] * found.creeps - late
     known = np.einsum("ni,nij,nj->n", row, path.covariance[place], row)
