@@ -120,8 +120,8 @@ def main() -> None:
         found = study(told.flights, told.seed, own_error)
         count = max(len(rows) for rows in found.values())
         lines += [f"{title} ({count} flights, seed {told.seed}):", "", *table(found), ""]
+        print("\n".join(lines), flush=True)
     text = "\n".join(lines)
-    print(text)
     if told.write:
         page = PAGE.read_text(encoding="utf-8")
         before, rest = page.split(MARKS[0])

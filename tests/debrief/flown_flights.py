@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from loftwright.debrief.flight_doubt import MEDIAN_SCALE, SPREAD, smooth_error
+
+from loftwright.debrief.flight_doubt import MEDIAN_SCALE, SPREAD, smooth_error, vent_error
 from loftwright.debrief.flight_observed import FitInput
 from loftwright.documents import read_campaign
 from loftwright.documents.campaign import Campaign
@@ -107,6 +108,12 @@ def _error_of(plan, seen, time, pressure, flight):
     height = float(np.max(seen.truth["height_m"]))
     drawn = scale * height * (np.linalg.cholesky(covariance) @ rng.standard_normal(len(share)))
     error = np.interp(time / top, share, drawn)
+    # And what the air does at the vents beside one coefficient.
+    moments = top * share
+    climb = np.maximum(np.interp(moments, seen.truth["time_s"], seen.truth["climb_m_s"]), 0.0)
+    wander = vent_error(moments, climb) + 1e-9 * np.eye(len(share))
+    wander = np.linalg.cholesky(wander) @ rng.standard_normal(len(share))
+    error += np.interp(time, moments, wander, left=0.0, right=0.0)
     # After the ascent the error stays: only the rate counts there.
     level = float(np.median(pressure[:100]))
     slope = -level * PRESSURE_EXPONENT * LAPSE_RATE / STANDARD_PAD

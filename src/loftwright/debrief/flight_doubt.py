@@ -16,7 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SCALES", "Doubt", "doubt_of", "scale_weights", "smooth_error"]
+from loftwright.physics.atmosphere import GRAVITY
+
+__all__ = ["SCALES", "Doubt", "doubt_of", "scale_weights", "smooth_error", "vent_error"]
 
 Floats = NDArray[np.float64]
 
@@ -24,13 +26,16 @@ Floats = NDArray[np.float64]
 # of amateurs' vehicles, measured parts and all, are taken to be right to within 0.25 % to 1 %.
 MEDIAN_SCALE, SPREAD = 0.005, 0.7
 SCALES = np.geomspace(0.0008, 0.04, 9)
+VENT_WANDER = 0.003  # of the dynamic pressure
+VENT_MEMORY = 0.3  # s
 LENGTH = 0.3  # of the ascent, over which the error remembers itself (judgement)
 
 
 def scale_weights() -> Floats:
     """Return how likely each of ``SCALES`` is before a record is looked at."""
     weights: Floats = np.exp(-0.5 * (np.log(SCALES / MEDIAN_SCALE) / SPREAD) ** 2)
-    return weights / weights.sum()
+    weights /= weights.sum()
+    return weights
 
 
 def smooth_error(one: Floats, other: Floats) -> Floats:
@@ -47,6 +52,19 @@ def smooth_error(one: Floats, other: Floats) -> Floats:
     return covariance
 
 
+def vent_error(time: Floats, climb: Floats) -> Floats:
+    """Return the covariance of what the air does at the vents beside one coefficient [m2].
+
+    A vehicle that wobbles and is pushed hard does not have one pressure coefficient: it is taken
+    to wander by ``VENT_WANDER`` within some tenths of a second (judgement). The height that the
+    dynamic pressure is worth is that of a fall without drag.
+    """
+    height = VENT_WANDER * np.square(climb) / (2.0 * GRAVITY)
+    apart = np.sqrt(3.0) * np.abs(time[:, None] - time[None, :]) / VENT_MEMORY
+    covariance: Floats = height[:, None] * height[None, :] * (1.0 + apart) * np.exp(-apart)
+    return covariance
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """A normal distribution of residuals whose covariance is one of several.
@@ -60,13 +78,15 @@ class Doubt:
 
     def log_likelihood(self, residuals: Floats) -> Floats:
         """Logarithm of the density of residuals (n, k), up to a constant, (n,)."""
-        return np.logaddexp.reduce(self._logs(residuals), axis=1)
+        found: Floats = np.logaddexp.reduce(self._logs(residuals), axis=1)
+        return found
 
     def weights(self, residual: Floats) -> Floats:
         """How likely each covariance is, seen one residual (k,)."""
         logs = self._logs(residual[None, :])[0]
         weights: Floats = np.exp(logs - logs.max())
-        return weights / weights.sum()
+        weights /= weights.sum()
+        return weights
 
     def precision(self, residual: Floats) -> Floats:
         """Inverse covariance (k, k), averaged over the scales as the residual makes them likely.
@@ -83,7 +103,8 @@ class Doubt:
         squares = np.empty((len(residuals), len(self.logs)))
         for number, root in enumerate(self.roots):
             squares[:, number] = np.square(residuals @ root.T).sum(axis=1)
-        return self.logs - 0.5 * squares
+        found: Floats = self.logs - 0.5 * squares
+        return found
 
 
 def doubt_of(fixed: Floats, growing: Floats, scales: Floats, weights: Floats) -> Doubt:

@@ -18,6 +18,7 @@ from loftwright.debrief.flight_doubt import (
     doubt_of,
     scale_weights,
     smooth_error,
+    vent_error,
 )
 from loftwright.debrief.flight_model import FlightModel
 from loftwright.debrief.flight_posterior import Found, informed_directions
@@ -220,4 +221,5 @@ def _noise(model: FlightModel) -> Floats:
     total = np.diag(np.concatenate(variances)) if variances else np.zeros((0, 0))
     if observed.ascent is not None:
         total[:size, :size] += observed.ascent.rest_variance
+        total[:size, :size] += vent_error(observed.ascent.centres, observed.ascent.climb)
     return total

@@ -175,7 +175,7 @@ class FlightModel:
         assert ascent is not None
         step = barometer.step
         samples = int((ascent.times[-1] + SPARE - EARLY) / step) + 2
-        moments = EARLY + step * np.arange(samples)
+        moments: Floats = EARLY + step * np.arange(samples, dtype=np.float64)
         port = truth(tapes, moments, surrounds).port.astype(float)
         read = barometer.read(port, EARLY, values, self.words)
         height = heights_over(read, read[:, :1], STANDARD_PAD)

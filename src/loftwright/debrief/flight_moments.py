@@ -18,7 +18,7 @@ from loftwright.instruments.wiring import wire
 from loftwright.program.assemble import assemble
 from loftwright.rehearsal.replay import replay
 
-__all__ = ["Moments", "moments_of"]
+__all__ = ["Moments", "moments_of", "named"]
 
 SURE = 0.5  # chance from which what somebody saw counts
 WORDS = {"canopy": "the canopy", "payload": "the payload"}
@@ -51,21 +51,29 @@ def moments_of(
         for thing, moment in _commanded(campaign, log, liftoff_s).items():
             when[thing] = moment
             said = "never" if np.isnan(moment) else f"{moment:.2f} s after first motion"
-            words.append(f"{_named(thing)}: {said}, by the program run over the record")
+            words.append(f"{named(thing)}: {said}, by the program run over the record")
     failed = set()
     for saw in record.saw:
-        thing = {"release": saw.of, "canopy open": "canopy"}.get(saw.what)
-        if thing == "vehicle":  # what the vehicle releases is its payload
-            thing = "payload"
-        if thing is None or saw.happened == "yes" or saw.sure.value < SURE:
+        seen = _thing(saw.what, saw.of)
+        if seen is None or saw.happened == "yes" or saw.sure.value < SURE:
             continue
-        when[thing] = float("nan")
-        failed.add(thing)
-        words.append(f"{_named(thing)}: never, as somebody saw")
+        when[seen] = float("nan")
+        failed.add(seen)
+        words.append(f"{named(seen)}: never, as somebody saw")
     return Moments(when, frozenset(failed), tuple(words))
 
 
-def _named(thing: str) -> str:
+def _thing(what: str, of: str) -> str | None:
+    """Return what leaves or opens at a moment that somebody saw; None where nothing does."""
+    if what == "canopy open" and of == "vehicle":
+        return "canopy"
+    if what == "release":
+        return "payload" if of == "vehicle" else of  # what the vehicle lets go is its payload
+    return None
+
+
+def named(thing: str) -> str:
+    """Return what a thing that leaves or opens is called."""
     return WORDS.get(thing, thing)
 
 

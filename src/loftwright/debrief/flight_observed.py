@@ -8,7 +8,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.flight_moments import Moments, moments_of
+from loftwright.debrief.flight_moments import Moments, moments_of, named
 from loftwright.debrief.flight_sensor import Barometer, barometer_of
 from loftwright.debrief.flight_windows import (
     Ascent,
@@ -152,7 +152,7 @@ def _end(campaign: Campaign, moments: Moments, top: float) -> tuple[float, str]:
         moment = moments.of(thing)
         if moment is not None and moment - BEFORE < end:
             end = moment - BEFORE
-            why = "before the canopy opened" if thing == "canopy" else f"before {thing} left"
+            why = "before the canopy opened" if thing == "canopy" else f"before {named(thing)} left"
     return end, why
 
 

@@ -61,8 +61,8 @@ class Posterior:
 
     ``basis`` (size, r) are those directions, ``active`` (m, r) the draws along them with their
     ``weights`` (m,), which sum to one. ``strength`` (r,) is the information along each. In what
-    is square to the basis the posterior is the standard normal distribution. ``is_settled`` is False
-    where the draws had not come to rest.
+    is square to the basis the posterior is the standard normal distribution.
+    ``is_settled`` is False where the draws had not come to rest.
     """
 
     basis: Floats
@@ -143,6 +143,9 @@ def sample_posterior(
 ) -> Posterior:
     """Draw from the posterior in the directions that the record informs.
 
+    Which those are is told by the slopes at the best point: what only bends there, and does not
+    lean, is not drawn. It belongs into the doubt, as what the stand-in leaves unexplained.
+
     Parameters
     ----------
     stand_in : points (n, size) -> what would be recorded; NaN where it cannot tell
@@ -166,7 +169,8 @@ def sample_posterior(
         residual = measured - stand_in(active @ basis.T + rest)
         likely = doubt.log_likelihood(np.nan_to_num(residual))
         good = np.isfinite(residual).all(axis=1)
-        return np.where(good, likely, -np.inf) - 0.5 * np.square(active).sum(axis=1)
+        found: Floats = np.where(good, likely, -np.inf) - 0.5 * np.square(active).sum(axis=1)
+        return found
 
     rng = np.random.default_rng(seed)
     walkers = max(WALKERS, 2 * (2 * size + 1))

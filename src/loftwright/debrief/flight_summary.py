@@ -13,7 +13,7 @@ from loftwright.debrief.flight_joint import FIRST_MOTION, Joint, Number
 from loftwright.debrief.flight_posterior import Posterior
 from loftwright.debrief.results import Estimate
 
-__all__ = ["INFORMED", "field_words", "informed_fields", "together"]
+__all__ = ["INFORMED", "field_words", "informed_fields", "overlap", "together"]
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +48,7 @@ def field_words(path: str) -> str:
     root, *rest = path.split(".")
     name = rest[-1].replace("_", " ") if rest else root
     steps = [root if root != "vehicle" else "", *rest[:-1]]
-    of = []
+    of: list[str] = []
     for step in steps:
         if step.isdigit():
             of[-1] = f"{of[-1]} {int(step) + 1}"
@@ -99,7 +99,8 @@ def _steps() -> Floats:
     from scipy.special import ndtri
 
     steps: Floats = ndtri((np.arange(STEPS) + 0.5) / STEPS)
-    return steps / steps.std()
+    steps /= steps.std()
+    return steps
 
 
 def _spread(posterior: Posterior, row: int, steps: Floats) -> tuple[Floats, Floats]:
@@ -117,7 +118,7 @@ def _spread(posterior: Posterior, row: int, steps: Floats) -> tuple[Floats, Floa
 
 def _informed(number: Number, names: Sequence[str], prior: Estimate, after: Estimate) -> Informed:
     learnt = max(0.0, 1.0 - (after.sd / prior.sd) ** 2) if prior.sd > 0.0 else 0.0
-    alike = _overlap(prior, after)
+    alike = overlap(prior, after)
     flight = "" if number.flight is None or len(names) == 1 else names[number.flight]
     is_informed = learnt >= INFORMED
     return Informed(
@@ -144,7 +145,7 @@ def _says(learnt: float, alike: float, prior: Estimate, after: Estimate) -> str:
     )
 
 
-def _overlap(one: Estimate, other: Estimate) -> float:
+def overlap(one: Estimate, other: Estimate) -> float:
     """Return what two normal distributions have in common, 1 where they are the same.
 
     E. S. Garrett, S. L. Zeger, Biometrics 56 (2000) 1055 (from memory): an overlap of prior and
@@ -204,7 +205,7 @@ def together(joint: Joint, posterior: Posterior, names: Sequence[str]) -> tuple[
         terms = [f"{'+' if sign * parts[n] > 0.0 else '-'} {n}" for n in order]
         line = " ".join(terms).removeprefix("+ ")
         left = 1.0 / np.sqrt(1.0 + strength)
-        said.append(f"{line}: known together, to {100.0 * left:.0f} % of what it was")
+        said.append(f"{line} (to {100.0 * left:.0f} % of the spread that it had)")
     return tuple(said[:3])
 
 

@@ -7,6 +7,7 @@ the moment at which something leaves it or opens. The way down counts where it i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,7 +53,8 @@ class Ascent:
     """Mean heights over short stretches of the ascent.
 
     ``bins`` (k, m) averages readings at ``times`` (m,); ``variance`` (k,) is that of each mean,
-    ``rest_variance`` what all share; ``share`` (k,) is how much of the ascent has gone by.
+    ``rest_variance`` what all share; ``share`` (k,) is how much of the ascent has gone by, and
+    ``climb`` (k,) how fast it climbs then [m/s].
     """
 
     times: Floats
@@ -61,6 +63,7 @@ class Ascent:
     variance: Floats
     rest_variance: float
     share: Floats
+    climb: Floats
     top: float
 
     @property
@@ -93,7 +96,9 @@ def heights_of(truth: PressureTruth) -> Heights:
     away = np.abs(height - centre)
     flying = away[time > 0.0]
     usual = 1.4826 * float(np.median(flying)) if flying.size else 0.0
-    bad = ~np.isfinite(height) | (away > SPIKE * max(noise, usual, LEAST_NOISE))
+    # Beside a spike the median is a reading early or late: that much a steep climb may differ.
+    step = 2.0 * np.abs(np.gradient(centre))
+    bad = ~np.isfinite(height) | (away > SPIKE * max(noise, usual, LEAST_NOISE) + step)
     kept = ~bad
     number = int((resting & kept).sum())
     rest = float(np.mean(height[resting & kept])) if number else 0.0
@@ -171,9 +176,15 @@ def ascent_of(heights: Heights, end: float, top: float, jitter: float) -> Ascent
     variance = noise**2 * shared / count + (jitter * climb) ** 2 / count
     if len(time) > MOST_READINGS:
         time, bins = _fewer(time, bins)
-    centres = bins @ time
     return Ascent(
-        time, bins, means, variance, heights.rest_sd**2, np.minimum(centres / top, 1.0), top
+        times=time,
+        bins=bins,
+        heights=means,
+        variance=variance,
+        rest_variance=heights.rest_sd**2,
+        share=np.minimum(bins @ time / top, 1.0),
+        climb=climb,
+        top=top,
     )
 
 
@@ -213,11 +224,13 @@ def descent_of(heights: Heights, opened: float) -> Descent | None:
     if len(time) < 3 * PIECES:
         return None
     edges = np.linspace(begin, end, PIECES + 1)
-    rates = np.array([
-        -_slope(time[part], height[part])
-        for low_edge, high_edge in zip(edges[:-1], edges[1:], strict=True)
-        if (part := (time >= low_edge) & (time <= high_edge)).sum() >= 3
-    ])  # fmt: skip
+    rates = np.array(
+        [
+            -_slope(time[part], height[part])
+            for first, last in pairwise(edges)
+            if (part := (time >= first) & (time <= last)).sum() >= 3
+        ]
+    )
     middle = float(np.median(rates)) if rates.size else 0.0
     if middle <= 0.5 or np.abs(rates - middle).max() > STEADY * middle + 0.5:
         return None

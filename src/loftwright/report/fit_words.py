@@ -14,8 +14,8 @@ from loftwright.report.answer import Answer
 from loftwright.report.drivers import KIND
 from loftwright.report.quantities import unit_of
 from loftwright.report.reading import listed
-from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
 from loftwright.report.study_words import sentence
+from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
 from loftwright.report.words import input_words
 
 __all__ = ["FieldRow", "field_rows", "fit_answer", "print_fit"]
@@ -44,11 +44,11 @@ def fit_answer(fit: FlightFit) -> Answer:
     informed = [each for each in fit.fields if each.informed]
     flights = listed(list(fit.flights))
     if not informed:
-        lead = f"{flights} tells nothing that the documents did not say before"
+        lead = f"nothing is learnt from {flights} that the documents did not say before"
     else:
         named = [_called(each) for each in informed[:3]]
-        more = f", {len(informed)} fields in all" if len(informed) > 3 else ""
-        lead = f"{flights} tells most of {listed(named)}{more}"
+        more = f" ({len(informed)} fields in all)" if len(informed) > 3 else ""
+        lead = f"most is learnt of {listed(named)}{more}, from {flights}"
     return Answer(sentence(lead), (), tuple(_sentences(fit, informed)), ())
 
 
