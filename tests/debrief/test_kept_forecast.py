@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,11 +13,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loftwright.debrief.crps import rank
-from loftwright.debrief.kept_flights import DOCUMENTS, PROGRAMS, fly_kept, vehicle_figures
+from loftwright.debrief.kept_flights import (
+    DOCUMENTS,
+    PROGRAMS,
+    fly_kept,
+    programs_fly,
+    vehicle_figures,
+)
 from loftwright.debrief.kept_forecast import FILE, keep_forecast, read_kept_forecast
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.flight.forecast import forecast
+from loftwright.rehearsal.plan import see_that_it_rehearses
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 MADE = "2026-05-02T18:00:00+02:00"
@@ -80,6 +88,22 @@ def test_without_programs_flights_are_those_of_a_forecast():
     for name in ("apogee_m", "canopy_open_s", "upper_apogee_m", "touchdown_upper_east_m"):
         np.testing.assert_array_equal(flown.columns[name], plain[name])
     assert (flown.columns["max_climb_m_s"] <= plain["max_speed_m_s"]).all()
+
+
+def test_programs_that_work_nothing_leave_it_to_the_documents(campaign):
+    idle = replace(campaign, avionics=replace(campaign.avionics, actuator=()))
+    flown = fly_kept(idle, 1, 4)
+    assert flown.decided_by == DOCUMENTS
+    plain = forecast(idle, flights=4).columns
+    np.testing.assert_array_equal(flown.columns["release_time_s"], plain["release_time_s"])
+
+
+def test_so_do_programs_that_cannot_be_rehearsed(campaign):
+    riding = replace(campaign, payload=replace(campaign.payload, on="upper"))
+    with pytest.raises(ProblemError):
+        see_that_it_rehearses(riding)
+    assert not programs_fly(riding)
+    assert programs_fly(campaign)
 
 
 def test_events_are_those_of_most_flights(kept_file):

@@ -180,6 +180,17 @@ def test_one_station_and_the_landing_tell_a_place_that_is_supposed():
     assert found.height_sd > two.height_sd
 
 
+def test_coordinates_need_the_pad():
+    landed = Landed(latitude=Quantity(0.9001), longitude=Quantity(0.1001))
+    made = record(station=(station("Oak"),), sighting=(look("Oak"),), landed=(landed,))
+    clocks = clocks_of(made, [reconstruction()])
+    (without,) = sighted(made, clocks)
+    assert without.position is None
+    (found,) = sighted(made, clocks, pad=Pad(0.9, 0.1, 0.0))
+    assert found.how == "one station and the plane of the flight"
+    assert without.how != found.how
+
+
 def test_a_line_in_the_plane_of_the_flight_tells_nothing():
     toward = float(np.arctan2(STATIONS["Gate"][0], STATIONS["Gate"][1]))
     landed = Landed(distance=Quantity(50.0, 1.0), bearing=Quantity(toward, 0.02))

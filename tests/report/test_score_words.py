@@ -108,7 +108,7 @@ def test_an_interval_that_one_flight_does_not_give_is_left_out():
     assert len(row) == len(BIAS_HEADS)
     assert row[4:] == ("+10", "–", "5.0", "100")
     (known,) = bias_rows([bias(4, -1.0, 7.0)], "metric")
-    assert known[3].startswith("4 of 4 (40 to ")
+    assert known[3].startswith("4 of 4 (at least 40)")
     assert known[5] == "−1.0 to +7.0"
 
 

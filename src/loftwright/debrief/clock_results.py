@@ -89,8 +89,8 @@ class Clocks:
     """All clocks of a flight on one: seconds from first motion by the reference's second.
 
     ``chance`` is that of residuals at least as large if all uncertainties are right (chi-square
-    with ``freedom`` degrees); 1 where nothing is told twice. ``widened`` is the factor that all
-    standard deviations were taken larger by because of it.
+    with ``freedom`` degrees); 1 where nothing is told twice. ``widened`` is the factor by which
+    what several tell was taken less sure because of it; what only the reference tells was not.
     """
 
     reference: str

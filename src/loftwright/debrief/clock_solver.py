@@ -2,7 +2,8 @@
 
 Unknown are each clock's offset and drift and the time of each moment; first motion is zero, and
 the reference keeps the second. A telling that all others contradict is left out and said, not
-averaged. Where it cannot be told which of two is wrong, the clock is not tied.
+averaged. Where it cannot be told which of two is wrong, the clock is not tied; against the
+reference, which was compared with itself by its reconstruction, it is always the other.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from loftwright.debrief.clock_results import (
     Untied,
 )
 from loftwright.debrief.measured_figures import estimate
+from loftwright.debrief.results import Estimate
 
 __all__ = ["CRYSTAL", "FIRST_MOTION", "solve_clocks"]
 
@@ -205,7 +207,6 @@ def _slip(fit: _Fit, reference: str) -> list[int]:
         return []
     worst = int(np.nanargmax(tests))
     alike = _alike(fit, tests, worst)
-    # The log was compared with itself by its reconstruction; people and films were not.
     others = [place for place in alike if fit.tellings[place].clock != reference]
     if not others:
         return [worst]
@@ -256,12 +257,7 @@ def _clocks(
     chance = _chance(fit.chi_square, fit.freedom)
     widened = sqrt(fit.chi_square / fit.freedom) if chance < LIKELY else 1.0
     solved = {clock: _solved_clock(fit, clock, widened) for clock in fit.starts}
-    moments = {
-        each.moment: estimate(
-            fit.of("moment", *each.moment)[0], widened * fit.of("moment", *each.moment)[1]
-        )
-        for each in fit.tellings
-    }
+    moments = {moment: _moment(fit, moment, widened) for moment in _moments(fit)}
     return Clocks(
         reference=reference,
         clocks=solved,
@@ -275,9 +271,25 @@ def _clocks(
     )
 
 
+def _moments(fit: _Fit) -> dict[Moment, None]:
+    return dict.fromkeys(each.moment for each in fit.tellings)
+
+
+def _moment(fit: _Fit, moment: Moment, widened: float) -> Estimate:
+    """Return when a moment was; wider only where sources that tell it as well disagree."""
+    value, sd = fit.of("moment", *moment)
+    told = [row for row, each in enumerate(fit.tellings) if each.moment == moment]
+    return estimate(value, sd * (widened if _is_checked(fit, told) else 1.0))
+
+
+def _is_checked(fit: _Fit, rows: Iterable[int]) -> bool:
+    return any(fit.checks[row, row] > NO_CHECK for row in rows)
+
+
 def _solved_clock(fit: _Fit, clock: str, widened: float) -> SolvedClock:
     offset, offset_sd = fit.of("offset", clock)
     drift, drift_sd = fit.of("drift", clock)
+    own = [row for row, each in enumerate(fit.tellings) if each.clock == clock]
     correlation = 0.0
     if ("drift", clock) in fit.columns and offset_sd > 0.0 and drift_sd > 0.0:
         places = fit.columns["offset", clock], fit.columns["drift", clock]
@@ -286,11 +298,11 @@ def _solved_clock(fit: _Fit, clock: str, widened: float) -> SolvedClock:
         clock=clock,
         at=fit.starts[clock],
         offset=offset,
-        offset_sd=widened * offset_sd,
+        offset_sd=offset_sd * (widened if drift_sd > 0.0 and _is_checked(fit, own) else 1.0),
         drift=drift,
         drift_sd=drift_sd,
         correlation=correlation,
-        ties=sum(each.clock == clock for each in fit.tellings),
+        ties=len(own),
         drift_solved=0.0 < drift_sd < INFORMED * fit.priors[clock].drift_sd,
     )
 

@@ -132,7 +132,7 @@ def keep_forecast(
     Raises
     ------
     ProblemError
-        Where one is kept already, where it cannot be written, and as `kept_flights.fly_kept`.
+        Where one is kept already, and where it cannot be written.
     """
     path = folder / FILE
     if path.exists() and not replace:

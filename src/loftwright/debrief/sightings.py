@@ -30,6 +30,7 @@ __all__ = ["height_checks", "sighted"]
 
 Floats = NDArray[np.float64]
 
+NOWHERE = Pad(0.0, 0.0, 0.0)
 WIDE = 2.0  # standard deviations that uncertainties leave open, at 95 %
 LIKELY = 0.05  # chance of angles so far apart below which they do not agree
 # How far a flight strays from the upright plane through pad and landing, in metres and as a share
@@ -111,10 +112,12 @@ def _needs_no_plane(group: Group) -> bool:
 
 def _plane(record: FlightRecord, of: str, pad: Pad | None) -> Plane | None:
     """Return the upright plane through pad and landing, None where the landing is not known."""
-    for landed in record.landed:
-        if landed.of != of or (landed.distance is None and pad is None):
+    for told in record.landed:
+        if told.of != of:
             continue
-        found = landing_place(landed, pad or Pad(0.0, 0.0, 0.0))
+        # Coordinates say nothing of a pad that is nowhere.
+        landed = told if pad else replace(told, latitude=None, longitude=None)
+        found = landing_place(landed, pad or NOWHERE)
         if found is not None and found.place is not None and found.distance > STRAYS:
             across = np.array([found.place[1], -found.place[0]]) / found.distance
             assert found.covariance is not None

@@ -28,8 +28,8 @@ def clock_lines(clocks: Clocks) -> Iterator[str]:
             yield _left_out_words(told)
     if clocks.widened > 1.0:
         yield (
-            "The sources differ by more than was said of them: all uncertainties are taken "
-            f"{digits(clocks.widened, 2)} times larger."
+            "The sources differ by more than was said of them: what several of them tell is taken "
+            f"as {digits(clocks.widened, 2)} times less sure."
         )
     elif clocks.freedom > 0:
         yield "The sources agree as well as was said of them."
@@ -78,7 +78,7 @@ def _left_out_words(told: Told) -> str:
     telling = told.telling
     return (
         f"{_named(telling.clock)} tells {telling.event} {abs(told.residual):.2f}{NO_BREAK}s {late} "
-        "by all the others: left out."
+        "by the others: left out."
     )
 
 

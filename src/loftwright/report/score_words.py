@@ -7,8 +7,9 @@ from math import isfinite
 
 from loftwright.debrief.measured_figures import FIGURES
 from loftwright.debrief.score_results import FigureScore, ForecastScore, ModelBias
+from loftwright.flight.chance import Chance
 from loftwright.report.quantities import NO_BREAK, Unit, digits, unit_of
-from loftwright.report.reading import hundredths
+from loftwright.report.reading import in_hundred
 
 __all__ = [
     "BIAS_HEADS",
@@ -26,7 +27,7 @@ BIAS_HEADS = (
     "figure",
     "unit",
     "flights",
-    "inside",
+    "inside, in 100",
     "mean error",
     "95 % of it",
     "mean score",
@@ -98,12 +99,12 @@ def _bias_row(each: ModelBias, unit: Unit) -> tuple[str, ...]:
     known = isfinite(each.mean_error_low) and isfinite(each.mean_error_high)
     low, high = (_signed(value, unit) for value in (each.mean_error_low, each.mean_error_high))
     inside = round(each.coverage_90 * each.flights)
-    ends = f"{hundredths(each.coverage_low)} to {hundredths(each.coverage_high)} in 100"
+    _, ends = in_hundred(Chance(inside, each.flights, each.coverage_low, each.coverage_high))
     return (
         FIGURES.get(each.figure, each.figure),
         unit.symbol,
         str(each.flights),
-        f"{inside} of {each.flights} ({ends})",
+        f"{inside} of {each.flights} {ends}",
         _signed(each.mean_error, unit),
         f"{low} to {high}" if known else NONE,
         _size(each.mean_crps, unit),
