@@ -111,7 +111,10 @@ def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reco
     )
     air = campaign.site.air
     found = reconstruct(
-        log, instrument, pad_temperature=air.temperature.value, pad_pressure=air.pressure.value
+        log,
+        instrument,
+        pad_temperature=air.temperature.value,
+        pad_pressure=None if air.pressure is None else air.pressure.value,
     )
     return log, found
 
