@@ -58,6 +58,9 @@ def test_every_command_has_a_versioned_schema():
         ("program", "check", "."),
         ("program", "explain"),
         ("program", "chek", "nowhere.toml"),
+        ("ledger", "list", "nowhere"),
+        ("ledger", "lst", "."),
+        ("ledger", "close", ".", "A1"),
     ],
 )
 def test_bad_input_is_told_as_problems(loftwright, words, tmp_path, monkeypatch):

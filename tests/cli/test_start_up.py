@@ -13,7 +13,7 @@ import pytest
 
 DEMO = Path(__file__).resolve().parents[2] / "examples" / "sedge-lift"
 PROGRAM = Path(__file__).resolve().parents[1] / "program" / "whole" / "program-main.toml"
-OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main"}
+OURS_FOR_HELP = {"loftwright", "loftwright.cli", "loftwright.cli.main", "loftwright.cli.lazy"}
 HEAVY = {"numpy", "scipy", "numba", "llvmlite", "rich", "jinja2", "tomlkit", "platformdirs"}
 NEVER = {"scipy.stats", "scipy.signal", "pandas", "pyarrow", "pint", "fluids"}
 
@@ -58,6 +58,7 @@ def test_help_and_version_import_click_only(words):
         "firing",
         "forecast",
         "rehearse",
+        "causes",
         "tune",
         "compare",
         "explore",
@@ -66,6 +67,7 @@ def test_help_and_version_import_click_only(words):
         "doctor",
         "explain",
         "program",
+        "ledger",
     ],
 )
 def test_help_of_a_command_imports_no_room_but_the_command_line(command):
@@ -90,6 +92,16 @@ def test_checking_a_program_imports_nothing_heavy(word):
 @pytest.mark.parametrize("word", ["check", "explain", "run", "emit-c"])
 def test_help_below_program_imports_the_command_line_only(word):
     assert tops(imported("program", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
+
+
+@pytest.mark.parametrize("word", ["list", "show", "finding", "ready", "export"])
+def test_help_below_ledger_imports_the_command_line_only(word):
+    assert tops(imported("ledger", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
+
+
+@pytest.mark.parametrize("words", [("list", "--json"), ("action", "Fit a hook")])
+def test_looking_and_writing_in_the_ledger_import_nothing_heavy(tmp_path, words):
+    assert not tops(imported("ledger", words[0], str(tmp_path), *words[1:])) & HEAVY
 
 
 def test_bad_input_imports_nothing_heavy(tmp_path):

@@ -4,16 +4,27 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from loftwright.debrief.kept_flights import DOCUMENTS, PROGRAMS, fly_kept, vehicle_figures
+from loftwright.debrief.crps import rank
+from loftwright.debrief.kept_flights import (
+    DOCUMENTS,
+    PROGRAMS,
+    fly_kept,
+    programs_fly,
+    vehicle_figures,
+)
 from loftwright.debrief.kept_forecast import FILE, keep_forecast, read_kept_forecast
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.flight.forecast import forecast
+from loftwright.rehearsal.plan import see_that_it_rehearses
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 MADE = "2026-05-02T18:00:00+02:00"
@@ -79,6 +90,22 @@ def test_without_programs_flights_are_those_of_a_forecast():
     assert (flown.columns["max_climb_m_s"] <= plain["max_speed_m_s"]).all()
 
 
+def test_programs_that_work_nothing_leave_it_to_the_documents(campaign):
+    idle = replace(campaign, avionics=replace(campaign.avionics, actuator=()))
+    flown = fly_kept(idle, 1, 4)
+    assert flown.decided_by == DOCUMENTS
+    plain = forecast(idle, flights=4).columns
+    np.testing.assert_array_equal(flown.columns["release_time_s"], plain["release_time_s"])
+
+
+def test_so_do_programs_that_cannot_be_rehearsed(campaign):
+    riding = replace(campaign, payload=replace(campaign.payload, on="upper"))
+    with pytest.raises(ProblemError):
+        see_that_it_rehearses(riding)
+    assert not programs_fly(riding)
+    assert programs_fly(campaign)
+
+
 def test_events_are_those_of_most_flights(kept_file):
     kept = read_kept_forecast(kept_file)
     events = kept.events()
@@ -127,6 +154,8 @@ def test_layout_is_no_change(copy):
         ('{"schema": "loftwright/kept-forecast/9"}', "forecast-version"),
         ('{"schema": "loftwright/kept-forecast/1"}', "forecast-changed"),
         ("[" * 100_000, "forecast-damaged"),
+        ('{"schema": "loftwright/kept-forecast/1", "seed": NaN}', "forecast-damaged"),
+        ('{"schema": "loftwright/kept-forecast/1", "seed": 1e999}', "forecast-damaged"),
         ("\udcff".encode("utf-8", "surrogateescape").decode("latin-1"), "forecast-damaged"),
     ],
 )
@@ -134,6 +163,37 @@ def test_what_is_no_forecast_is_refused(tmp_path, text, code):
     path = tmp_path / FILE
     path.write_text(text, encoding="latin-1")
     assert codes_of(path) == {code}
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_whatever_is_damaged_is_refused_and_nothing_worse(kept_file, tmp_path_factory, data):
+    whole = bytearray(kept_file.read_bytes())
+    for _ in range(data.draw(st.integers(1, 4))):
+        whole[data.draw(st.integers(0, len(whole) - 1))] = data.draw(st.integers(0, 255))
+    path = tmp_path_factory.mktemp("damaged") / FILE
+    path.write_bytes(whole)
+    told = set()
+    try:
+        # What was changed may not count, such as a blank.
+        told = {read_kept_forecast(path).sha256}
+    except ProblemError as refused:
+        told = {problem.code.partition("-")[0] for problem in refused.problems}
+    assert told <= {"forecast", read_kept_forecast(kept_file).sha256}
+
+
+def test_flights_of_the_same_model_are_forecast_as_they_should_be(campaign, kept_file):
+    """Of other flights of the model, nine in ten lie inside, whatever the figure."""
+    kept = read_kept_forecast(kept_file)
+    others = fly_kept(campaign, 77, 150).columns
+    names = ("apogee_m", "max_climb_m_s", "release_time_s", "canopy_rate_m_s", "water_out_s")
+    ranks = np.array(
+        [[rank(kept.happened(name), each, 0.0) for each in others[name]] for name in names]
+    )
+    inside = (np.abs(ranks - 0.5) <= 0.45).mean(axis=1)
+    # 40 flights leave their own range unsure: its share is spread by 4 in 100.
+    assert inside.min() > 0.75
+    assert inside.mean() == pytest.approx(0.9, abs=0.06)
 
 
 def test_a_whole_file_of_the_wrong_shape_is_refused(copy, monkeypatch):

@@ -13,12 +13,13 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from loftwright.debrief.bias import mean_interval, model_bias
+from loftwright.debrief.clocks import clocks_of
 from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.debrief.landing_places import Pad
 from loftwright.debrief.measured_figures import estimate, measured_figures
 from loftwright.debrief.score import made_before, score_figure, score_forecast
 from loftwright.debrief.score_results import ForecastScore
-from loftwright.documents.flight_record import Landed, Stopwatch
+from loftwright.documents.flight_record import Landed, Saw, Stopwatch
 from loftwright.rehearsal.chances import clopper_pearson
 from loftwright.units import Quantity
 
@@ -77,7 +78,7 @@ def test_figures_that_both_show_are_scored():
     assert late.rank < 0.01
     assert "below the range" in late.says
     assert late.error == pytest.approx(0.9, abs=0.03)
-    assert "the forecast is high by" in late.says
+    assert "and the forecast is high by" in late.says
     assert "2 lie inside" in score.says
     assert "one trial" in score.says
 
@@ -106,6 +107,8 @@ def test_a_record_just_outside_may_be_inside_what_its_error_leaves_open():
     assert not sharp.inside_90
     assert blunt.inside_90
     assert blunt.forecast_p95 < blunt.measured
+    assert "inside" in blunt.says
+    assert "and the two differ by no more" in blunt.says
 
 
 def test_watches_tell_what_the_log_does_not():
@@ -120,6 +123,27 @@ def test_watches_tell_what_the_log_does_not():
     assert found["touchdown_vehicle_time_s"].sd == pytest.approx(0.15 * sqrt(2.0))
     assert found["apogee_time_s"].value == 4.0  # the log counts
     assert found["time_aloft_s"].sd == 0.4
+
+
+def test_what_a_film_tells_is_scored_on_the_one_clock():
+    film = tuple(
+        Saw(what=what, of=of, at=Quantity(time, 0.03), clock="film")
+        for what, of, time in (
+            ("liftoff", "vehicle", 50.0),
+            ("touchdown", "vehicle", 74.0),
+            ("touchdown", "payload", 90.0),
+        )
+    )
+    seen = record(saw=film)
+    forecast = kept(touchdown_payload_time_s=np.random.default_rng(2).normal(40.0, 2.0, FLIGHTS))
+    clocks = clocks_of(seen, [reconstruction()])
+    score = score_forecast(
+        forecast, reconstruction(), seen, flight="one", flown=None, clocks=clocks
+    )
+    landing = figure(score, "touchdown_payload_time_s")
+    assert landing.measured == pytest.approx(40.0, abs=0.02)
+    assert landing.inside_90
+    assert landing.measured_sd == pytest.approx(0.045, abs=0.02)
 
 
 def test_heights_at_moments_take_the_moment_s_doubt_along():
@@ -199,6 +223,17 @@ def test_a_biased_model_is_found_out():
     assert found.mean_error_low > 0.0
     assert found.mean_error_low < 5.0 < found.mean_error_high
     assert "too high" in found.says
+
+
+def test_what_the_record_may_be_wrong_by_in_all_flights_is_not_the_models():
+    scores = [
+        replace(each, figures=tuple(replace(figure, u_data=8.0) for figure in each.figures))
+        for each in campaign(12, offset=5.0)
+    ]
+    found = model_bias(scores)[0]
+    assert found.mean_error_low > 0.0
+    assert "the model is" not in found.says
+    assert "by no more than the record itself may be wrong" in found.says
 
 
 def test_a_model_that_is_too_sure_is_found_out():

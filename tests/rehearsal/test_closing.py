@@ -89,3 +89,9 @@ def test_unique_branches_stand_for_their_rows(rows):
     different = set(zip(branches.group, branches.flight, times_as_text, strict=True))
     assert len(different) == len(branches.group)
     assert (np.diff(branches.group) >= 0).all()
+
+
+def test_programs_that_work_nothing_leave_every_flight_as_it_is():
+    settled = settle(np.zeros(2, np.int64), 3, 0, lambda *_: np.zeros((0, 0)))
+    np.testing.assert_array_equal(settled.which, [[0, 1, 2], [0, 1, 2]])
+    np.testing.assert_array_equal(settled.branches.flight, [0, 1, 2])

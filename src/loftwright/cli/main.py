@@ -10,12 +10,12 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from importlib import import_module
 from typing import Any, NoReturn
 
 import click
 
 from loftwright import __version__
+from loftwright.cli.lazy import LazyGroup
 
 __all__ = ["COMMANDS", "main", "run"]
 
@@ -30,50 +30,23 @@ COMMANDS: dict[str, str] = {
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
+    "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
     "sensitivity": "Say which uncertain fields a figure's spread comes from, and how surely.",
+    "debrief": "Say what must have happened in a recorded flight, and why.",
+    "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
+    "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",
     "explain": "Show the page of an error or warning code.",
 }
 
 
-class Verbs(click.Group):
-    """A group that imports a command when it is invoked, not before."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Return the names of all commands, in the order of the job."""
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Import and return the command called ``cmd_name``, None where there is none."""
-        if cmd_name not in COMMANDS:
-            return None
-        command: click.Command = import_module(f"loftwright.cli.{cmd_name}").command
-        return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command that ``args`` begin with; a slip of the pen is told the nearest."""
-        if args[0] not in COMMANDS and not args[0].startswith("-"):
-            from difflib import get_close_matches
-
-            near = get_close_matches(args[0], COMMANDS, n=1)
-            hint = f" Did you mean {near[0]}?" if near else ""
-            ctx.fail(f"There is no command {args[0]!r}.{hint}")
-        return super().resolve_command(ctx, args)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the list of commands from the table, without importing any."""
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-
 @click.group(
-    cls=Verbs,
+    cls=LazyGroup,
+    table={name: (name, line) for name, line in COMMANDS.items()},
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Pressurised bottles burst and rockets fall: proof-test with water, release from afar, "

@@ -64,7 +64,11 @@ def _bias(name: str, own: Sequence[FigureScore], *, looked_back: bool) -> ModelB
     inside = sum(each.inside_90 for each in own)
     low, high = mean_interval(errors)
     covered = clopper_pearson(inside, len(own), LEVEL)
-    words = [_bias_words(len(own), low, high), _coverage_words(inside, len(own), covered)]
+    record_sd = float(np.mean([each.u_data for each in own]))
+    words = [
+        _bias_words(len(own), low, high, record_sd),
+        _coverage_words(inside, len(own), covered),
+    ]
     if looked_back:
         words.append("No forecast of these was made before its flight.")
     return ModelBias(
@@ -82,14 +86,23 @@ def _bias(name: str, own: Sequence[FigureScore], *, looked_back: bool) -> ModelB
     )
 
 
-def _bias_words(flights: int, low: float, high: float) -> str:
+def _bias_words(flights: int, low: float, high: float, record_sd: float) -> str:
+    """Say what the interval of the mean error shows.
+
+    The error of a record may be the same in every flight, such as that of one barometer: a mean
+    that is smaller is not told for the model's.
+    """
     if flights < 2:
         return "one flight shows no bias, and no lack of one."
-    if low > 0.0:
-        return f"over {flights} flights the model is too high on average."
-    if high < 0.0:
-        return f"over {flights} flights the model is too low on average."
-    return f"{flights} flights show no bias; one inside the interval would go unseen."
+    if low <= 0.0 <= high:
+        return f"{flights} flights show no bias; one within the interval would not be seen."
+    way = "high" if low > 0.0 else "low"
+    if abs(low + high) / 2.0 <= record_sd:
+        return (
+            f"over {flights} flights the forecast is too {way} on average, but by no more than the "
+            "record itself may be wrong in all of them."
+        )
+    return f"over {flights} flights the model is too {way} on average."
 
 
 def _coverage_words(inside: int, flights: int, covered: tuple[float, float]) -> str:

@@ -10,7 +10,15 @@ from itertools import combinations_with_replacement
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Axis", "Emulator", "fit_emulator", "spread_points"]
+__all__ = [
+    "Axis",
+    "Emulator",
+    "fit_emulator",
+    "monomials",
+    "solve_features",
+    "spread_points",
+    "terms_of",
+]
 
 Floats = NDArray[np.float64]
 DEGREE = 3
@@ -58,15 +66,15 @@ class Emulator:
     def __call__(self, points: Floats) -> Floats:
         """Features (n, k) at the inputs ``points`` (n, axes), in the simulator's own units."""
         scaled = np.stack([axis.scaled(points[:, i]) for i, axis in enumerate(self.axes)], axis=1)
-        return _monomials(scaled) @ self.coefficients
+        return monomials(scaled, DEGREE) @ self.coefficients
 
 
 @cache
-def _recipe(count: int) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]:
+def _recipe(count: int, most: int) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]:
     """For each degree above 0: which products of the degree before, times which of the inputs."""
     before: list[tuple[int, ...]] = [()]
     steps = []
-    for degree in range(1, DEGREE + 1):
+    for degree in range(1, most + 1):
         terms = list(combinations_with_replacement(range(count), degree))
         place = {term: index for index, term in enumerate(before)}
         shorter = np.array([place[term[:-1]] for term in terms])
@@ -75,10 +83,15 @@ def _recipe(count: int) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]
     return tuple(steps)
 
 
-def _monomials(scaled: Floats) -> Floats:
-    """Every product of up to DEGREE of the inputs (n, axes), as columns (n, terms)."""
+def terms_of(inputs: int, degree: int) -> int:
+    """Return how many terms a polynomial of so many inputs has."""
+    return 1 + sum(len(last) for _, last in _recipe(inputs, degree))
+
+
+def monomials(scaled: Floats, degree: int) -> Floats:
+    """Every product of up to ``degree`` of the inputs (n, axes), as columns (n, terms)."""
     columns = [np.ones((len(scaled), 1))]
-    for shorter, last in _recipe(scaled.shape[1]):
+    for shorter, last in _recipe(scaled.shape[1], degree):
         columns.append(columns[-1][:, shorter] * scaled[:, last])
     return np.concatenate(columns, axis=1)
 
@@ -92,7 +105,7 @@ def spread_points(count: int, axes: int, rng: np.random.Generator) -> Floats:
     return 2.0 * (ranks + rng.random((count, axes))) / count - 1.0
 
 
-def _solve(matrix: Floats, values: Floats) -> Floats:
+def solve_features(matrix: Floats, values: Floats) -> Floats:
     """Least squares for each feature over the runs that have it; NaN where too few do."""
     solution = np.full((matrix.shape[1], values.shape[1]), np.nan)
     for feature in range(values.shape[1]):
@@ -122,13 +135,13 @@ def fit_emulator(
     seed : of the points at which it runs
     """
     rng = np.random.default_rng(seed)
-    terms = 1 + sum(len(last) for _, last in _recipe(len(axes)))
+    terms = terms_of(len(axes), DEGREE)
     scaled = spread_points(RUNS_A_TERM * terms, len(axes), rng)
     points = np.stack([axis.unscaled(scaled[:, i]) for i, axis in enumerate(axes)], axis=1)
     names = [axis.name for axis in axes]
     features = np.array([simulate(dict(zip(names, map(float, p), strict=True))) for p in points])
-    matrix = _monomials(scaled)
+    matrix = monomials(scaled, DEGREE)
     back = np.arange(len(points)) % KEPT_BACK == 0
-    trial = _solve(matrix[~back], features[~back])
+    trial = solve_features(matrix[~back], features[~back])
     error = _misfit(matrix[back] @ trial - features[back])
-    return Emulator(axes, _solve(matrix, features), error)
+    return Emulator(axes, solve_features(matrix, features), error)

@@ -15,7 +15,8 @@ class Informed:
 
     ``learnt`` is the share of its prior variance that the records took away; ``informed`` whether
     that is enough to say that they tell anything of it. ``goes_with`` names fields that it cannot
-    be told from, with the posterior correlation.
+    be told from, with the posterior correlation. ``flight`` is the flight whose own it is, empty
+    where all flights share it; ``overlap`` what prior and posterior have in common, 1 for all.
     """
 
     path: str  # "vehicle.aero.drag_scale" ...
@@ -26,11 +27,17 @@ class Informed:
     informed: bool
     goes_with: tuple[tuple[str, float], ...] = ()
     says: str = ""
+    flight: str = ""
+    overlap: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlightFit:
-    """A fit to one flight or to several together."""
+    """A fit to one flight or to several together.
+
+    ``together`` names combinations of fields that are known while none of them is alone; ``logs``
+    are the SHA-256 of the flights' logs, empty where there was none.
+    """
 
     flights: tuple[str, ...]
     fields: tuple[Informed, ...]  # what was asked of the records, most informed first
@@ -39,3 +46,5 @@ class FlightFit:
     used: tuple[str, ...]  # what of each record counted, in words
     warnings: tuple[str, ...]
     seed: int
+    together: tuple[str, ...] = ()
+    logs: tuple[str, ...] = ()

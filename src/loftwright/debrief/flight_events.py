@@ -98,9 +98,7 @@ class Seen:
         more = hypot(drift, self.liftoff_sd)
         sd = hypot(moment.sd, more)
         low, high = moment.low - moment.time, moment.high - moment.time
-        return Estimate(
-            time, sd, time - hypot(low, FIVE * more), time + hypot(high, FIVE * more)
-        )
+        return Estimate(time, sd, time - hypot(low, FIVE * more), time + hypot(high, FIVE * more))
 
     def notes(self) -> tuple[str, ...]:
         """Say what the record taught of its own instrument."""
@@ -175,16 +173,13 @@ def _has_push(seen: Seen) -> bool:
 
 
 def _release(seen: Seen) -> FlightEvent | Missing:
-    marks = [
-        mark for mark in seen.log.marks if any(w in mark.words.lower() for w in RELEASE_WORDS)
-    ]
+    marks = [mark for mark in seen.log.marks if any(w in mark.words.lower() for w in RELEASE_WORDS)]
     if not marks:
         return Missing("release", "the log keeps no state of its controller that says it")
     every = seen.found.readings.every
     time = marks[0].time_s - seen.found.shape.liftoff - 0.5 * every
-    return FlightEvent(
-        "release", seen.timed(time, every / sqrt(12.0)), f'the log\'s own "{marks[0].words}"'
-    )
+    shown = f'the log\'s own "{marks[0].words}"'
+    return FlightEvent("release", seen.timed(time, every / sqrt(12.0)), shown, commanded=True)
 
 
 def _apogee(seen: Seen) -> FlightEvent | Missing:

@@ -14,15 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.campaign import Campaign
+from loftwright.errors import ProblemError
 from loftwright.flight.blocks import recipe_of
 from loftwright.flight.forecast import forecast
 from loftwright.flight.kernel import slots
 from loftwright.flight.kernel.body import Flown
 from loftwright.flight.results import Band, Flight
 from loftwright.flight.statistics import clock_of, percentiles
-from loftwright.rehearsal.block import Block
+from loftwright.rehearsal.block import Block, worked_things
 from loftwright.rehearsal.closing import Branches
-from loftwright.rehearsal.plan import TOLERANCE, Plan, plan_of
+from loftwright.rehearsal.plan import TOLERANCE, Plan, plan_of, see_that_it_rehearses
 from loftwright.rehearsal.run import Trial, fly_block
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "KeptFlights",
     "fly_kept",
     "numerical_errors",
+    "programs_fly",
     "vehicle_figures",
 ]
 
@@ -66,13 +68,12 @@ def fly_kept(
 ) -> KeptFlights:
     """Fly what a kept forecast holds.
 
-    Raises
-    ------
-    ProblemError
-        Where there are programs that cannot be rehearsed (`rehearsal.plan.plan_of`).
+    Programs that work nothing, or cannot be rehearsed (`rehearsal.plan.see_that_it_rehearses`), do
+    not fly along, and ``decided_by`` of the result says so: the documents' moments count, as in a
+    forecast.
     """
     parts, over_time = [], _OverTime()
-    decided_by = PROGRAMS if campaign.programs else DOCUMENTS
+    decided_by = PROGRAMS if programs_fly(campaign) else DOCUMENTS
     for part in _blocks(campaign, decided_by, seed, flights, over_time):
         parts.append(part)
         if progress is not None:
@@ -81,6 +82,17 @@ def fly_kept(
     scrubbed = columns.pop("scrubbed") > 0.0
     kept = {name: np.where(scrubbed, np.nan, column) for name, column in columns.items()}
     return KeptFlights(decided_by, kept, over_time.band(), int(scrubbed.sum()))
+
+
+def programs_fly(campaign: Campaign) -> bool:
+    """Tell whether a campaign's programs decide when things go and open."""
+    if not campaign.programs:
+        return False
+    try:
+        see_that_it_rehearses(campaign)
+    except ProblemError:
+        return False
+    return bool(worked_things(campaign))
 
 
 def _blocks(

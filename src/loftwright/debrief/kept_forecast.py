@@ -132,7 +132,7 @@ def keep_forecast(
     Raises
     ------
     ProblemError
-        Where one is kept already, where it cannot be written, and as `kept_flights.fly_kept`.
+        Where one is kept already, and where it cannot be written.
     """
     path = folder / FILE
     if path.exists() and not replace:
@@ -217,7 +217,11 @@ def read_kept_forecast(path: Path) -> KeptForecast:
     """
     body = _read(path)
     stated = body.pop("sha256", None)
-    if stated != _digest(body):
+    try:
+        found = _digest(body)
+    except (ValueError, RecursionError):  # a number beyond all bounds
+        raise _damaged(path, "it holds numbers that nobody can have written") from None
+    if stated != found:
         raise _refused(
             path,
             "forecast-changed",
@@ -226,7 +230,7 @@ def read_kept_forecast(path: Path) -> KeptForecast:
         )
     try:
         return _built(body, str(stated))
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as error:
         raise _damaged(
             path, f"something is missing or is not what it should be ({error})"
         ) from None
@@ -234,7 +238,7 @@ def read_kept_forecast(path: Path) -> KeptForecast:
 
 def _read(path: Path) -> dict[str, Any]:
     try:
-        body = json.loads(read_regular(path, LIMIT))
+        body = json.loads(read_regular(path, LIMIT), parse_constant=_no_number)
     except (ValueError, RecursionError):
         raise _damaged(path, "it is not JSON, or ends in the middle") from None
     if not isinstance(body, dict) or not isinstance(body.get("schema"), str):
@@ -247,6 +251,10 @@ def _read(path: Path) -> dict[str, Any]:
             f"this Loftwright reads {SCHEMA}",
         )
     return body
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no number of JSON")
 
 
 def _built(body: Mapping[str, Any], digest: str) -> KeptForecast:

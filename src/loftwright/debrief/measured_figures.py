@@ -8,6 +8,7 @@ from math import hypot, sqrt
 import numpy as np
 
 from loftwright.debrief.by_hand import PRESS_SD, sd_of
+from loftwright.debrief.clock_results import Clocks
 from loftwright.debrief.landing_places import LandingPlace, Pad, landing_places
 from loftwright.debrief.results import Estimate, Reconstruction
 from loftwright.documents.flight_record import BODIES, FlightRecord, Stopwatch
@@ -27,6 +28,7 @@ FIGURES = {
     "canopy_open_height_m": "height at which the canopy opens",
     "canopy_rate_m_s": "rate of descent under canopy",
     "touchdown_vehicle_time_s": "landing time",
+    "touchdown_payload_time_s": "payload's landing time",
     "time_aloft_s": "payload's time aloft",
 }
 PLACES = {
@@ -45,6 +47,15 @@ EVENT_FIGURES = {
     "canopy open": "canopy_open_s",
     "touchdown": "touchdown_vehicle_time_s",
 }
+# Moments that several sources tell together, where the log does not.
+MOMENT_FIGURES = {
+    ("water out", "vehicle"): "water_out_s",
+    ("release", "payload"): "release_time_s",
+    ("apogee", "vehicle"): "apogee_time_s",
+    ("canopy open", "vehicle"): "canopy_open_s",
+    ("touchdown", "vehicle"): "touchdown_vehicle_time_s",
+    ("touchdown", "payload"): "touchdown_payload_time_s",
+}
 # What is scored of the curve at a moment, besides the moment: heights and climbs.
 HEIGHTS = {"release": "release_height_m", "canopy open": "canopy_open_height_m"}
 CLIMBS = {"release": "release_climb_m_s"}
@@ -57,22 +68,23 @@ def estimate(value: float, sd: float) -> Estimate:
 
 
 def measured_figures(
-    reconstruction: Reconstruction, record: FlightRecord, pad: Pad
+    reconstruction: Reconstruction, record: FlightRecord, pad: Pad, clocks: Clocks | None = None
 ) -> dict[str, Estimate]:
     """Return what a log, watches and paces show of a flight, by figure, SI.
 
-    A watch tells what the log does not, never instead of it. Names that are not in the result are
-    not shown by this record.
+    What people and films tell counts where the log tells nothing, never instead of it: on the one
+    clock of ``clocks`` if that is given, then as it was stopped by hand. Names that are not in the
+    result are not shown by this record.
     """
     found: dict[str, Estimate] = {}
-    for sources in (_of_log, _of_watches):
-        for name, value in sources(reconstruction, record):
-            found.setdefault(name, value)
+    told = () if clocks is None else _of_moments(clocks)
+    for name, value in (*_of_log(reconstruction), *told, *_of_watches(record)):
+        found.setdefault(name, value)
     found |= _of_landings(landing_places(record.landed, pad))
     return {name: found[name] for name in FIGURES if name in found}
 
 
-def _of_log(log: Reconstruction, _record: FlightRecord) -> Iterator[tuple[str, Estimate]]:
+def _of_log(log: Reconstruction) -> Iterator[tuple[str, Estimate]]:
     for name, value in (
         ("apogee_m", log.apogee),
         ("apogee_time_s", log.apogee_time),
@@ -81,6 +93,8 @@ def _of_log(log: Reconstruction, _record: FlightRecord) -> Iterator[tuple[str, E
         if value is not None:
             yield name, value
     for event in log.events:
+        if event.commanded:  # what was told to happen may happen later, or never
+            continue
         if event.kind in EVENT_FIGURES:
             yield EVENT_FIGURES[event.kind], event.time
         for names, read in ((HEIGHTS, _height), (CLIMBS, _climb)):
@@ -118,7 +132,13 @@ def _on_curve(
     return estimate(float(read(at.value)), hypot(float(spread(at.value)), float(moved)))
 
 
-def _of_watches(_log: Reconstruction, record: FlightRecord) -> Iterator[tuple[str, Estimate]]:
+def _of_moments(clocks: Clocks) -> Iterator[tuple[str, Estimate]]:
+    for moment, name in MOMENT_FIGURES.items():
+        if moment in clocks.moments:
+            yield name, clocks.moments[moment]
+
+
+def _of_watches(record: FlightRecord) -> Iterator[tuple[str, Estimate]]:
     for watch in record.stopwatch:
         name = _told_by(watch)
         if name is not None:

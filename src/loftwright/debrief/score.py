@@ -8,6 +8,7 @@ from math import hypot, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.debrief.clock_results import Clocks
 from loftwright.debrief.crps import crps, rank
 from loftwright.debrief.kept_forecast import KeptForecast
 from loftwright.debrief.measured_figures import FIGURES, measured_figures
@@ -32,6 +33,7 @@ def score_forecast(
     *,
     flight: str,
     flown: str | None,
+    clocks: Clocks | None = None,
 ) -> ForecastScore:
     """Score every figure that both the forecast and the record show.
 
@@ -47,12 +49,15 @@ def score_forecast(
         Name of the flight.
     flown : str or None
         When it flew, as the record says: a date, or a date with the time of day.
+    clocks : Clocks, optional
+        What all sources tell on one clock (`clocks.clocks_of`), for moments that the log does not
+        show.
 
     Returns
     -------
     ForecastScore
     """
-    measured = measured_figures(reconstruction, record, kept.pad)
+    measured = measured_figures(reconstruction, record, kept.pad, clocks)
     figures, missing = [], []
     for name in FIGURES:
         samples = _samples(kept, name)
@@ -143,24 +148,20 @@ def score_figure(
 
 
 def _figure_words(name: str, place: float, error: float, u_val: float) -> str:
-    if place < TAIL:
-        where = "below the range that nine in ten forecast flights keep to"
-    elif place > 1.0 - TAIL:
-        where = "above the range that nine in ten forecast flights keep to"
-    else:
-        where = "inside the range that nine in ten forecast flights keep to"
-    return f"{name}: the record lies {where}; {_agreement(error, u_val)}"
+    side = "below" if place < TAIL else "above" if place > 1.0 - TAIL else "inside"
+    where = f"the record lies {side} the range that nine in ten forecast flights keep to"
+    joined = "and" if (side == "inside") == (abs(error) <= WIDE * u_val) else "but"
+    return f"{name}: {where}, {joined} {_agreement(error, u_val)}"
 
 
 def _agreement(error: float, u_val: float) -> str:
-    """Say how an error compares with what forecast and record leave open together."""
+    """Say how an error compares with what forecast and record leave open together, at 95 %."""
     if u_val <= 0.0:
         return "neither leaves anything open, so nothing can be said of how they agree"
-    times = abs(error) / u_val
-    if times <= WIDE:
-        return "they differ by no more than both leave open"
+    if abs(error) <= WIDE * u_val:
+        return "the two differ by no more than both leave open nineteen times in twenty"
     way = "high" if error > 0.0 else "low"
-    return f"the forecast is {way} by {times:.1f} times what both leave open"
+    return f"the forecast is {way} by {abs(error) / u_val:.1f} standard uncertainties of both"
 
 
 def _count_words(figures: list[FigureScore]) -> str:

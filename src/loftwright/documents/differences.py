@@ -13,7 +13,7 @@ from loftwright.documents.fields import FieldRule
 from loftwright.documents.flatten import leaves
 from loftwright.units import Quantity, format_quantity
 
-__all__ = ["Difference", "differences", "texts"]
+__all__ = ["Difference", "differences", "program_differences", "program_texts", "texts"]
 
 ROOTS = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper", "avionics", "site")
 ROUNDING = 1e-12  # between a value in one unit and the same in another
@@ -53,6 +53,29 @@ def differences(
             continue
         found += _fields(root, pair, words, system)
     return found + list(_corners(one, other))
+
+
+def program_differences(
+    one: Campaign,
+    other: Campaign,
+    one_texts: Mapping[str, str] | None = None,
+    other_texts: Mapping[str, str] | None = None,
+) -> list[Difference]:
+    """Return what differs in the programs of controllers that are called alike in both.
+
+    Paths begin with ``program.`` and the controller's name; texts are those of `program_texts`.
+    A program that only one side has is one difference.
+    """
+    words = (one_texts or {}, other_texts or {})
+    found: list[Difference] = []
+    for controller in dict.fromkeys([*one.programs, *other.programs]):
+        root = f"program.{controller}"
+        pair = (one.programs.get(controller), other.programs.get(controller))
+        if pair[0] is None or pair[1] is None:
+            found.append(Difference(root, *(_name(document, root) for document in pair)))
+        else:
+            found += _fields(root, pair, words, one.head.units)
+    return found
 
 
 def _name(document: Any, root: str) -> str | None:
@@ -131,6 +154,15 @@ def texts(campaign: Campaign) -> dict[str, str]:
     for root in campaign.documents:
         path = campaign.folder / getattr(campaign.head, root)
         found |= dict(_leaves(tomllib.loads(path.read_text(encoding="utf-8")), root))
+    return found
+
+
+def program_texts(campaign: Campaign) -> dict[str, str]:
+    """Return what stands in the programs of a campaign's folder, by the path of its field."""
+    found: dict[str, str] = {}
+    for controller in () if campaign.avionics is None else campaign.avionics.controller:
+        text = (campaign.folder / controller.program).read_text(encoding="utf-8")
+        found |= dict(_leaves(tomllib.loads(text), f"program.{controller.name}"))
     return found
 
 

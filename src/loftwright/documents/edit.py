@@ -19,7 +19,7 @@ from loftwright.documents.source import Source, read_bytes, read_content
 from loftwright.documents.spans import Path, scan
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["set_values", "with_values"]
+__all__ = ["changed_text", "set_values", "with_values"]
 
 Value = str | int | float | bool | list[str]
 
@@ -36,6 +36,19 @@ def set_values(path: FilePath, values: Mapping[str, Value], model: type | None =
     The file is replaced in one step. Raises ``ProblemError``, and then leaves the file as it was,
     when it cannot be read, when the edit would change anything else, or when it cannot be written.
     """
+    write_atomically(path, changed_text(path, values, model))
+
+
+def changed_text(
+    path: FilePath,
+    values: Mapping[str, Value],
+    model: type | None = None,
+    comments: Mapping[str, str] | None = None,
+) -> str:
+    """Return what `set_values` would write; the document stays as it is.
+
+    ``comments`` are lines to put above fields that are there then, each with its own indent.
+    """
     source = Source(path.name)
     content = read_bytes(path, source)
     if content is not None:
@@ -44,9 +57,23 @@ def set_values(path: FilePath, values: Mapping[str, Value], model: type | None =
         raise ProblemError(source.problems)
     mark = "\ufeff" if content.startswith(b"\xef\xbb\xbf") else ""
     text = with_values(content.decode("utf-8-sig"), values, path.name)
+    for field, comment in (comments or {}).items():
+        commented = _with_comment(text, field, comment)
+        if tomllib.loads(commented) != tomllib.loads(text):
+            raise _refused(path.name, field, "no comment can stand above this field")
+        text = commented
     if model is not None:
         _refuse_unreadable(text, path.name, model)
-    write_atomically(path, mark + text)
+    return mark + text
+
+
+def _with_comment(text: str, field: str, comment: str) -> str:
+    """Return ``text`` with a comment on a line of its own above ``field``."""
+    path = tuple(int(part) if part.isdigit() else part for part in field.split("."))
+    start = text.rfind("\n", 0, scan(text).values[path].start) + 1
+    indent = text[start : len(text) - len(text[start:].lstrip(" \t"))]
+    newline = "\r\n" if "\r\n" in text else "\n"
+    return f"{text[:start]}{indent}# {comment}{newline}{text[start:]}"
 
 
 def with_values(text: str, values: Mapping[str, Value], name: str = "") -> str:

@@ -142,7 +142,7 @@ class _Flight:
         parameters = _table(row, self.flights, count)
         return Body("vehicle", parameters, _states(values, row, self.flights), phase)
 
-    def on_the_pad(self, held: bool) -> None:
+    def on_the_pad(self, held: bool, alone: bool = False) -> None:
         carried = [] if held else list(riders(self.words, "vehicle"))
         carried.sort(key=lambda root: root == "boosters")  # they come last
         boosted = "boosters" in carried
@@ -155,7 +155,8 @@ class _Flight:
             _fill(body.states, own, row, slots.BOOSTER_WATER)
             body = body._replace(phase=slots.BOOSTED_PHASE)
         self.bodies.append(body)
-        self._leaving(0, carried)
+        if not alone:
+            self._leaving(0, carried)
 
     def _leaving(self, parent: int, carried: list[str]) -> None:
         for number, root in enumerate(carried):
@@ -282,6 +283,7 @@ def prepare(
     flights: int = 1,
     gusts: Gusts | None = None,
     held: bool = False,
+    alone: bool = False,
 ) -> list[Body]:
     """Turn a campaign's values into the kernel's rows.
 
@@ -295,6 +297,8 @@ def prepare(
         Gust waves of each flight; still air about the mean wind without them.
     held : bool
         True for a static firing, of the vehicle alone.
+    alone : bool
+        True for the body on the pad only, with all that it carries; not what leaves it.
 
     Returns
     -------
@@ -304,5 +308,5 @@ def prepare(
     """
     common = surroundings(values, air_at_pad(values)) | gust_waves(gusts) | axis(values, held)
     flight = _Flight(values, words, flights, common)
-    flight.on_the_pad(held)
+    flight.on_the_pad(held, alone)
     return flight.bodies

@@ -102,5 +102,7 @@ def settle(groups: Whole, flights: int, things: int, listen: Listen) -> Settled:
         goes_on = np.isfinite(when) & (when >= 0.0)
         pending[case, flight] = goes_on
     everyone = np.indices((cases, flights)).reshape(2, -1)
-    branches, which = unique(groups[everyone[0]], everyone[1], acts.reshape(-1, things))
+    branches, which = unique(
+        groups[everyone[0]], everyone[1], acts.reshape(cases * flights, things)
+    )
     return Settled(branches, which.reshape(cases, flights))

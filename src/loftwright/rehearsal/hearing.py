@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -195,18 +195,22 @@ class Ears:
         never = np.full(len(case), np.inf)
         outputs = {o for hearer in self._hearers for o in hearer.tables[name].outputs}
         found = {output: (never.copy(), never.copy()) for output in sorted(outputs)}
-        runs = self._runs[name]
-        for run in dict.fromkeys(runs[number] for number in np.unique(case).tolist()):
-            alike = [number for number, each in enumerate(runs) if each == run]
-            mine = np.flatnonzero(np.isin(case, alike))
-            table = self._hearers[alike[0]].tables[name]
-            streams = self.streams(name, part, alike[0])
+        for number, mine in self.alike(name, case):
+            table = self._hearers[number].tables[name]
+            streams = self.streams(name, part, number)
             pairs = case[mine], flight[mine], which[mine]
             lanes = self.lanes(name, table, part, *pairs, known and of_pairs(known, mine))
             heard = hear(table, streams, lanes)
             for output, (up, down) in commanded(table, lanes, heard).items():
                 found[output][0][mine], found[output][1][mine] = up, down
         return found
+
+    def alike(self, name: str, case: Whole) -> Iterator[tuple[int, Whole]]:
+        """Yield pairs that have one program and clock in a controller: a case of it, and which."""
+        runs = self._runs[name]
+        for run in dict.fromkeys(runs[number] for number in np.unique(case).tolist()):
+            alike = [number for number, each in enumerate(runs) if each == run]
+            yield alike[0], np.flatnonzero(np.isin(case, alike))
 
     def clock(self, name: str, number: int = 0) -> tuple[Floats, Floats]:
         """When a case's controller takes its first sample, and the time between two, (flights,)."""

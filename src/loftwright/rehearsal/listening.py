@@ -16,7 +16,7 @@ from loftwright.program.kernel.slots import LANES, NOT_YET
 from loftwright.program.table import Table
 from loftwright.rehearsal.kernel.loop import TAPE_COLUMNS, listen
 
-__all__ = ["Heard", "Lanes", "Others", "Streams", "hear", "is_ready", "watch"]
+__all__ = ["Heard", "Lanes", "Others", "Streams", "hear", "is_ready", "record", "watch"]
 
 CACHE_LINE = 64  # bytes
 
@@ -100,7 +100,7 @@ def hear(table: Table, streams: Streams, lanes: Lanes) -> Heard:
     another's longer one; so they are run in the order of lengths and flights, whatever theirs is.
     """
     order = np.lexsort((lanes.noise, lanes.truth, lanes.samples))
-    tape = np.zeros((0, TAPE_COLUMNS), np.float32)
+    tape = np.zeros((0, TAPE_COLUMNS, LANES), np.float32)
     heard = _run(table, streams, lanes.take(order), _engine(), tape)
     back = np.argsort(order)
     return Heard(heard.opened[:, back], heard.sensed[back])
@@ -110,11 +110,23 @@ def watch(table: Table, streams: Streams, lanes: Lanes) -> tuple[Heard, Single]:
     """Run one controller and keep every sample of it.
 
     The tape has a row a sample: pressure and push as read, whether the controller ran, its stage,
-    height and climb as it believes them, and the level of each output (``kernel.loop``).
+    height and climb as it believes them, the supply's voltage, and the level of each output
+    (``kernel.loop``).
     """
-    samples = int(lanes.samples[0])
-    tape = np.zeros((samples, TAPE_COLUMNS + len(table.outputs)), np.float32)
-    return _run(table, streams, lanes, _engine(), tape), tape
+    heard, tape = record(table, streams, lanes)
+    return heard, np.ascontiguousarray(tape[:, :, 0])
+
+
+def record(table: Table, streams: Streams, lanes: Lanes) -> tuple[Heard, Single]:
+    """Run controllers and keep every sample of each: a tape (samples, columns, n) as `watch` has.
+
+    What stands in it after a lane's own last sample has no meaning. Take few lanes at a time.
+    """
+    n = len(lanes.samples)
+    groups = -(-n // LANES)
+    samples = int(lanes.samples.max())
+    tape = np.zeros((samples, TAPE_COLUMNS + len(table.outputs), groups * LANES), np.float32)
+    return _run(table, streams, lanes, _engine(), tape), tape[:, :, :n]
 
 
 def _run(table: Table, streams: Streams, lanes: Lanes, engine: Any, tape: Single) -> Heard:

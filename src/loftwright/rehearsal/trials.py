@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from typing import TypeVar
 
 from loftwright.flight.blocks import processors
 from loftwright.rehearsal.plan import Plan
 from loftwright.rehearsal.run import Flown, Trial, fly_block
 from loftwright.rehearsal.tally import Tally
 
-__all__ = ["Progress", "count_trials", "run_trials"]
+__all__ = ["Progress", "count_trials", "run_blocks", "run_trials"]
 
 Progress = Callable[[int, int], None]
+T = TypeVar("T")
 
 # Flights of every trial that are under way together on one thread: so many that the engine's lanes
 # are full, so few that many trials do not keep anybody waiting or fill the memory.
@@ -29,13 +31,24 @@ def run_trials(
     Yields the number of each block's first flight with what was flown. Blocks do not depend on
     each other: results are the same on any number of threads.
     """
+    yield from run_blocks(plan, trials, flights, fly_block, progress)
+
+
+def run_blocks(
+    plan: Plan,
+    trials: Sequence[Trial],
+    flights: int,
+    job: Callable[[Plan, Sequence[Trial], int, int], T],
+    progress: Progress | None = None,
+) -> Iterator[tuple[int, T]]:
+    """Do a job with every block, as `run_trials`: it gets plan, trials, first flight and count."""
     workers = processors()
     size = _block(len(trials), flights, workers)
     starts = range(0, flights, size)
     if workers > 1:
-        fly_block(plan, trials[:1], 0, 1)  # what it needs is compiled here, once for all threads
+        job(plan, trials[:1], 0, 1)  # what it needs is compiled here, once for all threads
     with ThreadPoolExecutor(workers) as pool:
-        jobs: dict[int, Future[Flown]] = {}
+        jobs: dict[int, Future[T]] = {}
         coming = iter(starts)
         try:
             for start in starts:
@@ -44,14 +57,14 @@ def run_trials(
                     if ahead is None:
                         break
                     count = min(size, flights - ahead)
-                    jobs[ahead] = pool.submit(fly_block, plan, trials, ahead, count)
+                    jobs[ahead] = pool.submit(job, plan, trials, ahead, count)
                 yield start, jobs.pop(start).result()
                 if progress is not None:
                     done = min(start + size, flights)
                     progress(done * len(trials), flights * len(trials))
         finally:
-            for job in jobs.values():
-                job.cancel()
+            for job_ahead in jobs.values():
+                job_ahead.cancel()
 
 
 def _block(trials: int, flights: int, workers: int) -> int:

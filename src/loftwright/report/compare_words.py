@@ -9,9 +9,9 @@ from loftwright.flight.check import check
 from loftwright.report.answer import Answer
 from loftwright.report.compare import Compared, Moved, Side
 from loftwright.report.facts import Warned, warnings_of
+from loftwright.report.field_words import path_words
 from loftwright.report.quantities import Unit, digits, unit_of
 from loftwright.report.reading import chance_words, hundredths
-from loftwright.report.words import input_words
 from loftwright.study.pairs import Pair
 
 __all__ = [
@@ -28,10 +28,6 @@ NONE = "–"
 MOST_SAID = 4
 _PERCENT = Unit("%", 0.01)
 _IN_100 = Unit("in 100", 0.01)
-_DOCUMENTS = {
-    "payload": "payload", "payload2": "second payload", "payload3": "third payload",
-    "boosters": "boosters", "upper": "upper stage",
-}  # fmt: skip
 # Said after the lead, in this order, when the interval leaves zero out.
 _SAID = ("hold_margin", "veer_m", "apogee_m", "release_climb_m_s", "touchdown_vehicle_reach_m",
          "touchdown_payload_reach_m", "touchdown_payload_energy_j",
@@ -59,29 +55,6 @@ def change_rows(compared: Compared) -> list[tuple[str, str, str]]:
     return [
         (path_words(each.path), each.one or NONE, each.other or NONE) for each in compared.documents
     ]
-
-
-def path_words(path: str) -> str:
-    """Return what a field or a whole document is called."""
-    if path in _DOCUMENTS:
-        return _DOCUMENTS[path]
-    root, _, field = path.partition(".")
-    if root in _DOCUMENTS and root != "payload":  # the words of the first would mislead
-        return f"{_DOCUMENTS[root]}: {_field_words(field)}"
-    return _field_words(path)
-
-
-def _field_words(path: str) -> str:
-    """Return a field's words; those of an entry in a list say which one it is."""
-    words, steps = input_words(path), path.split(".")
-    numbered = [k for k, step in enumerate(steps) if step.isdigit()]
-    whole = numbered[-1:] == [len(steps) - 1]
-    if not numbered or (not whole and str(int(steps[numbered[0]]) + 1) in words):
-        return words
-    at = numbered[0]
-    rest = " ".join(steps[at + 1 :]).replace("_", " ")
-    entry = f"{steps[at - 1].replace('_', ' ')} {int(steps[at]) + 1}"
-    return f"{entry}: {rest}" if rest else entry
 
 
 def moved_rows(compared: Compared) -> list[Row]:

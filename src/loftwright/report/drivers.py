@@ -11,7 +11,7 @@ from loftwright.documents.flatten import leaves
 from loftwright.report.quantities import stated, unit_of
 from loftwright.report.words import figure, input_words
 
-__all__ = ["Driver", "DriverTable", "driver_tables", "known_words"]
+__all__ = ["KIND", "Driver", "DriverTable", "driver_tables", "known_words"]
 
 # What a person asks about, in this order; the rest of the drivers is in the machine's output.
 ASKED: Final = (
@@ -26,7 +26,7 @@ ASKED: Final = (
 SHOWN: Final = 5
 LEAST: Final = 0.02
 
-_KIND: Final[dict[str, str]] = {
+KIND: Final[dict[str, str]] = {
     "length": "small_length", "mass": "small_mass", "volume": "volume", "speed": "speed",
     "gauge_pressure": "gauge_pressure", "absolute_pressure": "absolute_pressure",
     "temperature": "temperature", "angle": "angle", "number": "number", "force": "force",
@@ -84,7 +84,7 @@ def known_words(campaign: Campaign) -> dict[str, str]:
     for root, document in campaign.documents.items():
         for path, rule, value in leaves(document, root):
             sd = getattr(value, "sd", 0.0)
-            kind = _KIND.get(rule.dimension or "")
+            kind = KIND.get(rule.dimension or "")
             if sd and kind:
                 kind = "wind" if path == "site.wind.speed" else kind
                 out[path] = _spread(value.value, sd, kind, system)

@@ -1,1 +1,1 @@
-"""What a debrief runs a great many times, compiled."""
+"""What a debrief compiles: the passes of its smoother, and how its forests grow."""

@@ -7,7 +7,14 @@ flies is given: nothing here changes it.
 import numpy as np
 
 from loftwright.instruments.kernel.sense import begin, sense
-from loftwright.instruments.kernel.slots import NOISE_LUCK, NOISE_PRESSURE, NOISE_PUSH
+from loftwright.instruments.kernel.slots import (
+    NOISE_LUCK,
+    NOISE_PRESSURE,
+    NOISE_PUSH,
+    OWN_DRAW,
+    RESISTANCE,
+    SOURCE,
+)
 from loftwright.program.kernel.decide import decide
 from loftwright.program.kernel.places import row_of
 from loftwright.program.kernel.slots import (
@@ -28,9 +35,9 @@ __all__ = ["TAPE_COLUMNS", "listen"]
 
 EXACT = True  # the program's arithmetic is that of a controller
 
-# Columns of the tape of one lane: what was read, whether the controller ran, what it believed.
-TAPE_PRESSURE, TAPE_PUSH, TAPE_ALIVE, TAPE_STAGE, TAPE_HEIGHT, TAPE_CLIMB = range(6)
-TAPE_COLUMNS = 6
+# Columns of a tape: what was read, whether the controller ran, what it believed; supply [V].
+TAPE_PRESSURE, TAPE_PUSH, TAPE_ALIVE, TAPE_STAGE, TAPE_HEIGHT, TAPE_CLIMB, TAPE_VOLTS = range(7)
+TAPE_COLUMNS = 7
 QUIET = np.float32(0.0)
 MOST_RUNS = 4  # of lanes with one flight, that a group has without lanes being looked at each
 FARTHEST = 2**62 - 1  # what a place in a table is masked by, for it to be known not negative
@@ -116,17 +123,23 @@ def _draw(lanes, k, ints, whole, currents, lengths, draw):
             draw[l] += currents[first + l] if moves else QUIET
 
 
-def _write_down(k, pressure, pushed, alive, whole, single, ints, tape):
-    """Keep the sample of the first lane."""
-    row = tape[k]
-    row[TAPE_PRESSURE] = pressure[0]
-    row[TAPE_PUSH] = pushed[0]
-    row[TAPE_ALIVE] = alive[0]
-    row[TAPE_STAGE] = whole[STAGE]
-    row[TAPE_HEIGHT] = single[HEIGHT]
-    row[TAPE_CLIMB] = single[CLIMB]
+def _write_down(lanes, row, first, pressure, pushed, alive, volts, whole, single, ints):
+    """Keep the sample of every lane of a group, whose lanes begin at ``first``."""
+    source, resistance, own, draw = volts
+    for l in range(lanes):
+        row[TAPE_PRESSURE, first + l] = pressure[l]
+        row[TAPE_PUSH, first + l] = pushed[l]
+        row[TAPE_ALIVE, first + l] = alive[l]
+    for l in range(lanes):
+        row[TAPE_STAGE, first + l] = whole[STAGE + l]
+        row[TAPE_HEIGHT, first + l] = single[HEIGHT + l]
+        row[TAPE_CLIMB, first + l] = single[CLIMB + l]
+    for l in range(lanes):
+        row[TAPE_VOLTS, first + l] = source[l] - resistance[l] * (own[l] + draw[l])
     for output in range(ints[OUTPUTS]):
-        row[TAPE_COLUMNS + output] = whole[ints[LEVEL] + output * LANES]
+        level = ints[LEVEL] + output * LANES
+        for l in range(lanes):
+            row[TAPE_COLUMNS + output, first + l] = whole[level + l]
 
 
 def listen(
@@ -160,8 +173,8 @@ def listen(
         Written: sample in which each output first went up, or NOT_YET.
     sensed : (g, LANES) int32 array
         Written: sample in which launch was sensed, or NOT_YET.
-    tape : (samples, TAPE_COLUMNS + outputs) float32 array
-        Written, unless it has no rows: the samples of the first lane of the first group.
+    tape : (samples, TAPE_COLUMNS + outputs, g * LANES) float32 array
+        Written, unless it has no rows: the samples of all lanes.
     work : tuple of arrays
         As ``workspace`` makes them.
     """
@@ -186,6 +199,12 @@ def listen(
         begins, ends, taken = others[0][group], others[1][group], others[2][group]
         openings = whole[OPENINGS]
         until = _busy_until(lanes, ints, whole, lengths[group], ends)
+        volts = (
+            memory[SOURCE : SOURCE + LANES],
+            p[RESISTANCE : RESISTANCE + LANES],
+            p[OWN_DRAW : OWN_DRAW + LANES],
+            draw,
+        )
         for k in range(samples[group]):
             _show(lanes, k, runs, run, places, ports, port)
             _show(lanes, k, runs, run, places, pushes, push)
@@ -202,8 +221,11 @@ def listen(
                 k, port, push, noise, draw, p, memory, pressure, pushed, line, now, alive, restart
             )
             decide(k, ints, floats, whole, single, pressure, pushed, line, now, alive, restart)
-            if group == 0 and k < tape.shape[0]:
-                _write_down(k, pressure, pushed, alive, whole, single, ints, tape)
+            if k < tape.shape[0]:
+                _write_down(
+                    lanes, tape[k], group * LANES, pressure, pushed, alive, volts, whole, single,
+                    ints,
+                )  # fmt: skip
         for i in range(ints[OUTPUTS] * LANES):
             opened[group, i] = whole[ints[OPENED] + i]
         for l in range(LANES):

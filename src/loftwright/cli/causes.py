@@ -1,0 +1,164 @@
+"""``loftwright causes``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import campaign_folder, json_option, seed_option
+from loftwright.cli.telling import tell_result
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from loftwright.debrief.cause_results import Argument, Cause, Causes
+    from loftwright.evidence.flight_log import FlightLog
+    from loftwright.evidence.recorded_flight import RecordedFlight
+
+__all__ = ["command"]
+
+
+@click.command("causes")
+@campaign_folder
+@click.argument("flight", metavar="FLIGHT")
+@click.option(
+    "--flights",
+    metavar="N",
+    type=click.IntRange(min=20),
+    default=300,
+    show_default=True,
+    help="Fly each cause this many times.",
+)
+@click.option(
+    "--pairs",
+    is_flag=True,
+    help="Try the most probable causes together with every other one as well.",
+)
+@seed_option
+@json_option
+def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_json: bool) -> int:
+    """Say why FLIGHT of the campaign in DIR went wrong: causes by their probability.
+
+    Every fault of the library is flown at every part, as documented and in the conditions of the
+    day. What each would have left in the logs, and what people would have seen and heard, is held
+    against what there is, and against what is missing. Breaking off answers with what was flown.
+    """
+    from loftwright.cli.answers import tell_warnings
+    from loftwright.cli.outputs import Outputs
+    from loftwright.evidence.recorded_flight import read_recorded_flight
+
+    kept = read_recorded_flight(folder, flight)
+    if not as_json:
+        tell_warnings(kept.warnings)
+    outputs = Outputs({}, kept.campaign)
+    logs, left = _logs(kept)
+    found = _found(kept, logs, flights, seed, pairs)
+    return tell_result(
+        "causes",
+        {"name": kept.campaign.head.name, "flight": flight},
+        outputs,
+        as_json=as_json,
+        files={},
+        answer=lambda: {**_answer(found), "left_out": left},
+        show=lambda: _show(kept, found, left),
+        stopped=found.stopped,
+    )
+
+
+def _logs(kept: RecordedFlight) -> tuple[dict[str, FlightLog], list[str]]:
+    """Return the log of each controller that left one, and why others are left out."""
+    from loftwright.debrief.synthetic import recorders
+    from loftwright.evidence.flight_log import read_flight_log
+    from loftwright.rehearsal.plan import plan_of
+
+    known = recorders(plan_of(kept.campaign, 1))
+    found: dict[str, FlightLog] = {}
+    left = []
+    for log in kept.logs:
+        source = log.entry.source or (known[0] if len(known) == 1 else None)
+        if source is None or source not in known:
+            left.append(
+                f"{log.entry.file}: it is not said which controller with a barometer wrote it "
+                f"({', '.join(known) or 'there is none'}); write source in flight.toml"
+            )
+        elif source in found:
+            left.append(f"{log.entry.file}: there is another log of {source}")
+        else:
+            found[source] = read_flight_log(log.path, log.options)
+    return found, left
+
+
+def _found(
+    kept: RecordedFlight, logs: dict[str, FlightLog], flights: int, seed: int, pairs: bool
+) -> Causes:
+    from loftwright.cli.progress import Progress, tell_compiling_rehearsal
+    from loftwright.debrief.causes import find_causes
+    from loftwright.debrief.flown import flown_campaign
+
+    tell_compiling_rehearsal()
+    progress = Progress("flights")
+    try:
+        return find_causes(
+            flown_campaign(kept),
+            kept.record,
+            logs,
+            flights=flights,
+            seed=seed,
+            pairs=pairs,
+            progress=progress,
+        )
+    finally:
+        progress.finish()
+
+
+def _show(kept: RecordedFlight, found: Causes, left: list[str]) -> None:
+    from loftwright.report.cause_terminal import print_causes
+
+    print_causes(found, kept.record.name, left)
+
+
+# ---------------------------------------------------------------- for programs
+
+
+def _answer(found: Causes) -> dict[str, Any]:
+    return {
+        "flights_of_each": found.flights,
+        "cases": found.cases,
+        "seed": found.seed,
+        "stopped": found.stopped,
+        "confidence": 0.9,
+        "fits": found.fits,
+        "fits_says": found.fits_says,
+        "in_set": found.in_set,
+        "evidence": found.evidence,
+        "causes": [_cause(each) for each in found.causes],
+        "tellings": [
+            {"says": each.says, "between": each.between, "resolved": each.resolved}
+            for each in found.tellings
+        ],
+    }
+
+
+def _cause(cause: Cause) -> dict[str, Any]:
+    return {
+        "faults": cause.faults,
+        "parts": cause.parts,
+        "says": cause.says,
+        "prior": cause.prior,
+        "probability": cause.probability,
+        "interval": [cause.low, cause.high],
+        "alike": cause.alike,
+        "speaks_for": [_argument(each) for each in cause.speaks_for],
+        "speaks_against": [_argument(each) for each in cause.speaks_against],
+    }
+
+
+def _argument(argument: Argument) -> dict[str, Any]:
+    return {
+        "says": argument.says,
+        "weight_log10_odds": argument.weight,
+        "lane": argument.lane,
+        "time_s": argument.time_s,
+    }

@@ -1,0 +1,73 @@
+"""What the database says, in words for people: every refusal of the ledger is made here."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from loftwright.errors import Problem, ProblemError, Where
+
+__all__ = ["WAIT_S", "refused", "said_by"]
+
+WAIT_S = 5.0  # how long another program that writes is waited for
+
+# Primary result codes of SQLite (https://www.sqlite.org/rescode.html).
+_BUSY, _LOCKED, _READONLY, _IOERR, _CORRUPT, _FULL, _CANTOPEN, _NOTADB = 5, 6, 8, 10, 11, 13, 14, 26
+
+_WORDS: dict[int, tuple[str, str, str]] = {
+    _BUSY: (
+        "ledger-busy",
+        f"another program has been writing to the ledger for {WAIT_S:.0f} s",
+        "wait until it is done, then do the same again; nothing was written",
+    ),
+    _READONLY: (
+        "ledger-read-only",
+        "the ledger may be read but not written",
+        "see whether the folder or the disk is write-protected; nothing was written",
+    ),
+    _IOERR: (
+        "ledger-no-room",
+        "the disk does not take what is to be written",
+        "see whether it is full or failing; what was written before stands, this was not written",
+    ),
+    _CORRUPT: (
+        "ledger-damaged",
+        "the ledger is damaged",
+        "put it aside, do not delete it; take a backup or an export, and loftwright ledger verify",
+    ),
+    _FULL: (
+        "ledger-no-room",
+        "there is no room left for the ledger",
+        "make room on the disk, then do the same again; what was written before stands",
+    ),
+    _CANTOPEN: (
+        "ledger-unreadable",
+        "the ledger cannot be opened",
+        "see whether the folder is there, and may be read and written by you",
+    ),
+    _NOTADB: (
+        "ledger-not-ours",
+        "this file is no ledger",
+        "move it away, or give the folder of a campaign",
+    ),
+}
+_SAME = {_LOCKED: _BUSY}
+
+
+def refused(code: str, message: str, mend: str, file: Path | str | None = None) -> ProblemError:
+    """Return the error of one refusal."""
+    where = Where(file=None if file is None else str(file))
+    return ProblemError([Problem(code, message, where, mend)])
+
+
+def said_by(error: sqlite3.Error, file: Path | str) -> ProblemError | None:
+    """Return what ``error`` means to a person; None where it is a fault of this program."""
+    number = getattr(error, "sqlite_errorcode", None)
+    if number is None:
+        return None
+    primary = number & 0xFF
+    words = _WORDS.get(_SAME.get(primary, primary))
+    if words is None:
+        return None
+    code, message, mend = words
+    return refused(code, message, mend, file)

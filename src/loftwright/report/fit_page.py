@@ -1,0 +1,28 @@
+"""The page of what recorded flights taught: each field's interval before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from loftwright.debrief.fit_results import FlightFit
+from loftwright.documents.campaign import Campaign
+from loftwright.report.fit_words import field_rows, fit_answer
+from loftwright.report.page import environment, shared
+from loftwright.study.evaluate import made_by
+
+__all__ = ["fit_page"]
+
+
+def fit_page(campaign: Campaign, fit: FlightFit, warnings: Sequence[str]) -> str:
+    """Return the page of a fit, one self-contained HTML file."""
+    context = shared(campaign, made_by(campaign)) | {
+        "answer": fit_answer(fit),
+        "warnings": [],
+        "strips": [],
+        "flights": None,
+        "rows": field_rows(campaign, fit),
+        "used": fit.used,
+        "told": [*warnings, *fit.warnings],
+        "learnt_from": fit.flights,
+    }
+    return environment().get_template("fit.html.j2").render(context)
