@@ -150,9 +150,7 @@ def table(tallies: dict[str, Tally], flights: int) -> str:
     rows = ["| recorder | flights | " + " | ".join(heads) + " |"]
     rows.append("|" + " --- |" * (len(heads) + 2))
     for name, tally in tallies.items():
-        cells = [
-            f"{tally.counts[h].share:.0f}" if h in tally.counts else "–" for h in heads
-        ]
+        cells = [f"{tally.counts[h].share:.0f}" if h in tally.counts else "–" for h in heads]
         rows.append(f"| {name} | {len(tally.seconds)} | " + " | ".join(cells) + " |")
     rows += ["", "| phase | height | climb |", "| --- | --- | --- |"]
     whole = tallies["all"]

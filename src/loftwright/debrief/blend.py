@@ -207,4 +207,3 @@ def _spread_of(each: Sequence[tuple[float, float, float]]) -> tuple[float, float
     middle = sum(w * m for w, m, _ in each)
     spread = sum(w * (max(v, 0.0) + (m - middle) ** 2) for w, m, v in each)
     return float(middle), sqrt(float(spread))
-

@@ -87,9 +87,7 @@ def instrument_of(campaign: Campaign, controller: str) -> Instrument:
         jitter=sensor.jitter.value,
         port_coefficient=bay.port_coefficient,
         bay_volume=bay.volume,
-        vent_area=Quantity(
-            area, 2.0 * area * bay.vent_diameter.sd / bay.vent_diameter.value
-        ),
+        vent_area=Quantity(area, 2.0 * area * bay.vent_diameter.sd / bay.vent_diameter.value),
         vent_coefficient=bay.vent_coefficient,
         drift=Quantity(
             creep.value * warming.value / WARMING_TIME,

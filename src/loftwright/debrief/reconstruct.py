@@ -104,7 +104,7 @@ def reconstruct(
         notes=(*readings.notes, *_pad_notes(readings, log, pad_pressure), *seen.notes()),
         assumed=instrument.assumed,
     )
-    return laws_checked(draft, expected)
+    return laws_checked(draft, expected, readings.rest.moved)
 
 
 def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) -> Curve:
@@ -136,9 +136,7 @@ def _used(log: FlightLog, found: Found) -> NDArray[np.bool_]:
     return used
 
 
-def _pad_notes(
-    readings: Readings, log: FlightLog, pad_pressure: float | None
-) -> tuple[str, ...]:
+def _pad_notes(readings: Readings, log: FlightLog, pad_pressure: float | None) -> tuple[str, ...]:
     if pad_pressure is None or log.pressure_pa is None:
         return ()
     off = readings.rest.pressure - pad_pressure
@@ -148,4 +146,3 @@ def _pad_notes(
         f"at rest the log reads {off / 100.0:+.1f} hPa off the pad's own pressure: heights count "
         "from its own rest, so that this does them no harm",
     )
-

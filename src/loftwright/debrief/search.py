@@ -8,7 +8,7 @@ from math import exp, hypot, log, pi
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.first_look import ends_about, top_about
+from loftwright.debrief.first_look import bursts, ends_about, top_about
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings
 from loftwright.debrief.shape import NEVER, SHAKES, Moment, Shape, moment_of
@@ -34,8 +34,11 @@ BEFORE = 1.0  # s of pad in the curve
 ROUNDS = 3
 FILL = 0.05  # s, at most between two moments of the curve
 OUTLIER, WILD = 3.0, 7.0  # standard deviations
+COMPANY = 2  # readings
 TILT = 0.08  # of the push: what leaning and shaking take from it (judgement)
-PUSH_FLOOR = 0.5  # m/s2, what the push along the axis differs by from that of the motion (judgement)
+PUSH_FLOOR = (
+    0.5  # m/s2, what the push along the axis differs by from that of the motion (judgement)
+)
 STEEP = 10.0  # m/s of climb: slower than that it may lean any way (judgement)
 DRIFTS_AFTER = 1.0  # s
 SIDEWAYS = 40.0  # m2/s2: wind and drift of some 6 m/s (judgement)
@@ -62,6 +65,7 @@ class Found:
     louder: float  # noise in flight over that at rest
     reference: About
     bay: float  # pressure coefficient that the bay's vents amount to
+    burst: Flags  # readings that no flight gives
     path: Smoothed | None = None
     moments: dict[str, Moment] = field(default_factory=dict)
 
@@ -120,10 +124,12 @@ def find_flight(readings: Readings, instrument: Instrument, liftoff: float, begi
 
 
 def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: float) -> Found:
-    time, height = readings.time, readings.height
-    top = top_about(time, height, liftoff)
+    time = readings.time
     noise = float(np.sqrt(np.median(readings.variance + readings.steps)))
-    down = ends_about(time, height, top, noise)
+    burst = bursts(time, readings.height, liftoff, noise)
+    calm = time[~burst], readings.height[~burst]
+    top = top_about(*calm, liftoff)
+    down = ends_about(*calm, top, noise)
     creeps = np.minimum(time, begins + instrument.drifts_for) - min(
         liftoff, begins + instrument.drifts_for
     )
@@ -132,17 +138,15 @@ def _first(readings: Readings, instrument: Instrument, liftoff: float, begins: f
     bay, bay_sd = _bay(instrument, readings)
     start = _start(readings, instrument, liftoff, creeps, bay_sd)
     found = Found(
-        readings, instrument, creeps, shape, start, time > start.time,
-        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument), bay,
+        readings, instrument, creeps, shape, start, (time > start.time) & ~burst,
+        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument), bay, burst,
     )  # fmt: skip
     _rough_boost(found, top)
     _rough_opening(found, top)
     return found
 
 
-def _ballistic(
-    time: Floats, liftoff: float, top: float, instrument: Instrument
-) -> About:
+def _ballistic(time: Floats, liftoff: float, top: float, instrument: Instrument) -> About:
     """Climb of a body that gravity alone stops at the top: where the search begins."""
     climb = np.clip(GRAVITY * (top - time), 0.0, None)
     climb *= np.clip((time - liftoff) / 0.2, 0.0, 1.0)
@@ -503,16 +507,15 @@ def _weigh(found: Found) -> None:
     spread = np.where(counted, np.maximum(used - known, 0.05 * used), variance + known)
     off = np.where(counted, used / spread, 1.0) * (each.height - says)
     away = np.abs(off) / np.sqrt(variance + np.where(counted, known * used / spread, known))
-    # The push changes faster than any rule about single readings may know.
-    boost = (each.time > found.shape.liftoff) & (each.time < found.shape.push_end + 0.3)
-    wild = (away > WILD) & ~(boost & _has_company(away > WILD))
-    found.keep = after & ~wild
-    found.inflation = np.maximum(1.0, (away / OUTLIER) ** 2)
+    # One or two that stray are the sensor's; where many in a row do, the path is what is wrong.
+    stray = after & ~found.burst & (away > OUTLIER)
+    alone = stray & ~_in_company(stray)
+    found.keep = after & ~found.burst & ~(alone & (away > WILD))
+    found.inflation = np.where(alone, np.maximum(1.0, (away / OUTLIER) ** 2), 1.0)
 
 
-def _has_company(wild: Flags) -> Flags:
-    """Tell which wild readings have one beside them."""
-    beside = np.zeros(len(wild), bool)
-    beside[1:] |= wild[:-1]
-    beside[:-1] |= wild[1:]
-    return np.asarray(wild & beside)
+def _in_company(stray: Flags) -> Flags:
+    """Tell which stand in a row of more than COMPANY that stray."""
+    number = np.concatenate([[0], np.cumsum(np.diff(stray.astype(int)) != 0)])
+    lengths = np.bincount(number)[number]
+    return np.asarray(stray & (lengths > COMPANY))

@@ -26,7 +26,7 @@ TAIL_LASTS = 0.08  # s in which what air still pushes dies away ...
 TAIL_SHAKE = 0.1  # ... with this share of the push's own white jerk
 OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
-OPENING_LASTS = 1.6  # s, filling and what it sets swinging
+OPENING_LASTS = 0.8  # s
 
 
 @dataclass(frozen=True, slots=True)
