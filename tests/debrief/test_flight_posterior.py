@@ -20,7 +20,9 @@ seeds = st.integers(0, 2**32 - 1)
 
 def certain(count: int, noise: float = 1.0):
     """Independent noise of a known size."""
-    return doubt_of(noise**2 * np.eye(count), np.zeros((count, count)), np.ones(1), np.ones(1))
+    return doubt_of(
+        noise**2 * np.eye(count), np.zeros((count, count)), np.ones(1), np.ones(1)
+    )
 
 
 def linear(slopes: np.ndarray):

@@ -18,10 +18,9 @@ NEAR = 0.6  # s from an event that explains a spike
 LEAST_PORT = 0.5  # m that pressure of the motion must mislead by to be told
 
 
-def artefacts_of(seen: Seen, naive: int) -> tuple[Artefact, ...]:
-    """Return the artefacts of a log, in order; ``naive`` is the row of its largest height."""
+def artefacts_of(seen: Seen) -> tuple[Artefact, ...]:
+    """Return the artefacts of a log, in order."""
     found = [*_strays(seen), *_gaps(seen), *_port(seen), *_saturated(seen)]
-    del naive
     return tuple(sorted(found, key=lambda each: each.time_s))
 
 

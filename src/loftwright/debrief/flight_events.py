@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.blend import Blend
+from loftwright.debrief.found import Found
 from loftwright.debrief.readings import LEAST_REST
 from loftwright.debrief.results import Curve, Descent, Estimate, FlightEvent, Missing
-from loftwright.debrief.search import Found
 from loftwright.debrief.shape import Moment
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.physics.atmosphere import GRAVITY

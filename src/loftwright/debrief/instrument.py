@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot, pi
 from typing import TYPE_CHECKING
 
@@ -39,11 +39,11 @@ class Instrument:
     every: float | None = None
     filter: int = 1
     jitter: float = 0.0
-    port_coefficient: Quantity = Quantity(0.0, 0.03)
-    bay_volume: Quantity = Quantity(0.0, 0.0)
-    vent_area: Quantity = Quantity(0.0, 0.0)
-    vent_coefficient: Quantity = Quantity(0.6, 0.05)
-    drift: Quantity = Quantity(0.0, WEATHER_DRIFT)
+    port_coefficient: Quantity = field(default=Quantity(0.0, 0.03))
+    bay_volume: Quantity = field(default=Quantity(0.0, 0.0))
+    vent_area: Quantity = field(default=Quantity(0.0, 0.0))
+    vent_coefficient: Quantity = field(default=Quantity(0.6, 0.05))
+    drift: Quantity = field(default=Quantity(0.0, WEATHER_DRIFT))
     drifts_for: float = WARMING_TIME
     least: float | None = None
     most: float | None = None

@@ -52,8 +52,9 @@ class Rest:
 class Readings:
     """Readings that stand for themselves, ``(n,)`` each, by the log's clock.
 
-    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of its
-    noise and ``steps`` (m2) that of the steps between values; ``row`` is the row of the log. ``every`` (s) is the time from one to the next.
+    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of
+    its noise and ``steps`` (m2) that of the steps between values; ``row`` is the row of the log.
+    ``every`` (s) is the time from one to the next.
     """
 
     time: Floats

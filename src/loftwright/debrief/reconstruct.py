@@ -12,10 +12,11 @@ from loftwright.debrief.blend import Blend, blended
 from loftwright.debrief.expected import Expected
 from loftwright.debrief.flight_events import Seen, descents_of, events_of
 from loftwright.debrief.flight_laws import laws_checked
+from loftwright.debrief.found import Found
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings, readings_of
 from loftwright.debrief.results import Curve, Reconstruction
-from loftwright.debrief.search import Found, find_flight
+from loftwright.debrief.search import find_flight
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.physics.atmosphere import GRAVITY
 from loftwright.rehearsal.recorded import pressure_truth
@@ -94,7 +95,7 @@ def reconstruct(
         used=_used(log, found),
         events=events,
         missing=missing,
-        artefacts=artefacts_of(seen, naive),
+        artefacts=artefacts_of(seen),
         descents=descents,
         apogee=apogee,
         apogee_time=apogee_time,

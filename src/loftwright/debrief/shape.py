@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,7 +72,8 @@ class Shape:
 
     def moved(self, name: str, time: float) -> Shape:
         """Return it with one of its moments moved."""
-        return replace(self, **{name: time})
+        changes: dict[str, Any] = {name: time}
+        return replace(self, **changes)
 
     def shaken(self, name: str, shake: float) -> Shape:
         """Return it with the white jerk of one phase changed."""
