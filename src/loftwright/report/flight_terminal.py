@@ -30,6 +30,8 @@ def print_flight_report(report: FlightReport, stream: TextIO | None = None) -> N
     out = stream if stream is not None else sys.stdout
     answer = flight_answer(report)
     print_text(f"{named(report)}: {answer.lead}", out)
+    if report.record is not None and report.record.note:
+        print_text(report.record.note, out)
     print_warnings({"warnings": [as_dict(each) for each in report.warnings]}, out)
     for verdict in answer.verdicts:
         head = f"! {verdict.question}" if verdict.warn else verdict.question
