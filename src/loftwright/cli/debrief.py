@@ -65,14 +65,12 @@ def command(
     Takes its log, its forecast, what people saw and heard, and the ledger, as far as they are
     there; what the record does not show is said to be not visible.
     """
-    from loftwright.cli.debriefed import debrief, find_why
+    from loftwright.cli.debriefed import Home, debrief, find_why
     from loftwright.cli.outputs import Outputs
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(
-        {"--csv": csv, "--report": report}, kept.campaign, [each.path for each in kept.files]
-    )
+    outputs = Outputs({"--csv": csv, "--report": report}, Home(folder, kept))
     found = debrief(folder, kept, log_name)
     if wants_causes:
         found = find_why(found, flights, seed)
