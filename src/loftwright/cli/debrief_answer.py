@@ -36,26 +36,48 @@ def curve_csv(found: Reconstruction) -> str:
 
 
 def debrief_answer(report: FlightReport) -> dict[str, Any]:
-    """Return what is told of a flight, SI units in the keys; null for what is not visible."""
+    """Return what is told of a flight, SI; null for what is not visible.
+
+    Times count from first motion, but for ``liftoff_time_s``, which is by the log's own clock. Of
+    artefacts, ``time`` is in s and ``size`` in m.
+    """
     found = report.reconstruction
+    down = found.event("touchdown")
+    rate = found.descents[-1].rate_m_s if found.descents else None
     return {
         "log": found.log,
         "log_sha256": found.sha256,
-        "liftoff_by_the_log_s": found.liftoff_s,
-        "apogee_m": _estimate(found.apogee),
-        "apogee_time_s": _estimate(found.apogee_time),
-        "max_climb_m_s": _estimate(found.max_climb),
+        **_figure("apogee", "m", found.apogee),
+        **_figure("apogee_time", "s", found.apogee_time),
+        "liftoff_time_s": found.liftoff_s,
+        **_figure("landing_time", "s", None if down is None else down.time),
+        **_figure("max_climb", "m_s", found.max_climb),
+        **_figure("descent_rate", "m_s", rate),
+        "naive_max_height_m": found.naive_max_height_m,
+        "naive_max_time_s": found.naive_max_time_s,
+        "artefacts": [
+            {
+                "kind": each.kind,
+                "time": each.time_s,
+                "size": each.size_m,
+                "until": each.until_s,
+                "says": each.says,
+            }
+            for each in found.artefacts
+        ],
         "events": [
             {
                 "kind": each.kind,
-                "time_s": _estimate(each.time),
+                "time_s": each.time.value,
+                "sd_s": each.time.sd,
+                "p05_s": each.time.low,
+                "p95_s": each.time.high,
                 "how": each.how,
                 "commanded": each.commanded,
             }
             for each in (*found.events, *report.told)
         ],
-        "not_visible": [{"kind": each.kind, "why": each.why} for each in found.missing],
-        "artefacts": [asdict(each) for each in found.artefacts],
+        "missing": [{"kind": each.kind, "why": each.why} for each in found.missing],
         "descents": [
             {
                 "phase": each.phase,
@@ -66,14 +88,20 @@ def debrief_answer(report: FlightReport) -> dict[str, Any]:
             for each in found.descents
         ],
         "checks": [asdict(each) for each in found.checks],
-        "highest_reading_m": found.naive_max_height_m,
-        "highest_reading_time_s": found.naive_max_time_s,
         "assumed": found.assumed,
         "notes": (*found.notes, *report.notes),
         "score": None if report.score is None else asdict(report.score),
         "causes": None if report.causes is None else _causes(report.causes),
-        "files": [asdict(each) for each in report.used],
+        "files_read": [asdict(each) for each in report.used],
     }
+
+
+def _figure(name: str, unit: str, value: Estimate | None) -> dict[str, float | None]:
+    """Return a figure with its standard deviation and the bounds of its 90 % interval."""
+    keys = (f"{name}_{unit}", f"{name}_sd_{unit}", f"{name}_p05_{unit}", f"{name}_p95_{unit}")
+    if value is None:
+        return dict.fromkeys(keys)
+    return dict(zip(keys, (value.value, value.sd, value.low, value.high), strict=True))
 
 
 def _estimate(value: Estimate | None) -> dict[str, float] | None:

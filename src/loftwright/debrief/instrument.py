@@ -104,11 +104,12 @@ def instrument_of(campaign: Campaign, controller: str) -> Instrument:
     )
 
 
-def assumed_instrument(log: FlightLog) -> Instrument:
+def assumed_instrument(log: FlightLog, *, air_is_assumed: bool = False) -> Instrument:
     """Return what a log is taken to be written by where no document says it.
 
     What of it the log shows itself (noise, steps between values, how often a new one comes) is
-    found from the log; the rest is said in ``assumed``.
+    found from the log; the rest is said in ``assumed``, and that nobody measured the pad's air
+    where ``air_is_assumed``.
     """
     words = [
         "noise and steps of the sensor: as its rest on the pad shows them",
@@ -116,6 +117,8 @@ def assumed_instrument(log: FlightLog) -> Instrument:
         "pressure at the vents off by 0 ± 5 % of the dynamic pressure",
         "a clock that is right within 0.5 %",
     ]
+    if air_is_assumed:
+        words.append("air of 15 ± 8 °C at the pad: heights go with it, 1 % for each 3 °C")
     if log.push_m_s2 is not None:
         words.append("an accelerometer along the axis, off by 0 ± 0.1 g")
     return Instrument(
