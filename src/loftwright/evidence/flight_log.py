@@ -170,10 +170,12 @@ def _height_role(chosen: Chosen) -> str:
 
 
 def _scaled(read: ColumnRead, rows: RowReader) -> Floats:
-    """Return a column in SI."""
+    """Return a column in SI; not-a-number where that is beyond all numbers."""
     values = rows.take(read.number - 1)
-    values *= read.factor
-    values += read.offset
+    with np.errstate(over="ignore"):
+        values *= read.factor
+        values += read.offset
+    values[np.isinf(values)] = np.nan
     return values
 
 

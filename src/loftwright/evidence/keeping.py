@@ -125,7 +125,8 @@ def _copied(original: Path, draft: Path, progress: Told | None) -> tuple[str, in
     with open_regular(original, name=str(original)) as stream:
         before = _stamp(stream)
         with draft.open("xb") as copy:
-            while content := stream.read(AT_ONCE):
+            # A file that grows as fast as it is read must not hold this up: it is refused below.
+            while done <= before[0] and (content := stream.read(AT_ONCE)):
                 digest.update(content)
                 copy.write(content)
                 done += len(content)
