@@ -150,9 +150,7 @@ def test_everything_wrong_is_told_in_one_run(demo):
     assert refused(read_campaign(demo), asked) == ["--csv", "--report"]
 
 
-@pytest.mark.parametrize(
-    "name", ["ledger.sqlite", "ledger.sqlite-wal", "ledger-version-1.sqlite"]
-)
+@pytest.mark.parametrize("name", ["ledger.sqlite", "ledger.sqlite-wal", "ledger-version-1.sqlite"])
 def test_the_ledger_is_not_written_over(demo, name):
     (demo / name).write_bytes(b"kept")
     assert refused(read_campaign(demo), {"--csv": demo / name, "--report": None}) == ["--csv"]

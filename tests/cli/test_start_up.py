@@ -99,6 +99,10 @@ def test_help_below_ledger_imports_the_command_line_only(word):
     assert tops(imported("ledger", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
 
 
+def test_listing_a_ledger_imports_tables_but_no_numbers(tmp_path):
+    assert tops(imported("ledger", "list", str(tmp_path))) & HEAVY <= {"rich"}
+
+
 @pytest.mark.parametrize("words", [("list", "--json"), ("action", "Fit a hook")])
 def test_looking_and_writing_in_the_ledger_import_nothing_heavy(tmp_path, words):
     assert not tops(imported("ledger", words[0], str(tmp_path), *words[1:])) & HEAVY

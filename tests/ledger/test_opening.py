@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -15,6 +17,7 @@ from loftwright.ledger.exchange import TABLES, content
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE, backup_of, connect, is_shared, migrate
 from loftwright.ledger.schema import APPLICATION, STEPS, VERSION
+from loftwright.ledger.verify import verify
 
 MOUNTS = """sysfs /sys sysfs rw 0 0
 /dev/sda1 / ext4 rw 0 0
@@ -177,6 +180,31 @@ def test_two_programs_write_one_after_the_other_and_both_entries_stand(campaign)
             (one, other)[number % 2].add_action(f"action {number}")
         assert [each.what for each in one.actions()] == [f"action {k}" for k in range(20)]
         assert one.actions() == other.actions()
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from loftwright.ledger.ledger import open_ledger
+with open_ledger(Path(sys.argv[1])) as ledger:
+    for number in range(25):
+        ledger.add_action(f"{sys.argv[2]}-{number}")
+"""
+
+
+def test_processes_that_write_all_at_once_lose_nothing(tmp_path):
+    """They begin at once too: one of them makes the ledger."""
+    writers = [
+        subprocess.Popen([sys.executable, "-c", WRITER, str(tmp_path), name]) for name in "abcd"
+    ]
+    assert [each.wait() for each in writers] == [0] * 4
+    with open_ledger(tmp_path) as ledger:
+        actions = ledger.actions()
+        assert verify(ledger).is_whole
+    assert [each.number for each in actions] == list(range(1, 101))
+    for name in "abcd":  # in the order in which each wrote them
+        own = [each.what for each in actions if each.what.startswith(name)]
+        assert own == [f"{name}-{number}" for number in range(25)]
 
 
 def test_one_reads_while_another_writes(campaign):

@@ -23,11 +23,14 @@ def verify(folder: Path, as_json: bool) -> int:
     Exits with 1 when something is not what it was.
     """
     from loftwright.cli.answers import emit, tell_warnings
+    from loftwright.cli.progress import Progress
     from loftwright.errors import as_dict
     from loftwright.ledger.verify import verify as looked_at
 
+    progress = Progress("files of evidence")
     with opened(folder) as ledger:
-        found = looked_at(ledger)
+        found = looked_at(ledger, progress)
+    progress.finish()
     if as_json:
         answer = {
             "is_whole": found.is_whole,

@@ -6,7 +6,7 @@ told; people, the site and the local code are in no ledger.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -75,6 +75,7 @@ def readiness(
     asked: Asked | None = None,
     present: Mapping[str, bytes] | None = None,
     today: date | None = None,
+    progress: Callable[[int, int], object] | None = None,
 ) -> Readiness:
     """Say what speaks against flying this program on a costlier vehicle.
 
@@ -90,6 +91,8 @@ def readiness(
         out.
     today
         To tell what is overdue.
+    progress
+        As for `loftwright.ledger.verify.verify`.
 
     Raises
     ------
@@ -101,11 +104,8 @@ def readiness(
     has = carries(present)
     functions = tuple(each for each in asked.functions if has is None or each in has)
     asked = replace(asked, functions=functions)
-    flights, shown, verified = (
-        flown_flights(ledger),
-        reliability(ledger, asked, present),
-        verify(ledger),
-    )
+    flights, shown = flown_flights(ledger), reliability(ledger, asked, present)
+    verified = verify(ledger, progress)
     reasons = [
         *_flights(flights),
         *_evidence(verified),

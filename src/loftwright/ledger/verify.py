@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,15 +35,17 @@ class Verified:
         return not self.problems
 
 
-def verify(ledger: Contents) -> Verified:
+def verify(ledger: Contents, progress: Callable[[int, int], object] | None = None) -> Verified:
     """Read every page of the ledger and every byte of the evidence, and hold them to their digests.
 
     Looks at the database's own checks (its pages, references among its entries), at every document
-    and build that it keeps, and at the files in ``flights/<name>/evidence/``.
+    and build that it keeps, and at the files in ``flights/<name>/evidence/``. ``progress`` is told
+    how many of these files are done, and of how many.
     """
     problems = list(_database(ledger))
     documents = list(_documents(ledger, problems))
     files, size = 0, 0
+    total = len({(each.flight, each.file) for each in ledger.evidence()})
     for name in (each.name for each in ledger.flights()):
         place = ledger.folder / FLIGHTS / name
         if not place.is_dir():
@@ -55,6 +57,8 @@ def verify(ledger: Contents) -> Verified:
             found, read = _file(place / EVIDENCE, own)
             problems += found
             files, size = files + 1, size + read
+            if progress is not None:
+                progress(files, total)
     return Verified(
         flights=len(ledger.flights()),
         documents=len(documents),

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
-from loftwright.documents.differences import Difference
-from loftwright.ledger.contents import Contents
 from loftwright.ledger.functions import FUNCTIONS
-from loftwright.ledger.history import Flown, flown_flights
-from loftwright.ledger.readiness import Readiness
-from loftwright.ledger.reliability import Reliability
+from loftwright.ledger.history import flown_flights
 from loftwright.report import ledger_words as words
 from loftwright.report.terminal import print_caution, print_lines, print_table
+
+if TYPE_CHECKING:
+    from loftwright.documents.differences import Difference
+    from loftwright.ledger.contents import Contents
+    from loftwright.ledger.history import Flown
+    from loftwright.ledger.readiness import Readiness
+    from loftwright.ledger.reliability import Reliability
 
 __all__ = ["print_flight", "print_ledger", "print_readiness", "print_reliability", "print_two"]
 
