@@ -39,11 +39,10 @@ def test_the_answer_comes_first_and_says_that_the_flight_is_invented(loftwright)
 def test_the_height_is_that_of_the_flight_that_was_made_up(loftwright):
     answer = json.loads(loftwright("debrief", FLOWN, GOOD, "--json").out)
     assert answer["schema"] == "loftwright/debrief/1"
-    apogee = answer["apogee_m"]
-    assert apogee["p05"] < TOP < apogee["p95"]
+    assert answer["apogee_p05_m"] < TOP < answer["apogee_p95_m"]
     assert answer["causes"] is None
     assert answer["score"]["before_flight"] is True
-    assert {each["kind"] for each in answer["not_visible"]} == {"touchdown"}
+    assert {each["kind"] for each in answer["missing"]} == {"touchdown"}
     commanded = [each["kind"] for each in answer["events"] if each["commanded"]]
     assert commanded == ["release"]
 
