@@ -254,9 +254,18 @@ def _missing(found: Reconstruction, system: str) -> Iterator[str]:
         yield sentence(f"{each.kind}: not visible; {each.why}", system)
 
 
+def _look_at(causes: Causes) -> Iterator[str]:
+    """Name the parts that the likely causes are of; what is found there settles more than odds."""
+    likely = causes.causes[: causes.in_set] if causes.causes and causes.causes[0].faults else ()
+    parts = list(dict.fromkeys(part for each in likely[:MOST] for part in each.parts))
+    if parts and causes.fits:
+        yield f"Look first at: {listed(parts)}. What you find belongs into the ledger."
+
+
 def _next(report: FlightReport) -> Iterator[str]:
     yield from report.next_steps
     if report.causes is not None:
+        yield from _look_at(report.causes)
         best = sorted(report.causes.tellings, key=lambda each: -each.resolved)
         for telling in best[:1]:
             said = ended(telling.says)
