@@ -164,7 +164,7 @@ def _like(column: Floats, value: float) -> NDArray[np.bool_]:
     reach = ALIKE * len(good)
     low = good[int(np.clip(place - reach, 0, len(good) - 1))]
     high = good[int(np.clip(place + reach, 0, len(good) - 1))]
-    return (column >= min(low, value)) & (column <= max(high, value))
+    return np.asarray((column >= min(low, value)) & (column <= max(high, value)))
 
 
 _SAID = {

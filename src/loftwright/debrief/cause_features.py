@@ -160,13 +160,13 @@ def _cut(records: Records) -> Records:
 def _pad_noise(records: Records) -> Floats:
     """Noise of the height on the pad [m]."""
     before = records.height[:, records.time < 0.0]
-    return np.nan_to_num(_rms(look.rough(before)) / np.sqrt(6.0), nan=0.3)
+    return np.asarray(np.nan_to_num(_rms(look.rough(before)) / np.sqrt(6.0), nan=0.3))
 
 
 def _rms(values: NDArray[np.floating]) -> Floats:
     good = np.isfinite(values)
     count = np.where(good.any(axis=1), good.sum(axis=1), np.nan)
-    return np.sqrt((np.where(good, values, 0.0) ** 2).sum(axis=1) / count)
+    return np.asarray(np.sqrt((np.where(good, values, 0.0) ** 2).sum(axis=1) / count))
 
 
 def _see(records: Records, layout: Layout) -> _Seen:
@@ -211,7 +211,7 @@ def _record(seen: _Seen) -> Columns:
 
 def _share(of: Bools, among: Bools) -> Floats:
     count = among.sum(axis=1)
-    return (of & among).sum(axis=1) / np.where(count > 0, count, np.nan)
+    return np.asarray((of & among).sum(axis=1) / np.where(count > 0, count, np.nan))
 
 
 def _pressure(seen: _Seen) -> Columns:
@@ -263,7 +263,7 @@ def _pressure(seen: _Seen) -> Columns:
 def _mean_of(values: NDArray[np.floating], where: Bools) -> Floats:
     count = where.sum(axis=1)
     total = np.where(where, np.nan_to_num(values), 0.0).sum(axis=1)
-    return total / np.where(count > 0, count, np.nan)
+    return np.asarray(total / np.where(count > 0, count, np.nan))
 
 
 def _motion(seen: _Seen) -> Columns:
@@ -371,7 +371,7 @@ def _most(values: Floats) -> Floats:
 
 
 def _last_of(mask: Bools) -> NDArray[np.int64]:
-    return mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1)
+    return np.asarray(mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1))
 
 
 def _supply(seen: _Seen) -> Columns:

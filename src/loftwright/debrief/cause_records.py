@@ -285,8 +285,8 @@ def _noise(height: Singles) -> Floats:
 
 
 def _first(mask: Bools) -> tuple[NDArray[np.int64], Bools]:
-    return mask.argmax(axis=1), mask.any(axis=1)
+    return mask.argmax(axis=1), np.asarray(mask.any(axis=1))
 
 
 def _last(mask: Bools) -> NDArray[np.int64]:
-    return mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1)
+    return np.asarray(mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1))

@@ -107,7 +107,7 @@ class Forest:
             means[number] = each.mean(axis=0)
             within += each.var(axis=0, ddof=1) / len(bag)
         between = means.var(axis=0, ddof=1) - within / len(self.bags)
-        return np.maximum(between, 0.0) * SHARE / (1.0 - SHARE)
+        return np.asarray(np.maximum(between, 0.0) * SHARE / (1.0 - SHARE))
 
     def unseen(self) -> Floats:
         """Shares of the classes for every row by the trees that did not see it, (n, classes)."""
