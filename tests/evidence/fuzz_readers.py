@@ -252,6 +252,8 @@ def run(count: int, seed: int, told: Callable[[str], object] = print) -> Counter
         for number, (kind, content, chance) in zip(range(count), inputs(seed), strict=False):
             outcome, wrong = failure(kind, content, path, chance)
             outcomes[outcome] += 1
+            if number % 10_000 == 0:
+                print(f"{number:,} of {count:,}", file=sys.stderr, flush=True)
             if wrong:
                 outcomes["failed"] += 1
                 told(f"input {number} of seed {seed}, {kind}: {wrong}")

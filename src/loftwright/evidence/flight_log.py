@@ -34,6 +34,7 @@ Told = Callable[[int, int], object]
 HEAD_LINES = 4000  # lines that layout and units are read from
 LEAST_ROWS = 10
 TOO_DAMAGED = 0.1  # share of the rows
+BEYOND = 1e15  # SI; no time, pressure or height is
 LONG = 64 << 20  # bytes; of a longer log the flight alone is kept in memory
 
 
@@ -175,7 +176,7 @@ def _scaled(read: ColumnRead, rows: RowReader) -> Floats:
     with np.errstate(over="ignore"):
         values *= read.factor
         values += read.offset
-    values[np.isinf(values)] = np.nan
+        values[np.abs(values) > BEYOND] = np.nan
     return values
 
 

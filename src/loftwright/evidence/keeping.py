@@ -170,8 +170,9 @@ def _placed(
         mend = f"say another name for this one: --name {_another(wanted)}"
         where = Where(file=str(original))
         raise ProblemError([Problem("record-name-taken", message, where, mend)])
-    draft.chmod(READ_ONLY)
     _put_in_place(draft, evidence / wanted)
+    draft.unlink(missing_ok=True)  # first: some systems let nobody remove what is read-only
+    (evidence / wanted).chmod(READ_ONLY)
     sync_folder(evidence)
     return TakenIn(evidence / wanted, wanted, digest, size, known=False)
 
