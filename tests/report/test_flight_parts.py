@@ -1,4 +1,4 @@
-"""The parts of a flight's page: units in sentences, one rule for forecasts, clocks, stages, people."""
+"""The parts of a flight's page: units in sentences, forecasts, clocks, stages, people."""
 
 from __future__ import annotations
 
