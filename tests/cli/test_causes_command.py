@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-
 from debrief.made_up_failures import campaign_folder, plan_in, trial_of
+
 from loftwright.debrief.synthetic import log_text, synthetic_log
 
 FLIGHTS = ("--flights", "32")

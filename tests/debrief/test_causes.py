@@ -107,6 +107,11 @@ def test_words_alone_are_evidence(campaign):
     named = {each.faults for each in found.causes[: found.in_set]}
     assert ("canopy does not fill",) in named
     assert found.causes[0].faults != ()
+    # Words leave much open, which a log would tell.
+    assert found.tellings
+    log = next(each for each in found.tellings if each.says == "a log of board")
+    assert 0.0 < log.resolved <= 1.0
+    assert set(log.between) <= set(range(found.in_set))
 
 
 def test_what_was_not_looked_for_counts_nothing(campaign, unknown):
