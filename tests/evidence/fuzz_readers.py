@@ -52,7 +52,7 @@ Read = Callable[[bytes, Path, random.Random], object]
 @cache
 def good_logs() -> list[bytes]:
     """Logs of several layouts, short ones."""
-    flight = flown(0.1, 16.0)
+    flight = flown(0.2, 18.0)
     time_ms, words = flight.time * 1e3, ["PAD" if t < 10 else "UP" for t in flight.time]
     clock = [f"10:00:{t:06.3f}" if t < 60 else "10:01:00" for t in flight.time]
     plain = written([time_ms, flight.pressure], ("ms", "baro (Pa)"), digits=(0, 1))
@@ -79,7 +79,7 @@ def good_records() -> list[bytes]:
     raw, _ = record_bytes()
     lines = raw.splitlines(keepends=True)
     head = lines[:20]
-    short = b"".join([*head, *lines[20::80]])
+    short = b"".join([*head, *lines[20::120]])
     force = 30.0 * np.exp(-(((np.arange(120) - 60) / 9.0) ** 2))
     single = "% rate 200 Hz\n% force in N\n" + "".join(f"{value:.2f}\n" for value in force)
     pair = written([np.arange(120) * 5.0, force], ("ms", "load (lbf)"), digits=(0, 2))
