@@ -104,7 +104,8 @@ def readiness(
     has = carries(present)
     functions = tuple(each for each in asked.functions if has is None or each in has)
     asked = replace(asked, functions=functions)
-    flights, shown = flown_flights(ledger), reliability(ledger, asked, present)
+    flights = tuple(each for each in flown_flights(ledger) if each.has_flown)
+    shown = reliability(ledger, asked, present)
     verified = verify(ledger, progress)
     reasons = [
         *_flights(flights),
@@ -162,7 +163,7 @@ def _findings(ledger: Contents) -> Iterator[Reason]:
 
 def _actions(ledger: Contents, day: date) -> Iterator[Reason]:
     for each in ledger.actions(open_only=True):
-        late = each.due is not None and date.fromisoformat(each.due) < day
+        late = each.due is not None and each.due < day.isoformat()
         due = "" if each.due is None else f", {'was' if late else 'is'} due {each.due}"
         says = f"action A{each.number} is open{due}: {each.what}"
         do = f"{each.who or 'somebody'} does it; then: ledger close A{each.number} --flight ..."
