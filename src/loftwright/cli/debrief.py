@@ -126,9 +126,7 @@ def _refuse_alone(**told: Any) -> None:
         )
 
 
-def _tell(
-    about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json: bool
-) -> int:
+def _tell(about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json: bool) -> int:
     return tell_result(
         "debrief",
         about,

@@ -29,6 +29,9 @@ class Home:
         self.hashes = kept.campaign.hashes
 
 
+LEAST_TEMPERATURE_SD = 0.5  # K: no thermometer at a pad is better
+
+
 @dataclass(frozen=True, slots=True)
 class Debriefed:
     """A flight as it was read, its documents with the day's conditions, and what is told of it."""
@@ -50,8 +53,7 @@ def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debrief
     from loftwright.report.flight_assembly import flight_report
 
     campaign = flown_campaign(kept)
-    chosen = _chosen(kept, campaign, log_name)
-    log, found = _reconstructed(chosen, campaign)
+    chosen, log, found = _best(kept, campaign, log_name)
     forecast = None if kept.forecast is None else read_kept_forecast(kept.forecast)
     findings, actions = _ledger(folder, kept.name)
     report = replace(
@@ -105,6 +107,22 @@ def _chosen(kept: RecordedFlight, campaign: Campaign, name: str | None) -> KeptL
     return logs[0]
 
 
+def _best(
+    kept: RecordedFlight, campaign: Campaign, name: str | None
+) -> tuple[KeptLog, FlightLog, Reconstruction]:
+    """Reconstruct every log, or the one named, and return the one to go by."""
+    from loftwright.debrief.joint import best_of
+
+    first = _chosen(kept, campaign, name)
+    others = [] if name is not None else [each for each in kept.logs if each is not first]
+    found = [(each, *_reconstructed(each, campaign)) for each in (first, *others)]
+    best = best_of([flight for _, _, flight in found])
+    for chosen, log, flight in found:
+        if flight.sha256 == best.sha256 and flight.log == best.log:
+            return chosen, log, best
+    raise AssertionError("the best of some is one of them")
+
+
 def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reconstruction]:
     from loftwright.debrief.instrument import assumed_instrument, instrument_of
     from loftwright.debrief.reconstruct import reconstruct
@@ -126,6 +144,7 @@ def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reco
         instrument,
         pad_temperature=air.temperature.value,
         pad_pressure=None if air.pressure is None else air.pressure.value,
+        pad_temperature_sd=max(air.temperature.sd, LEAST_TEMPERATURE_SD),
     )
     return log, found
 

@@ -18,10 +18,9 @@ NEAR = 0.6  # s from an event that explains a spike
 LEAST_PORT = 0.5  # m that pressure of the motion must mislead by to be told
 
 
-def artefacts_of(seen: Seen, naive: int) -> tuple[Artefact, ...]:
-    """Return the artefacts of a log, in order; ``naive`` is the row of its largest height."""
+def artefacts_of(seen: Seen) -> tuple[Artefact, ...]:
+    """Return the artefacts of a log, in order."""
     found = [*_strays(seen), *_gaps(seen), *_port(seen), *_saturated(seen)]
-    del naive
     return tuple(sorted(found, key=lambda each: each.time_s))
 
 
@@ -52,10 +51,17 @@ def _stray(seen: Seen, rows: NDArray[np.intp]) -> Artefact:
 
 
 def _gaps(seen: Seen) -> list[Artefact]:
-    each, shape = seen.found.readings, seen.found.shape
-    gap = np.diff(each.time)
-    long = np.flatnonzero((gap > GAP * each.every) & (gap > 0.1) & (each.time[1:] > shape.liftoff))
-    begin, end = each.time[long] - shape.liftoff, each.time[long + 1] - shape.liftoff
+    """Stretches of the flight without any value in the log."""
+    log, shape = seen.log, seen.found.shape
+    values = log.height_m if log.pressure_pa is None else log.pressure_pa
+    assert values is not None
+    time = log.time_s[np.isfinite(values)]
+    time = time[(time >= shape.liftoff) & (time <= shape.until)]
+    gap = np.diff(time)
+    if not gap.size:
+        return []
+    long = np.flatnonzero(gap > max(GAP * float(np.median(gap)), GAP * seen.found.readings.every))
+    begin, end = time[long] - shape.liftoff, time[long + 1] - shape.liftoff
     return [
         Artefact("dropout", float(a), float(b), 0.0, f"no readings for {b - a:.2g} s")
         for a, b in zip(begin, end, strict=True)

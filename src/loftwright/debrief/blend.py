@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.search import FILL, Found, about_of, settled, shake_prior
+from loftwright.debrief.found import FILL, Found, about_of, settled
+from loftwright.debrief.search import shake_prior
 from loftwright.debrief.shape import Moment, Shape
 from loftwright.debrief.smoother import Reading, Smoothed, filtered, likelihood, smoothed
 
@@ -113,8 +114,8 @@ def _boost_nodes(found: Found) -> list[_Node]:
     values = []
     every = list(_around(found, ("liftoff", "push_end"), BOOST_NODES))
     shakes = [shape.shakes["push"] * exp(shift) for shift in SHAKE_NODES]
-    for tried, shake in product(every, shakes):
-        tried = tried.shaken("push", shake)
+    for moved, shake in product(every, shakes):
+        tried = moved.shaken("push", shake)
         phases = tried.phases()
         path = settled(found, phases, found.start, part, 2)
         about = about_of(path)
@@ -207,4 +208,3 @@ def _spread_of(each: Sequence[tuple[float, float, float]]) -> tuple[float, float
     middle = sum(w * m for w, m, _ in each)
     spread = sum(w * (max(v, 0.0) + (m - middle) ** 2) for w, m, v in each)
     return float(middle), sqrt(float(spread))
-

@@ -5,9 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ends_about", "running_median", "top_about"]
+__all__ = ["bursts", "ends_about", "running_median", "top_about"]
 
 Floats = NDArray[np.float64]
+# No vehicle goes up and comes back within less: what does is pressure, not height.
+TURNS = 0.8  # s, of the window; a burst may fill half of it
+BURST_NOISE, BURST = 6.0, 2.5  # times the noise, and m, that a burst is at least off
+SETTLED = 0.9  # s after liftoff, until when the push changes faster than that
+LEAST_WINDOW = 5  # readings
 STILL = 0.35  # m/s: slower than any canopy brings a bottle down
 STILL_FOR = 3.0  # s
 BLOCK = 0.2  # s
@@ -22,6 +27,21 @@ def running_median(values: Floats, width: int) -> Floats:
 
     found: Floats = median_filter(values, size=width, mode="nearest")
     return found
+
+
+def bursts(time: Floats, height: Floats, liftoff: float, noise: float) -> NDArray[np.bool_]:
+    """Tell readings that go off the height and come back sooner than any vehicle could.
+
+    In a climb or a fall the median of a window is its middle, however fast; so what differs from
+    that is a turn, and one within a fraction of a second is none of the vehicle.
+    """
+    every = float(np.median(np.diff(time))) if len(time) > 1 else 1.0
+    width = 2 * int(0.5 * TURNS / every) + 1
+    if width < LEAST_WINDOW:
+        return np.zeros(len(time), bool)
+    off = np.abs(height - running_median(height, width))
+    late = (time > liftoff + SETTLED) | (time < liftoff - SETTLED)
+    return np.asarray(late & (off > max(BURST_NOISE * noise, BURST)))
 
 
 def top_about(time: Floats, height: Floats, liftoff: float) -> float:

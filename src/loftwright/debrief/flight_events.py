@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.blend import Blend
+from loftwright.debrief.found import Found
+from loftwright.debrief.readings import LEAST_REST
 from loftwright.debrief.results import Curve, Descent, Estimate, FlightEvent, Missing
-from loftwright.debrief.search import Found
 from loftwright.debrief.shape import Moment
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.physics.atmosphere import GRAVITY
@@ -49,8 +50,15 @@ class Seen:
         moment = self.found.moments.get("liftoff")
         return 0.0 if moment is None else moment.sd
 
+    @property
+    def begins_in_flight(self) -> bool:
+        """Whether no rest comes before the climb, so that nothing says where the pad is."""
+        return self.found.readings.rest.readings < LEAST_REST
+
     def top(self) -> int | None:
         """Place of the highest moment of the curve; None where the record ends before it."""
+        if self.begins_in_flight:
+            return None
         place = int(np.argmax(self.curve.height))
         if place == 0 or place >= len(self.curve.time) - 2:
             return None
@@ -61,7 +69,10 @@ class Seen:
         place = self.top()
         if place is None:
             return None
-        return normal(float(self.curve.height[place]), float(self.curve.height_sd[place]))
+        # A pad whose pressure moved leaves open which of its levels was the true one.
+        moved = self.found.readings.rest.moved
+        sd = hypot(float(self.curve.height_sd[place]), moved)
+        return normal(float(self.curve.height[place]), sd)
 
     def apogee_time(self) -> Estimate | None:
         """Return when the climb ends [s], from first motion."""
@@ -137,7 +148,7 @@ def events_of(seen: Seen) -> tuple[tuple[FlightEvent, ...], tuple[Missing, ...]]
 
 def _liftoff(seen: Seen) -> FlightEvent | Missing:
     moment = seen.found.moments.get("liftoff")
-    if moment is None:
+    if moment is None or seen.begins_in_flight:
         return Missing("liftoff", "the record begins in flight")
     shape = seen.found.shape
     time = Estimate(
@@ -184,6 +195,9 @@ def _release(seen: Seen) -> FlightEvent | Missing:
 
 def _apogee(seen: Seen) -> FlightEvent | Missing:
     time = seen.apogee_time()
+    if seen.begins_in_flight:
+        why = "the record begins in flight: nothing says how high the pad is"
+        return Missing("apogee", why)
     if time is None:
         return Missing("apogee", "the record ends before the top")
     return FlightEvent("apogee", time, "where the climb passes through zero")

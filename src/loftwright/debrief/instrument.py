@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot, pi
 from typing import TYPE_CHECKING
 
@@ -39,11 +39,11 @@ class Instrument:
     every: float | None = None
     filter: int = 1
     jitter: float = 0.0
-    port_coefficient: Quantity = Quantity(0.0, 0.03)
-    bay_volume: Quantity = Quantity(0.0, 0.0)
-    vent_area: Quantity = Quantity(0.0, 0.0)
-    vent_coefficient: Quantity = Quantity(0.6, 0.05)
-    drift: Quantity = Quantity(0.0, WEATHER_DRIFT)
+    port_coefficient: Quantity = field(default=Quantity(0.0, 0.03))
+    bay_volume: Quantity = field(default=Quantity(0.0, 0.0))
+    vent_area: Quantity = field(default=Quantity(0.0, 0.0))
+    vent_coefficient: Quantity = field(default=Quantity(0.6, 0.05))
+    drift: Quantity = field(default=Quantity(0.0, WEATHER_DRIFT))
     drifts_for: float = WARMING_TIME
     least: float | None = None
     most: float | None = None
@@ -87,9 +87,7 @@ def instrument_of(campaign: Campaign, controller: str) -> Instrument:
         jitter=sensor.jitter.value,
         port_coefficient=bay.port_coefficient,
         bay_volume=bay.volume,
-        vent_area=Quantity(
-            area, 2.0 * area * bay.vent_diameter.sd / bay.vent_diameter.value
-        ),
+        vent_area=Quantity(area, 2.0 * area * bay.vent_diameter.sd / bay.vent_diameter.value),
         vent_coefficient=bay.vent_coefficient,
         drift=Quantity(
             creep.value * warming.value / WARMING_TIME,

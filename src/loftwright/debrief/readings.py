@@ -15,7 +15,7 @@ from loftwright.physics.atmosphere import GRAVITY, R_AIR
 from loftwright.physics.sensor_lag import decimated_share
 from loftwright.rehearsal.recorded import heights_over, port_pressure
 
-__all__ = ["Readings", "Rest", "log_heights", "readings_of"]
+__all__ = ["LEAST_REST", "Readings", "Rest", "log_heights", "readings_of"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -25,6 +25,8 @@ GUARD = 0.3  # s before the liftoff found at first: the rise itself is not rest
 LEAST_REST = 5  # readings
 ROBUST = 1.4826  # of the median of absolute deviations, for a normal spread
 WILD = 8.0  # times the spread of rest: no reading at rest
+LATELY = 1.0  # s
+MOVED = 1.5  # m that weather does not move a reading by within half a minute (judgement)
 PASSING = 4.0  # equal readings in a row that are still a passage (judgement)
 STALE_BELOW = 3.0  # noise over steps from which equal neighbours are no chance
 
@@ -33,7 +35,8 @@ STALE_BELOW = 3.0  # noise over steps from which equal neighbours are no chance
 class Rest:
     """The rest before liftoff: what heights count from, and what noise it shows.
 
-    ``noise`` (m) is the standard deviation of one reading of the sensor, steps left out.
+    ``noise`` (m) is the standard deviation of one reading of the sensor, steps left out; ``moved``
+    (m) by how much the last second before liftoff differs from the rest, where that is no chance.
     """
 
     pressure: float  # Pa
@@ -42,14 +45,16 @@ class Rest:
     step: float  # m, between neighbouring values
     push: float  # m/s2, mean of the accelerometer; not-a-number without one
     push_noise: float  # m/s2
+    moved: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
     """Readings that stand for themselves, ``(n,)`` each, by the log's clock.
 
-    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of its
-    noise and ``steps`` (m2) that of the steps between values; ``row`` is the row of the log. ``every`` (s) is the time from one to the next.
+    ``height`` (m) is before the sensor's own filter, over the rest; ``variance`` (m2) is that of
+    its noise and ``steps`` (m2) that of the steps between values; ``row`` is the row of the log.
+    ``every`` (s) is the time from one to the next.
     """
 
     time: Floats
@@ -103,9 +108,8 @@ def readings_of(
     scale = R_AIR * pad_temperature / GRAVITY / level  # m a pascal, at the pad
     there = _is_there(log, instrument, pressure, window)
     time, height, row = log.time_s[there], raw[there], np.flatnonzero(there)
-    step = _step(instrument, height) if instrument.resolution is None else (
-        instrument.resolution * scale
-    )  # fmt: skip
+    # A recorder may write its values down more coarsely than its sensor gives them.
+    step = max(_step(height), (instrument.resolution or 0.0) * scale)
     known = instrument.noise * scale
     interval = _interval(log.time_s)
     every = instrument.every or _own_interval(time, height, liftoff, interval)
@@ -130,7 +134,8 @@ def readings_of(
     hanging = np.maximum(_runs(height) / PASSING, 1.0)
     runs = hanging if step > 2.0 * noise else np.ones(len(height))
     variance = (noise * factor) ** 2
-    rest = Rest(level, count, noise, step, *_push_at_rest(time, push, liftoff))
+    moved = _moved(time, undone, liftoff, max(noise, step))
+    rest = Rest(level, count, noise, step, *_push_at_rest(time, push, liftoff), moved)
     return Readings(
         time, undone, variance, steps**2 * runs, push, row, max(every, interval), rest, raw, notes
     )
@@ -157,7 +162,7 @@ def _interval(time: Floats) -> float:
     return float(np.median(steps[steps > 0.0]))
 
 
-def _step(instrument: Instrument, height: Floats) -> float:
+def _step(height: Floats) -> float:
     """Smallest step between values that the log shows [m]."""
     values = np.unique(height)
     steps = np.diff(values)
@@ -244,3 +249,13 @@ def _push_at_rest(time: Floats, push: Floats, liftoff: float) -> tuple[float, fl
     if rest.size < LEAST_REST:
         return float("nan"), float("nan")
     return float(np.median(rest)), max(_spread(rest), 1e-3)
+
+
+def _moved(time: Floats, height: Floats, liftoff: float, noise: float) -> float:
+    """By how much readings just before liftoff differ from the rest [m]; 0 within the noise."""
+    last = (time > liftoff - LATELY - 2.0 * GUARD) & (time <= liftoff - 2.0 * GUARD)
+    before = (time >= liftoff - REST) & (time <= liftoff - LATELY - 2.0 * GUARD)
+    if last.sum() < LEAST_REST or before.sum() < LEAST_REST:
+        return 0.0
+    off = float(np.median(height[last]) - np.median(height[before]))
+    return off if abs(off) > max(MOVED, 3.0 * noise) else 0.0

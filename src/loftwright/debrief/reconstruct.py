@@ -12,10 +12,11 @@ from loftwright.debrief.blend import Blend, blended
 from loftwright.debrief.expected import Expected
 from loftwright.debrief.flight_events import Seen, descents_of, events_of
 from loftwright.debrief.flight_laws import laws_checked
+from loftwright.debrief.found import Found
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings, readings_of
 from loftwright.debrief.results import Curve, Reconstruction
-from loftwright.debrief.search import Found, find_flight
+from loftwright.debrief.search import find_flight
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.physics.atmosphere import GRAVITY
 from loftwright.rehearsal.recorded import pressure_truth
@@ -94,7 +95,7 @@ def reconstruct(
         used=_used(log, found),
         events=events,
         missing=missing,
-        artefacts=artefacts_of(seen, naive),
+        artefacts=artefacts_of(seen),
         descents=descents,
         apogee=apogee,
         apogee_time=apogee_time,
@@ -104,7 +105,7 @@ def reconstruct(
         notes=(*readings.notes, *_pad_notes(readings, log, pad_pressure), *seen.notes()),
         assumed=instrument.assumed,
     )
-    return laws_checked(draft, expected)
+    return laws_checked(draft, expected, readings.rest.moved)
 
 
 def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) -> Curve:
@@ -136,9 +137,7 @@ def _used(log: FlightLog, found: Found) -> NDArray[np.bool_]:
     return used
 
 
-def _pad_notes(
-    readings: Readings, log: FlightLog, pad_pressure: float | None
-) -> tuple[str, ...]:
+def _pad_notes(readings: Readings, log: FlightLog, pad_pressure: float | None) -> tuple[str, ...]:
     if pad_pressure is None or log.pressure_pa is None:
         return ()
     off = readings.rest.pressure - pad_pressure
@@ -148,4 +147,3 @@ def _pad_notes(
         f"at rest the log reads {off / 100.0:+.1f} hPa off the pad's own pressure: heights count "
         "from its own rest, so that this does them no harm",
     )
-

@@ -83,7 +83,7 @@ def as_log(
     )
     log = FlightLog(
         name=f"flight-{seen.flight}.csv",
-        time_s=step * np.arange(len(time)),
+        time_s=step * np.arange(len(time), dtype=np.float64),
         pressure_pa=pressure,
         height_m=None,
         push_m_s2=None if np.isnan(push).all() else push,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +27,7 @@ TAIL_LASTS = 0.08  # s in which what air still pushes dies away ...
 TAIL_SHAKE = 0.1  # ... with this share of the push's own white jerk
 OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
-OPENING_LASTS = 1.6  # s, filling and what it sets swinging
+OPENING_LASTS = 0.8  # s
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,8 @@ class Shape:
 
     def moved(self, name: str, time: float) -> Shape:
         """Return it with one of its moments moved."""
-        return replace(self, **{name: time})
+        changes: dict[str, Any] = {name: time}
+        return replace(self, **changes)
 
     def shaken(self, name: str, shake: float) -> Shape:
         """Return it with the white jerk of one phase changed."""

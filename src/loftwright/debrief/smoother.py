@@ -15,7 +15,17 @@ from loftwright.debrief.kernel import smooth as kernel
 from loftwright.debrief.kernel.smooth import STATES
 from loftwright.physics.atmosphere import GRAVITY
 
-__all__ = ["About", "Filtered", "Phase", "Reading", "Smoothed", "State", "filtered", "likelihood", "smoothed"]
+__all__ = [
+    "About",
+    "Filtered",
+    "Phase",
+    "Reading",
+    "Smoothed",
+    "State",
+    "filtered",
+    "likelihood",
+    "smoothed",
+]
 
 Floats = NDArray[np.float64]
 SLOW = 3.0  # m/s, from which drag hardly counts beside gravity ...
@@ -126,7 +136,9 @@ def _layout(
     """Moments: those of readings, where phases change, and some between where these are rare."""
     ends = [phase.end for phase in phases]
     last = max(float(reading.time[-1]), begin) if len(reading.time) else begin
-    time = np.unique(np.concatenate([[begin], reading.time, [e for e in ends if begin < e <= last]]))
+    time = np.unique(
+        np.concatenate([[begin], reading.time, [e for e in ends if begin < e <= last]])
+    )
     if fill > 0.0:
         gap = np.diff(time)
         many = np.ceil(gap / fill - 1e-9).astype(int)
@@ -222,9 +234,7 @@ def filtered(
         moments, table, start.mean.copy(), start.covariance.copy(), *_space(),
         mean, covariance, misses, gains, 1,
     )  # fmt: skip
-    return Filtered(
-        moments[:, 0], mean, covariance, misses, gains, moments, table, float(total)
-    )
+    return Filtered(moments[:, 0], mean, covariance, misses, gains, moments, table, float(total))
 
 
 def smoothed(done: Filtered, reading: Reading) -> Smoothed:
