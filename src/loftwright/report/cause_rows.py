@@ -33,10 +33,20 @@ class CauseRow:
 
 
 def cause_rows(causes: Causes | None) -> list[CauseRow]:
-    """Return the causes of the 90 % set, most probable first."""
+    """Return the causes of the 90 % set, most probable first.
+
+    Where most likely nothing failed, that alone: what else is in the set left no trace.
+    """
     if causes is None:
         return []
-    return [_row(causes, number) for number in range(min(causes.in_set, len(causes.causes)))]
+    return [_row(causes, number) for number in range(_told(causes))]
+
+
+def _told(causes: Causes) -> int:
+    """How many causes are argued for, one by one."""
+    if causes.causes and not causes.causes[0].faults:
+        return 1
+    return min(causes.in_set, len(causes.causes))
 
 
 def _row(causes: Causes, number: int) -> CauseRow:
@@ -91,10 +101,10 @@ def _alike(causes: Causes, number: int) -> str:
 
 
 def unlikely_rows(causes: Causes | None) -> list[tuple[str, str]]:
-    """Return words and share of the causes outside the 90 % set that are worth a line."""
+    """Return words and share of the causes that are not argued for one by one."""
     if causes is None:
         return []
-    return [(_words(each), hundred(each.probability)) for each in causes.causes[causes.in_set :]]
+    return [(_words(each), hundred(each.probability)) for each in causes.causes[_told(causes) :]]
 
 
 def _words(cause: Cause) -> str:

@@ -118,6 +118,7 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "score": report.score,
         "bias": bias_rows(report),
         "causes": report.causes,
+        "failed": bool(report.causes and report.causes.causes and report.causes.causes[0].faults),
         "cause_rows": cause_rows(report.causes),
         "unlikely": unlikely_rows(report.causes),
         "tellings": telling_rows(report.causes),
