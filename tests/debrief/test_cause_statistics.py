@@ -155,3 +155,15 @@ def test_times_and_places_are_taken_with_their_spread():
     assert np.hypot(east, north).mean() == pytest.approx(50.0, abs=0.3)
     assert np.arctan2(east, north).std() == pytest.approx(0.1, rel=0.05)
     assert place.told()["vehicle lies: east"] == pytest.approx(50.0 * np.sin(0.64))
+
+
+def test_without_features_the_shares_are_those_of_the_weights():
+    """Words alone: the chance of a cause is its flights' weights, exactly as Bayes has it."""
+    dice = np.random.default_rng(11)
+    cause, weights = np.repeat([0, 1, 2], 200), dice.uniform(0.1, 1.0, 600)
+    flight = np.tile(np.arange(200), 3)
+    prior = np.array([0.5, 0.3, 0.2])
+    model = fit_model(Rows((), np.zeros((600, 0)), cause, flight, weights), prior)
+    mass = prior * np.bincount(cause, weights)
+    found = model.posterior(model.shares(np.zeros((1, 0))))[0]
+    np.testing.assert_allclose(found, mass / mass.sum(), atol=0.02)

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.cause_model import Model
-from loftwright.debrief.cause_subjects import Speech, subjects_of, words_of
+from loftwright.debrief.cause_sentences import words_of
+from loftwright.debrief.cause_subjects import Speech, subjects_of
 
 __all__ = ["fit_of"]
 

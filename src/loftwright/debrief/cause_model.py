@@ -131,6 +131,8 @@ def fit_model(rows: Rows, prior: Floats, *, bags: int = 20, trees: int = 8, seed
             seed=seed,
         )
 
+    if not rows.names:  # nothing but words: there is one leaf, and its shares are what they are
+        return Model(rows, bins, forest_of(LEAVES[0], bags), prior, 1.0, FLOORS[0])
     few = max(3, bags // 4)  # bags that are enough to choose the size of leaves by
     least = min(LEAVES, key=lambda each: _sharpened(forest_of(each, few).unseen(), rows, prior))
     forest = forest_of(least, bags)
