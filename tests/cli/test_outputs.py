@@ -20,6 +20,7 @@ OPTIONS = {
     "explore": ("--csv", "--report"),
     "best": ("--report",),
     "sensitivity": ("--report",),
+    "fit": ("--report",),
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),

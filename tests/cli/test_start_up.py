@@ -64,6 +64,7 @@ def test_help_and_version_import_click_only(words):
         "explore",
         "best",
         "sensitivity",
+        "fit",
         "doctor",
         "explain",
         "program",

@@ -32,6 +32,7 @@ __all__ = ["FitInput", "Observed", "Told", "observe"]
 
 Floats = NDArray[np.float64]
 
+NOT_YET_TOP = 0.3  # s before its end within which a record's highest reading may not be the top
 BEFORE = 0.06  # s that an ascent ends before something leaves, for its moment is not that sure
 REACTION = 0.2  # s, of a hand on a watch (common practice, no source)
 PACED = 3.0  # m, and ...
@@ -122,7 +123,7 @@ def _with_log(given: FitInput, log: FlightLog, barometer: Barometer) -> Observed
     spikes += heights.spikes
     moments = moments_of(given.campaign, given.record, log, truth.liftoff_s)
     top, _ = top_of(heights)
-    end, why = _end(given.campaign, moments, top)
+    end, why = _end(given.campaign, moments, top, float(heights.time[-1]))
     values, _, _ = flatten(given.campaign)
     jitter = values.get(barometer.jitter_path, 0.0)
     ascent = ascent_of(heights, end, top, jitter)
@@ -162,10 +163,13 @@ def _without_spikes(log: FlightLog) -> tuple[FlightLog, int]:
     return replace(log, **{name: cleaned}), int(alone.sum())
 
 
-def _end(campaign: Campaign, moments: Moments, top: float) -> tuple[float, str]:
-    """When the ascent stops to be that of the vehicle as described, and why."""
+def _end(campaign: Campaign, moments: Moments, top: float, last: float) -> tuple[float, str]:
+    """When the ascent stops to be that of the vehicle as described, and why.
+
+    ``top`` is when the record is highest, ``last`` when it ends.
+    """
     _, _, words = flatten(campaign)
-    end, why = top, "the apogee"
+    end, why = top, "the apogee" if top < last - NOT_YET_TOP else "where the record ends"
     for thing in (*riders(words, "vehicle"), "canopy"):
         moment = moments.of(thing)
         if moment is not None and moment - BEFORE < end:
@@ -182,8 +186,10 @@ def _descent(
     if canopy is None:
         return None, ""
     opened = moments.of("canopy")
-    if "canopy" in moments.failed or (opened is not None and np.isnan(opened)):
+    if "canopy" in moments.failed:
         return None, "the canopy did not open: the way down says nothing of it"
+    if opened is not None and np.isnan(opened):
+        return None, "the program opened no canopy within the record: the way down does not count"
     opened = top + canopy.delay.value if opened is None else opened + canopy.delay.value
     found = descent_of(heights, max(opened, top))
     if found is None:
