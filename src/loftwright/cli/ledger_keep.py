@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from loftwright.cli.ledger_take_in import opened
+from loftwright.cli.ledger_take_in import ledger_of, opened
 from loftwright.cli.options import campaign_folder, json_option
 
 __all__ = ["export", "import_export", "verify"]
@@ -79,9 +79,8 @@ def export(folder: Path, to: Path, as_json: bool) -> None:
 def import_export(folder: Path, source: Path, as_json: bool) -> None:
     """Put the export in FOLDER into the ledger of DIR, which must be empty."""
     from loftwright.ledger.exchange import import_from
-    from loftwright.ledger.ledger import open_ledger
 
-    with open_ledger(folder) as ledger:
+    with ledger_of(folder) as ledger:
         count = import_from(ledger, source)
     if as_json:
         from loftwright.cli.answers import emit
