@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import secrets
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,6 +31,7 @@ from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
 __all__ = ["TakenIn", "keep_file", "note_entry", "open_flight"]
 
 Told = Callable[[int, int], object]
+FORSAKEN = 3600.0  # s without a byte written to it
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,7 @@ def keep_file(
     record = read_document(folder / FLIGHT_FILE, FlightRecord)
     evidence = folder / EVIDENCE
     make_folder(evidence)
+    _sweep(evidence)
     draft = evidence / f".{wanted}.{secrets.token_hex(4)}.part"
     try:
         digest, size = _copied(original, draft, progress)
@@ -117,6 +120,16 @@ def keep_file(
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
     finally:
         draft.unlink(missing_ok=True)
+
+
+def _sweep(evidence: Path) -> None:
+    """Take away what copies left behind that were killed: half files that nobody writes to now."""
+    for draft in evidence.glob(".*.part"):
+        try:
+            if time.time() - draft.stat().st_mtime > FORSAKEN:
+                draft.unlink(missing_ok=True)
+        except OSError:  # somebody else's; it does not count anyway
+            continue
 
 
 def _copied(original: Path, draft: Path, progress: Told | None) -> tuple[str, int]:
