@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from math import exp, hypot, pi
 
 import numpy as np
@@ -20,6 +21,9 @@ __all__ = ["first_path"]
 
 Floats = NDArray[np.float64]
 
+# Standard deviation of the pressure coefficient up to which one beginning is enough.
+SMALL_PORT = 0.04
+NEAR_GROUND = 0.8  # s before touchdown, in which what slows the fall is the ground
 BEFORE = 1.0  # s of pad in the curve
 LONGEST_PUSH = 2.0  # s
 TERMINAL = 40.0  # m/s at which drag is as much as gravity, before the record says it (judgement)
@@ -50,19 +54,19 @@ def first_path(readings: Readings, instrument: Instrument, liftoff: float, begin
     start = _start(readings, instrument, liftoff, creeps, bay_sd)
     found = Found(
         readings, instrument, creeps, shape, start, (time > start.time) & ~burst,
-        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument), bay, burst,
+        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument.port_coefficient.value), bay, burst,
     )  # fmt: skip
     _rough_boost(found, top)
     _rough_opening(found, top)
     return found
 
 
-def _ballistic(time: Floats, liftoff: float, top: float, instrument: Instrument) -> About:
+def _ballistic(time: Floats, liftoff: float, top: float, port: float) -> About:
     """Climb of a body that gravity alone stops at the top: where the search begins."""
     climb = np.clip(GRAVITY * (top - time), 0.0, None)
     climb *= np.clip((time - liftoff) / 0.2, 0.0, 1.0)
     drag = -GRAVITY * (climb / TERMINAL) ** 2
-    return About(time, climb, drag, instrument.port_coefficient.value)
+    return About(time, climb, drag, port)
 
 
 def _bay(instrument: Instrument) -> tuple[float, float]:
@@ -143,18 +147,25 @@ def _rough_boost(found: Found, top: float) -> None:
     part = found.reading().between(begin.time, until)
     best = -np.inf
     longest = max(until - shape.liftoff - 0.3, 0.2)
-    for lasts in np.geomspace(0.08, min(longest, 1.6), 7).tolist():
-        for liftoff in np.linspace(first, last, 10).tolist():
-            tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
-            found.reference = _ballistic(part.time, liftoff, top, found.instrument)
-            path = settled(found, tried.phases(), begin, part, 6)
-            about = about_of(path)
-            value = likelihood(tried.phases(), begin, part, about)
-            if value > best:
-                best = value
-                found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
-                chosen = about
+    lasting = np.geomspace(0.08, min(longest, 1.6), 7).tolist()
+    starting = np.linspace(first, last, 10).tolist()
+    for lasts, liftoff, port in product(lasting, starting, _ports(found.instrument)):
+        tried = replace(shape, liftoff=liftoff, push_end=liftoff + lasts, until=until)
+        found.reference = _ballistic(part.time, liftoff, top, port)
+        about = about_of(settled(found, tried.phases(), begin, part, 6))
+        value = likelihood(tried.phases(), begin, part, about)
+        if value > best:
+            best, chosen = value, about
+            found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
     found.reference = _onwards(chosen, until, top)
+
+
+def _ports(instrument: Instrument) -> tuple[float, ...]:
+    """Pressure coefficients to begin from: several where it may be much, for then paths differ."""
+    told = instrument.port_coefficient
+    return (told.value,) if told.sd <= SMALL_PORT else (
+        told.value - told.sd, told.value, told.value + told.sd
+    )  # fmt: skip
 
 
 def _onwards(about: About, until: float, top: float) -> About:
@@ -184,7 +195,7 @@ def _rough_opening(found: Found, top: float) -> None:
     path = settled(found, phases, found.start, reading, 2)
     climb, gain = path.mean[:, 1], path.mean[:, 2] + path.base
     found.reference = about_of(path)
-    fall = (path.time > free + 0.1) & (path.time < down)
+    fall = (path.time > free + 0.1) & (path.time < down - NEAR_GROUND)
     opening = _opening_about(path.time[fall], climb[fall], gain[fall])
     found.shape = replace(shape, opening=opening)
 

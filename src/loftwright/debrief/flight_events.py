@@ -26,6 +26,8 @@ RELEASE_WORDS = ("release", "let go", "released", "drop")
 # slow, and how much that differs (judgement, from forecasts of small canopies).
 FILLS = (0.05, 0.14)
 STEADY_AFTER = 1.0  # s after the opening, from which the descent counts as steady
+SLOW_FALL = 9.0  # m/s: what comes down slower hangs from something (judgement)
+SLOWED = 1.3  # times its steady rate, that a fall was faster before
 LEAST_DESCENT = 1.5  # s
 
 
@@ -54,6 +56,22 @@ class Seen:
     def begins_in_flight(self) -> bool:
         """Whether no rest comes before the climb, so that nothing says where the pad is."""
         return self.found.readings.rest.readings < LEAST_REST
+
+    @property
+    def slows(self) -> bool:
+        """Whether there is an opening: the way down is slow, or slows down."""
+        opening, curve = self.found.shape.opening, self.curve
+        if opening is None:
+            return False
+        after = curve.time > opening - self.found.shape.liftoff
+        down = self.found.shape.touchdown
+        if down is not None:
+            after &= curve.time < down - self.found.shape.liftoff - 0.3
+        falls = -curve.climb[after]
+        if falls.size < 3:
+            return False
+        last = float(np.median(falls[-max(falls.size // 3, 1) :]))
+        return last < SLOW_FALL or float(falls.max()) > SLOWED * last
 
     def top(self) -> int | None:
         """Place of the highest moment of the curve; None where the record ends before it."""
@@ -209,6 +227,8 @@ def _opening(seen: Seen) -> FlightEvent | Missing:
         why = "it falls freely to the end of the record"
         return Missing("canopy open", why)
     time = seen.timed(moment.time - seen.found.shape.liftoff - FILLS[0], hypot(moment.sd, FILLS[1]))
+    if not seen.slows:
+        return Missing("canopy open", "the fall is fast and never slows")
     if time.sd > SURE_WITHIN:
         return Missing("canopy open", "the fall slows too gently for a moment to stand out")
     return FlightEvent("canopy open", time, "where free fall gives way")
@@ -236,7 +256,7 @@ def descents_of(seen: Seen) -> tuple[Descent, ...]:
     begin = seen.found.path.time[top] if shape.opening is None else shape.opening + STEADY_AFTER  # type: ignore[union-attr]
     if end - begin < LEAST_DESCENT:
         return ()
-    phase = "falling" if shape.opening is None else "under canopy"
+    phase = "under canopy" if seen.slows else "falling"
     first, last = begin - shape.liftoff, end - shape.liftoff
     rate = mean_rate(seen, begin, end)
     says = "mean over this part"
