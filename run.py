@@ -2,7 +2,7 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    fly the demo campaign, mend, rehearse and debrief it, open the reports
+    python3 run.py demo [--no-open]    fly, mend, rehearse and debrief the demo, open the reports
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
@@ -52,10 +52,10 @@ OUT = ROOT / "out"
 DEMO = ROOT / "examples" / "sedge-lift"
 MENDED = ROOT / "examples" / "sedge-lift-mended"
 FLOWN = ROOT / "examples" / "sedge-lift-flown"
-FLIGHTS = ("2026-05-09-a", "2026-05-09-b", "2026-05-16-a")  # good, failed, and who knows why
+WHY = ["--causes", "--flights", "100"]  # of each of some fifty causes
+FLIGHTS = {"2026-05-09-a": [], "2026-05-09-b": WHY, "2026-05-16-a": WHY}  # good, failed, unclear
 DEMO_FLIGHTS = "400"
 REHEARSED = ["--flights", "100", "--seed", "1"]  # of each of some forty faults
-LOOKED = ["--causes"]
 
 
 # ---------------------------------------------------------------- the environment
@@ -238,7 +238,10 @@ def demo(arguments):
         ["forecast", DEMO, *many, "--report", forecast],
         ["compare", DEMO, MENDED, *many, "--report", compared],
         ["rehearse", MENDED, *REHEARSED, "--report", rehearsed],
-        *(["debrief", FLOWN, name, *LOOKED, "--report", OUT / f"{name}.html"] for name in FLIGHTS),
+        *(
+            ["debrief", FLOWN, name, *more, "--report", OUT / f"{name}.html"]
+            for name, more in FLIGHTS.items()
+        ),
     ):
         words = [str(word) if isinstance(word, str) else _shown(word) for word in step]
         _say("\n$ loftwright " + " ".join(words))

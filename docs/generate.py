@@ -23,6 +23,7 @@ from loftwright.instruments.faults import library
 
 FAMILIES = {
     "avionics": "Avionics",
+    "causes": "Causes of a flight that went wrong",
     "check": "Warnings of the check",
     "cluster": "Several machines",
     "command": "The command line",

@@ -257,6 +257,31 @@ def test_bad_input_is_told_and_nothing_is_written(loftwright, flown, words, monk
     assert loftwright("ledger", "list", ".", "--closed", "--json").answer == before
 
 
+@pytest.mark.parametrize(
+    "words", [("list",), ("take-in",), ("action", "x"), ("import", "."), ("ready",)]
+)
+def test_a_folder_that_is_no_campaign_gets_no_ledger(loftwright, tmp_path, words):
+    ended = loftwright("ledger", words[0], tmp_path, *words[1:])
+    assert ended.code == 2
+    assert "file-missing" in ended.err
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_signs_that_drive_a_terminal_are_not_printed(loftwright, flown):
-    loftwright("ledger", "action", flown, "a\x1b[2Jb")
-    assert "\x1b" not in loftwright("ledger", "list", flown).out
+    bad = "a\x1b[2Jb"
+    for words in (
+        ("action", bad, "--who", bad),
+        ("finding", bad, "--flight", "first-lift", "--by", bad),
+        ("decision", bad, "--why", bad),
+        ("close", "A1", "--why", bad),
+        ("list", "--closed"),
+        ("show", "A1"),
+        ("show", "F1"),
+        ("show", "first-lift"),
+        ("compare", "first-lift", "second-lift"),
+        ("ready",),
+        ("reliability",),
+    ):
+        ended = loftwright("ledger", words[0], flown, *words[1:])
+        assert ended.code in (0, 1)
+        assert "\x1b" not in ended.out + ended.err

@@ -20,6 +20,7 @@ OPTIONS = {
     "explore": ("--csv", "--report"),
     "best": ("--report",),
     "sensitivity": ("--report",),
+    "fit": ("--report",),
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),
@@ -148,6 +149,12 @@ def test_what_is_no_regular_file_is_left_alone(demo, tmp_path):
 def test_everything_wrong_is_told_in_one_run(demo):
     asked = {"--csv": demo / "vehicle.toml", "--report": demo / "site.toml"}
     assert refused(read_campaign(demo), asked) == ["--csv", "--report"]
+
+
+@pytest.mark.parametrize("name", ["ledger.sqlite", "ledger.sqlite-wal", "ledger-version-1.sqlite"])
+def test_the_ledger_is_not_written_over(demo, name):
+    (demo / name).write_bytes(b"kept")
+    assert refused(read_campaign(demo), {"--csv": demo / name, "--report": None}) == ["--csv"]
 
 
 def test_an_older_output_is_replaced_and_noted(demo, tmp_path):

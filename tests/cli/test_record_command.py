@@ -164,6 +164,9 @@ def test_of_several_flights_one_is_to_be_named(loftwright, demo, tmp_path):
     assert kept.entry.flight_number == 2
     log = read_flight_log(kept.path, kept.options)
     assert (int(log.line[0]), log.flights) == (len(FLIGHT.time) + 2, 2)
+    replayed = loftwright("program", "run", demo / "program-board.toml", kept.path, "--json")
+    assert replayed.code == 0, replayed.err
+    assert any("flight 2 of 2" in note for note in replayed.answer["log"]["notes"])
 
 
 def test_documents_that_changed_since_are_told_and_the_flown_ones_stay(loftwright, demo, board):
@@ -274,6 +277,9 @@ def test_firings_kept_with_a_flight_fit_the_nozzle(loftwright, stand, tmp_path):
     assert list(answer["records"]) == ["cell.txt"]
     assert answer["records"]["cell.txt"]["sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()
     assert set(answer["fitted"]) >= {"flow_coefficient", "velocity_coefficient"}
+    kept = stand / "flights" / "stand-1" / "evidence" / "cell.txt"
+    by_name = loftwright("firing", stand, "--fit", kept, "--json").answer
+    assert by_name["records"] == answer["records"]
 
 
 def test_a_flight_without_a_firing_fits_nothing(loftwright, demo, board):

@@ -64,6 +64,7 @@ def test_help_and_version_import_click_only(words):
         "explore",
         "best",
         "sensitivity",
+        "fit",
         "doctor",
         "explain",
         "program",
@@ -99,8 +100,14 @@ def test_help_below_ledger_imports_the_command_line_only(word):
     assert tops(imported("ledger", word, "--help")) <= {"click", "loftwright", "__mp_main__"}
 
 
+def test_listing_a_ledger_imports_tables_but_no_numbers(tmp_path):
+    (tmp_path / "campaign.toml").touch()
+    assert tops(imported("ledger", "list", str(tmp_path))) & HEAVY <= {"rich"}
+
+
 @pytest.mark.parametrize("words", [("list", "--json"), ("action", "Fit a hook")])
 def test_looking_and_writing_in_the_ledger_import_nothing_heavy(tmp_path, words):
+    (tmp_path / "campaign.toml").touch()
     assert not tops(imported("ledger", words[0], str(tmp_path), *words[1:])) & HEAVY
 
 

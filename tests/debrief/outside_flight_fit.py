@@ -10,7 +10,7 @@ from scipy.special import gamma, kv, ndtr
 from scipy.stats import foldnorm, multivariate_normal
 
 from loftwright.debrief.flight_doubt import LENGTH, doubt_of, smooth_error
-from loftwright.debrief.flight_posterior import sample_posterior, settle
+from loftwright.debrief.flight_posterior import near, sample_posterior, settle
 from loftwright.debrief.flight_prior import FieldPrior
 from loftwright.debrief.flight_summary import overlap
 from loftwright.debrief.results import Estimate
@@ -48,7 +48,8 @@ def predict(points):
 def linear():
     doubt = doubt_of(np.diag(NOISE**2), np.zeros((4, 4)), np.ones(1), np.ones(1))
     found = settle(predict, MEASURED, doubt, np.zeros(3))
-    return found, sample_posterior(predict, MEASURED, doubt, found, seed=4)
+    start = near(found, 400, np.random.default_rng(2))
+    return found, sample_posterior(predict, MEASURED, doubt, found, start, seed=4)
 
 
 _rows = np.concatenate([SLOPES / NOISE[:, None], np.eye(3)])

@@ -119,7 +119,8 @@ def test_the_same_seed_gives_the_same_fit(flown: list[FlownFlight], one: Fitting
 
 def test_spikes_do_not_move_a_fit(flown: list[FlownFlight], one: Fitting) -> None:
     given = flown[0].given
-    assert given.log is not None and given.log.pressure_pa is not None
+    assert given.log is not None
+    assert given.log.pressure_pa is not None
     pressure = given.log.pressure_pa.copy()
     rng = np.random.default_rng(1)
     pressure[rng.choice(len(pressure), 25, replace=False)] += 900.0
@@ -164,7 +165,8 @@ def test_a_canopy_that_did_not_open_teaches_nothing_of_it(flown: list[FlownFligh
 def test_the_ascent_ends_where_the_payload_leaves(flown: list[FlownFlight]) -> None:
     observed = observe(flown[0].given)
     left = observed.moments.of("payload")
-    assert left is not None and observed.ascent is not None
+    assert left is not None
+    assert observed.ascent is not None
     assert observed.ascent.times[-1] < left
     assert any("before the payload left" in line for line in observed.used)
 
@@ -189,7 +191,8 @@ def test_a_field_without_doubt_is_refused(flown: list[FlownFlight]) -> None:
 def test_flights_that_do_not_follow_the_model_are_told(flown: list[FlownFlight]) -> None:
     """Half of the push has gone: nothing in the documents makes such a flight."""
     given = flown[0].given
-    assert given.log is not None and given.log.pressure_pa is not None
+    assert given.log is not None
+    assert given.log.pressure_pa is not None
     rest = float(np.median(given.log.pressure_pa[:50]))
     squeezed = rest + 0.35 * (given.log.pressure_pa - rest)
     log = as_log("weak", given.log.time_s, squeezed)

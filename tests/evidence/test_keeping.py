@@ -113,6 +113,15 @@ def test_killed_at_any_step_nothing_half_counts(
     assert read_campaign(folder / "build").hashes == read_campaign(campaign).hashes
 
 
+def test_halves_that_were_left_behind_are_taken_away(flight: Path, original: Path) -> None:
+    old, new = (flight / "evidence" / f".{name}.part" for name in ("old", "new"))
+    for half in (old, new):
+        half.write_bytes(b"half")
+    os.utime(old, (1.0, 1.0))
+    keep_file(flight, original)
+    assert (old.exists(), new.exists()) == (False, True)
+
+
 def test_a_file_that_grows_meanwhile_is_refused(flight: Path, original: Path) -> None:
     def grow(done: int, total: int) -> None:
         with original.open("ab") as stream:
@@ -180,7 +189,7 @@ def test_no_such_flight_is_told_with_the_nearest(campaign: Path, flight: Path) -
     with pytest.raises(ProblemError) as caught:
         read_recorded_flight(campaign, "a-2")
     assert codes(caught) == ["record-no-flight"]
-    assert 'did you mean "a-1"?' in caught.value.problems[0].mend
+    assert "the flights are a-1" in caught.value.problems[0].mend
 
 
 @pytest.mark.parametrize(

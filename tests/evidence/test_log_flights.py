@@ -1,7 +1,8 @@
-"""Flights in a log: found by their rise from rest and by restarts of the clock; picked when told."""
+"""Flights in a log: found by their rise from rest, parted by restarts, picked when told."""
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -61,7 +62,7 @@ def test_every_flight_is_found_however_the_rows_come(
         assert flight.first <= flight.near[0] <= flight.liftoff <= flight.near[1] < flight.end
     assert flights[0].first == 2
     assert flights[-1].end == len(time) + 2
-    assert all(one.end == other.first for one, other in zip(flights, flights[1:], strict=False))
+    assert all(one.end == other.first for one, other in pairwise(flights))
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,6 @@ import hashlib
 import json
 import os
 import random
-import select
 import shutil
 import signal
 import sqlite3
@@ -32,7 +31,8 @@ from loftwright.ledger.schema import APPLICATION, STEPS, VERSION
 from loftwright.ledger.taking_in import take_in
 from loftwright.ledger.verify import verify
 
-WINDOW_S = 0.03  # in which the child is killed; it writes an entry in a few milliseconds
+MOST_BEFORE = 6  # entries that a child writes before its time runs
+WINDOW = 2.0  # and then, by the pace of this disk, until it is killed at the latest
 A_CAMPAIGN = 25  # kills after which a new one is begun, so that looking at all stays quick
 EVIDENCE = b"time_s,height_m\n0,0\n1,14\n"
 
@@ -91,8 +91,11 @@ def write_on(folder: Path, seed: int, say) -> None:
             say([kind, what])
 
 
-def killed(work, delay: float) -> list[list[str]]:
-    """Run ``work(say)`` in a child, kill it ``delay`` s after it begins; return what it said."""
+def killed(work, after: int, delay: float) -> list[list[str]]:
+    """Run ``work(say)`` in a child, kill it ``delay`` s after it said so many things.
+
+    Returns all that it said; 0 counts from its beginning.
+    """
     reader, writer = os.pipe()
     child = os.fork()
     if child == 0:
@@ -104,10 +107,11 @@ def killed(work, delay: float) -> list[list[str]]:
             os.write(writer, json.dumps(["error", repr(error)]).encode() + b"\n")
         os._exit(1)
     os.close(writer)
-    select.select([reader], [], [])
+    said = b""
+    while said.count(b"\n") <= after and (part := os.read(reader, 1 << 16)):
+        said += part
     time.sleep(delay)
     os.kill(child, signal.SIGKILL)
-    said = b""
     while part := os.read(reader, 1 << 16):
         said += part
     os.close(reader)
@@ -144,15 +148,28 @@ def whole(ledger: Ledger) -> bool:
     )
 
 
-def kill_writers(folder: Path, kills: int, draw: random.Random, seen: Seen) -> None:
+def time_of_a_write() -> float:
+    """Return how long an entry takes on this disk, s."""
+    with (
+        tempfile.TemporaryDirectory(prefix="loftwright-kill-") as name,
+        open_ledger(Path(name)) as ledger,
+    ):
+        begun = time.perf_counter()
+        for number in range(10):
+            ledger.add_action(f"{number}")
+        return (time.perf_counter() - begun) / 10.0
+
+
+def kill_writers(folder: Path, kills: int, window: float, draw: random.Random, seen: Seen) -> None:
     """Begin a campaign, and kill those who write to its ledger."""
     make_flight(folder, "first")
     with open_ledger(folder) as ledger:
         take_in(ledger)
     said: list[list[str]] = []
     for _ in range(kills):
-        seed, delay = draw.getrandbits(48), draw.uniform(0.0, WINDOW_S)
-        new = killed(lambda say, seed=seed: write_on(folder, seed, say), delay)
+        seed, after = draw.getrandbits(48), draw.randrange(MOST_BEFORE)
+        delay = draw.uniform(0.0, window)
+        new = killed(lambda say, seed=seed: write_on(folder, seed, say), after, delay)
         said += new
         seen.kills += 1
         seen.acknowledged += len(new)
@@ -160,10 +177,11 @@ def kill_writers(folder: Path, kills: int, draw: random.Random, seen: Seen) -> N
     seen.entries += entries
 
 
-def kill_while_migrating(folder: Path, draw: random.Random, seen: Seen) -> None:
+def kill_while_migrating(folder: Path, window: float, draw: random.Random, seen: Seen) -> None:
     """Kill a program that brings a ledger of version 1 up to date."""
     file = folder / FILE
     with closing(sqlite3.connect(file, isolation_level=None)) as database:
+        database.execute("BEGIN")
         for statement in STEPS[0]:
             database.execute(statement)
         for number in range(400):
@@ -171,7 +189,8 @@ def kill_while_migrating(folder: Path, draw: random.Random, seen: Seen) -> None:
             database.execute("INSERT INTO action (number, noted, what) VALUES (?, ?, ?)", row)
         database.execute("PRAGMA user_version = 1")
         database.execute(f"PRAGMA application_id = {APPLICATION}")
-    killed(lambda say: open_ledger(folder).close(), draw.uniform(0.0, 0.02))
+        database.execute("COMMIT")
+    killed(lambda say: open_ledger(folder).close(), 0, draw.uniform(0.0, 5.0 * window))
     seen.kills += 1
     seen.while_migrating += 1
     with closing(sqlite3.connect(file)) as database:
@@ -188,14 +207,17 @@ def run(kills: int, seed: int, progress=lambda seen: None) -> Seen:
     """Kill so often, and return what was seen; fails where anything is lost or half there."""
     draw, seen = random.Random(seed), Seen()
     while seen.kills < kills:
+        window = WINDOW * time_of_a_write()
         folder = Path(tempfile.mkdtemp(prefix="loftwright-kill-"))
         try:
             (folder / "a").mkdir()
             (folder / "b").mkdir()
-            kill_writers(folder / "a", min(A_CAMPAIGN, max(kills - seen.kills - 1, 1)), draw, seen)
+            kill_writers(
+                folder / "a", min(A_CAMPAIGN, max(kills - seen.kills - 1, 1)), window, draw, seen
+            )
             for number in range(max(1, min(A_CAMPAIGN // 4, kills - seen.kills))):
                 (folder / "b" / str(number)).mkdir()
-                kill_while_migrating(folder / "b" / str(number), draw, seen)
+                kill_while_migrating(folder / "b" / str(number), window, draw, seen)
         finally:
             shutil.rmtree(folder)
         progress(seen)

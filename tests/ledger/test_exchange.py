@@ -122,7 +122,7 @@ def write(ledger, entry) -> None:
                 ledger.close_action(action.number, why=why)
 
 
-@settings(max_examples=30)
+@settings(max_examples=15)
 @given(entries)
 def test_whatever_was_written_comes_back(written):
     with tempfile.TemporaryDirectory() as name:

@@ -17,6 +17,7 @@ from loftwright.ledger.functions import (
     WORKED,
     carries,
     depends_on,
+    has_flown,
     outcomes_of,
 )
 from loftwright.units import Quantity
@@ -32,10 +33,12 @@ def saw(what: str, happened: str = "yes", *, of: str = "vehicle", sure: float = 
     return Saw(what=what, happened=happened, of=of, sure=Quantity(sure, 0.0))
 
 
-def record(*seen: Saw, outcome: str = "not judged") -> FlightRecord:
+def record(
+    *seen: Saw, outcome: str = "not judged", flown: str | None = "2026-05-03"
+) -> FlightRecord:
     return FlightRecord(
-        name="x", outcome=outcome, evidence=(), saw=seen, stopwatch=(), station=(), sighting=(),
-        landed=(),
+        name="x", outcome=outcome, flown=flown, evidence=(), saw=seen, stopwatch=(), station=(),
+        sighting=(), landed=(),
     )  # fmt: skip
 
 
@@ -50,6 +53,16 @@ def test_nothing_said_is_not_known():
     assert set(went().values()) == {NOT_KNOWN}
     assert set(went(outcome="failure").values()) == {NOT_KNOWN}
     assert set(went(outcome="partial").values()) == {NOT_KNOWN}
+
+
+def test_a_flight_that_was_only_begun_has_tried_nothing():
+    found = outcomes_of(record(flown=None), FULL)
+    assert {each.outcome for each in found.values()} == {NOT_TRIED}
+    assert "not flown yet" in found["launch"].says
+    assert not has_flown(record(flown=None))
+    assert has_flown(record(saw("liftoff"), flown=None))
+    assert has_flown(record(outcome="partial", flown=None))
+    assert outcomes_of(record(flown=None), FULL, {"launch": WORKED})["launch"].outcome == WORKED
 
 
 def test_what_was_seen_counts():

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -15,7 +18,9 @@ from loftwright.ledger.exchange import TABLES, content
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE, backup_of, connect, is_shared, migrate
 from loftwright.ledger.schema import APPLICATION, STEPS, VERSION
+from loftwright.ledger.verify import verify
 
+DIGEST = hashlib.sha256(b"\x00\xff").hexdigest()
 MOUNTS = """sysfs /sys sysfs rw 0 0
 /dev/sda1 / ext4 rw 0 0
 server:/home /home nfs4 rw 0 0
@@ -39,8 +44,9 @@ def old_ledger(file: Path, upto: int) -> None:
         migrate(database, None, upto)
         assert database.execute("PRAGMA user_version").fetchone()[0] == upto
         for statement in (
-            "INSERT INTO document VALUES ('d', x'00ff')",
-            "INSERT INTO flight VALUES ('a', 1, 'A', '2026-05-03', NULL, 'success', NULL, 'd', "
+            f"INSERT INTO document VALUES ('{DIGEST}', x'00ff')",
+            "INSERT INTO flight VALUES ('a', 1, 'A', '2026-05-03', NULL, 'success', NULL, "
+            f"'{DIGEST}', "
             "NULL, '2026-05-03')",
             "INSERT INTO evidence VALUES ('a', 'b.csv', 'e', 3, 'log', NULL, NULL, '2026-05-03')",
             "INSERT INTO finding (number, noted, what, sure, flight) "
@@ -86,7 +92,7 @@ def test_every_earlier_version_is_brought_up_to_date_with_a_copy_beside_it(tmp_p
         assert not ledger.findings()[0].unsettled
         assert ledger.action(3).who == "Ana"
         assert ledger.decision(2).why == "It is mended"
-        assert ledger.document("d") == b"\x00\xff"
+        assert ledger.document(DIGEST) == b"\x00\xff"
     assert version(tmp_path / FILE) == VERSION
     copy = backup_of(tmp_path / FILE, earlier)
     assert version(copy) == earlier
@@ -158,7 +164,7 @@ def test_a_damaged_ledger_is_told(ledger, flown):
     with open_ledger(flown) as damaged, pytest.raises(ProblemError) as told:
         damaged.actions()
     assert codes(told) == ["ledger-damaged"]
-    assert "do not delete it" in told.value.problems[0].mend
+    assert "keep it" in told.value.problems[0].mend
 
 
 def test_an_old_library_is_refused_in_words(campaign, monkeypatch):
@@ -177,6 +183,31 @@ def test_two_programs_write_one_after_the_other_and_both_entries_stand(campaign)
             (one, other)[number % 2].add_action(f"action {number}")
         assert [each.what for each in one.actions()] == [f"action {k}" for k in range(20)]
         assert one.actions() == other.actions()
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from loftwright.ledger.ledger import open_ledger
+with open_ledger(Path(sys.argv[1])) as ledger:
+    for number in range(25):
+        ledger.add_action(f"{sys.argv[2]}-{number}")
+"""
+
+
+def test_processes_that_write_all_at_once_lose_nothing(tmp_path):
+    """They begin at once too: one of them makes the ledger."""
+    writers = [
+        subprocess.Popen([sys.executable, "-c", WRITER, str(tmp_path), name]) for name in "abcd"
+    ]
+    assert [each.wait() for each in writers] == [0] * 4
+    with open_ledger(tmp_path) as ledger:
+        actions = ledger.actions()
+        assert verify(ledger).is_whole
+    assert [each.number for each in actions] == list(range(1, 101))
+    for name in "abcd":  # in the order in which each wrote them
+        own = [each.what for each in actions if each.what.startswith(name)]
+        assert own == [f"{name}-{number}" for number in range(25)]
 
 
 def test_one_reads_while_another_writes(campaign):

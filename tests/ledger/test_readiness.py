@@ -141,3 +141,14 @@ def test_what_the_build_has_not_is_not_asked_of_it(tmp_path):
         take_in(ledger)
         found = readiness(ledger, Asked(wanted=0.3, confidence=0.5))
     assert "release" not in [each.function for each in found.reliability.functions]
+
+
+def test_a_flight_that_was_only_begun_is_none(good):
+    """Its documents are kept before it flies: what is in them has not flown by that."""
+    campaigns.change(good.folder / "payload.toml", 'strength = "11 N', 'strength = "15 N')
+    campaigns.add_flight(good.folder, "lift-3")
+    take_in(good)
+    found = readiness(good, EASY)
+    assert kinds(found) == ["change", "reliability"]
+    assert "since lift-2" in found.reasons[0].says
+    assert any(each == "2 flights" for each in found.rests_on)

@@ -104,11 +104,11 @@ def command(
     if flight is None:
         raise click.UsageError("which flight? Give its name after DIR")
     _refuse_alone(pad_temperature=pad_temperature, liftoff=liftoff, **reading)
-    from loftwright.cli.debriefed import debrief, find_why
+    from loftwright.cli.debriefed import Home, debrief, find_why
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(asked, kept.campaign, [each.path for each in kept.files])
+    outputs = Outputs(asked, Home(folder, kept), [each.path for each in kept.files])
     found = debrief(folder, kept, log_name)
     if wants_causes:
         found = find_why(found, flights, seed)

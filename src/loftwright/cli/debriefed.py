@@ -15,7 +15,18 @@ if TYPE_CHECKING:
     from loftwright.evidence.recorded_flight import KeptLog, RecordedFlight
     from loftwright.report.flight_told import FlightReport, LedgerLine
 
-__all__ = ["Debriefed", "debrief", "find_why"]
+__all__ = ["Debriefed", "Home", "debrief", "find_why"]
+
+
+class Home:
+    """The campaign that keeps a flight, whose documents and flights must not be written over."""
+
+    def __init__(self, folder: Path, kept: RecordedFlight) -> None:
+        from loftwright.documents.flights import home_of
+
+        self.folder = home_of(folder)
+        # Documents of today may have gone or come since; all of them lie beside campaign.toml.
+        self.hashes = kept.campaign.hashes
 
 
 LEAST_TEMPERATURE_SD = 0.5  # K: no thermometer at a pad is better

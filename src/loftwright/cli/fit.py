@@ -42,6 +42,9 @@ __all__ = ["command"]
 @click.option(
     "--controller", metavar="NAME", help="The controller whose barometer wrote the log of --log."
 )
+@click.option(
+    "--liftoff", metavar="TIME", help="When the vehicle began to move, by the clock of --log."
+)
 @click.option("--write", is_flag=True, help="Write what was learnt into the documents.")
 @click.option("--again", is_flag=True, help="Learn again from flights that were learnt from.")
 @seed_option
@@ -55,6 +58,7 @@ def command(
     fields: tuple[str, ...],
     log: Path | None,
     controller: str | None,
+    liftoff: str | None,
     write: bool,
     again: bool,
     seed: int,
@@ -74,7 +78,10 @@ def command(
         raise click.UsageError("--write and --set do not go together: write the value yourself")
     campaign = read_with(folder, settings)
     outputs = Outputs({"--report": report}, campaign, [log] if log is not None else [])
-    given = _given(folder, campaign, flights, log, controller, settings, LogWords(**reading))
+    if log is None:
+        given = _kept(folder, campaign, flights, settings, controller or liftoff)
+    else:
+        given = _alone(campaign, flights, log, controller, liftoff, LogWords(**reading))
     fit = _fitted(given, fields, seed)
     warnings = [*given.warnings, *_used(campaign, fit, write, again)]
     written: list[Any] = []
@@ -93,22 +100,35 @@ def command(
     )
 
 
-def _given(
+def _kept(
     folder: Path,
     campaign: Campaign,
     names: Sequence[str],
-    log: Path | None,
-    controller: str | None,
     settings: Sequence[str],
+    of_a_log: str | None,
+) -> Flights:
+    from loftwright.cli.flights import kept_flights
+
+    if of_a_log is not None:
+        raise click.UsageError("--controller and --liftoff belong to --log")
+    return kept_flights(folder, campaign, names, settings)
+
+
+def _alone(
+    campaign: Campaign,
+    names: Sequence[str],
+    log: Path,
+    controller: str | None,
+    liftoff: str | None,
     words: LogWords,
 ) -> Flights:
-    from loftwright.cli.flights import bare_log, kept_flights
+    from loftwright.cli.flights import bare_log
+    from loftwright.cli.log_options import read_time
 
-    if log is not None:
-        if names:
-            raise click.UsageError("--log is a flight by itself: name no FLIGHT beside it")
-        return bare_log(campaign, log, controller, words.options())
-    return kept_flights(folder, campaign, names, settings)
+    if names:
+        raise click.UsageError("--log is a flight by itself: name no FLIGHT beside it")
+    began = None if liftoff is None else read_time("--liftoff", liftoff, "12.3s")
+    return bare_log(campaign, log, controller, began, words.options())
 
 
 def _fitted(given: Flights, fields: Sequence[str], seed: int) -> FlightFit:

@@ -27,7 +27,11 @@ class Flights:
 
 
 def bare_log(
-    campaign: Campaign, path: Path, controller: str | None, options: LogOptions
+    campaign: Campaign,
+    path: Path,
+    controller: str | None,
+    liftoff_s: float | None,
+    options: LogOptions,
 ) -> Flights:
     """Return a log as a flight of the documents as they stand.
 
@@ -40,7 +44,7 @@ def bare_log(
     _see_controller(campaign, controller)
     log = read_flight_log(path, options)
     record = FlightRecord(name=path.name)
-    given = FitInput(path.name, campaign, record, log, controller)
+    given = FitInput(path.name, campaign, record, log, controller, liftoff_s)
     return Flights((given,), (campaign,), tuple(each.message for each in log.warnings))
 
 

@@ -32,71 +32,75 @@ def _share(ctx: click.Context, param: click.Parameter, value: str) -> float:
     return share
 
 
+# What is wanted and which flights count; the last stands first in the help.
+_ASKED = (
+    seed_option,
+    click.option(
+        "--depends",
+        metavar="FUNCTION=PATHS",
+        multiple=True,
+        help="What a function depends on, in place of the default: paths of fields with * for "
+        "anything, commas between, ! in front to leave out; may be repeated.",
+    ),
+    click.option(
+        "--prior",
+        metavar="A,B",
+        default="1,1",
+        show_default=True,
+        help="A beta prior of your own: as if A flights had worked and B failed before.",
+    ),
+    click.option(
+        "--function",
+        "functions",
+        type=click.Choice(FUNCTIONS),
+        multiple=True,
+        help="Only this function; may be repeated.",
+    ),
+    click.option(
+        "--may-fail",
+        metavar="F",
+        type=click.IntRange(min=0, max=1000),
+        default=0,
+        show_default=True,
+        help="How many of the flights still to come may fail.",
+    ),
+    click.option(
+        "--weight",
+        metavar="W",
+        callback=_share,
+        default="0.5",
+        show_default=True,
+        help="What a flight of another build counts, with --count weighted.",
+    ),
+    click.option(
+        "--count",
+        type=click.Choice(["same", "weighted", "all"]),
+        default="weighted",
+        show_default=True,
+        help="Which flights count: of the same build, others by a weight, all in full.",
+    ),
+    click.option(
+        "--confidence",
+        metavar="C",
+        callback=_share,
+        default="0.8",
+        show_default=True,
+        help="How surely it is to be shown.",
+    ),
+    click.option(
+        "--wanted",
+        metavar="R",
+        callback=_share,
+        default="0.9",
+        show_default=True,
+        help="The reliability that is wanted of each function, e.g. 0.9 or 90%.",
+    ),
+)
+
+
 def asking(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options that say what is wanted and which flights count."""
-    for option in (
-        seed_option,
-        click.option(
-            "--depends",
-            metavar="FUNCTION=PATHS",
-            multiple=True,
-            help="What a function depends on, in place of the default: paths of fields with * for "
-            "anything, commas between, ! in front to leave out; may be repeated.",
-        ),
-        click.option(
-            "--prior",
-            metavar="A,B",
-            default="1,1",
-            show_default=True,
-            help="A beta prior of your own: as if A flights had worked and B failed before.",
-        ),
-        click.option(
-            "--function",
-            "functions",
-            type=click.Choice(FUNCTIONS),
-            multiple=True,
-            help="Only this function; may be repeated.",
-        ),
-        click.option(
-            "--may-fail",
-            metavar="F",
-            type=click.IntRange(min=0, max=1000),
-            default=0,
-            show_default=True,
-            help="How many of the flights still to come may fail.",
-        ),
-        click.option(
-            "--weight",
-            metavar="W",
-            callback=_share,
-            default="0.5",
-            show_default=True,
-            help="What a flight of another build counts, with --count weighted.",
-        ),
-        click.option(
-            "--count",
-            type=click.Choice(["same", "weighted", "all"]),
-            default="weighted",
-            show_default=True,
-            help="Which flights count: of the same build, others by a weight, all in full.",
-        ),
-        click.option(
-            "--confidence",
-            metavar="C",
-            callback=_share,
-            default="0.8",
-            show_default=True,
-            help="How surely it is to be shown.",
-        ),
-        click.option(
-            "--wanted",
-            metavar="R",
-            callback=_share,
-            default="0.9",
-            show_default=True,
-            help="The reliability that is wanted of each function, e.g. 0.9 or 90%.",
-        ),
-    ):
+    for option in _ASKED:
         command = option(command)
     return command
 
@@ -135,10 +139,13 @@ def ready(folder: Path, as_json: bool, **asked: Any) -> int:
     Looks at what each function has shown, failures that nobody explained, findings and actions that
     are open, changes that never flew, and the evidence. Exits with 1 when anything does.
     """
+    from loftwright.cli.progress import Progress
     from loftwright.ledger.readiness import readiness
 
+    progress = Progress("files of evidence")
     with opened(folder) as ledger:
-        found = readiness(ledger, _asked(**asked))
+        found = readiness(ledger, _asked(**asked), progress=progress)
+    progress.finish()
     if as_json:
         from loftwright.cli.answers import emit
 

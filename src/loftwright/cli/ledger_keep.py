@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from loftwright.cli.ledger_take_in import opened
+from loftwright.cli.ledger_take_in import ledger_of, opened
 from loftwright.cli.options import campaign_folder, json_option
 
 __all__ = ["export", "import_export", "verify"]
@@ -23,11 +23,14 @@ def verify(folder: Path, as_json: bool) -> int:
     Exits with 1 when something is not what it was.
     """
     from loftwright.cli.answers import emit, tell_warnings
+    from loftwright.cli.progress import Progress
     from loftwright.errors import as_dict
     from loftwright.ledger.verify import verify as looked_at
 
+    progress = Progress("files of evidence")
     with opened(folder) as ledger:
-        found = looked_at(ledger)
+        found = looked_at(ledger, progress)
+    progress.finish()
     if as_json:
         answer = {
             "is_whole": found.is_whole,
@@ -76,9 +79,8 @@ def export(folder: Path, to: Path, as_json: bool) -> None:
 def import_export(folder: Path, source: Path, as_json: bool) -> None:
     """Put the export in FOLDER into the ledger of DIR, which must be empty."""
     from loftwright.ledger.exchange import import_from
-    from loftwright.ledger.ledger import open_ledger
 
-    with open_ledger(folder) as ledger:
+    with ledger_of(folder) as ledger:
         count = import_from(ledger, source)
     if as_json:
         from loftwright.cli.answers import emit

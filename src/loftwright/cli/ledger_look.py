@@ -83,7 +83,10 @@ def _show_entry(ledger: Ledger, letter: str, number: int, *, as_json: bool) -> N
 
         emit("ledger-show", {type(entry).__name__.lower(): asdict(entry)})
     else:
-        click.echo(f"{line}\n    noted {entry.noted}")
+        from loftwright.errors.render import printable
+        from loftwright.ledger.words import LONGEST
+
+        click.echo(f"{printable(line, 3 * LONGEST)}\n    noted {printable(entry.noted)}")
 
 
 def _show_flight(ledger: Ledger, item: str, system: str, *, as_json: bool) -> None:

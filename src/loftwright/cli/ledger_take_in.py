@@ -15,23 +15,41 @@ if TYPE_CHECKING:
     from loftwright.ledger.ledger import Ledger
     from loftwright.ledger.taking_in import TakenIn
 
-__all__ = ["command", "opened", "units_of"]
+__all__ = ["command", "ledger_of", "opened", "units_of"]
 
 
 @contextmanager
 def opened(folder: Path) -> Iterator[Ledger]:
     """Open the ledger of a campaign, with the flights that have come since; tell what is amiss."""
     from loftwright.cli.answers import tell_warnings
-    from loftwright.ledger.ledger import open_ledger
     from loftwright.ledger.taking_in import take_in
 
-    with open_ledger(folder) as ledger:
+    with ledger_of(folder) as ledger:
         found = take_in(ledger)
         tell_warnings(found.problems)
         if found.waiting:
             names = ", ".join(found.waiting)
             click.echo(f"Not taken in, for nothing can be written here: {names}\n", err=True)
         yield ledger
+
+
+def ledger_of(folder: Path) -> Ledger:
+    """Open the ledger of a campaign; a folder that is none gets no ledger by a slip of the pen.
+
+    Raises ``ProblemError``: ``file-missing``, and as `loftwright.ledger.ledger.open_ledger`.
+    """
+    from loftwright.documents.flights import home_of
+    from loftwright.documents.reading import CAMPAIGN_FILE
+    from loftwright.ledger.ledger import open_ledger
+    from loftwright.ledger.opening import FILE
+    from loftwright.ledger.problems import refused
+
+    home = home_of(folder)
+    if home.is_dir() and not any((home / name).exists() for name in (CAMPAIGN_FILE, FILE)):
+        message = f"there is no {CAMPAIGN_FILE} in {home}"
+        mend = "give a campaign folder; nothing was written"
+        raise refused("file-missing", message, mend, CAMPAIGN_FILE)
+    return open_ledger(home)
 
 
 def units_of(folder: Path) -> str:
@@ -62,10 +80,9 @@ def command(folder: Path, accept: tuple[str, ...], as_json: bool) -> int:
     """
     from loftwright.cli.answers import emit, tell_warnings
     from loftwright.errors import as_dict
-    from loftwright.ledger.ledger import open_ledger
     from loftwright.ledger.taking_in import take_in
 
-    with open_ledger(folder) as ledger:
+    with ledger_of(folder) as ledger:
         with ledger.writing():  # refused at once where nothing can be written
             pass
         found = take_in(ledger, accept=accept)

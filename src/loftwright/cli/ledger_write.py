@@ -171,7 +171,10 @@ def _tell(command: str, found: Finding | Action | Decision | Judgement, as_json:
 
         emit(f"ledger-{command}", {type(found).__name__.lower(): asdict(found)})
         return
-    click.echo(f"Noted: {_line(found)}")
+    from loftwright.errors.render import printable
+    from loftwright.ledger.words import LONGEST
+
+    click.echo(f"Noted: {printable(_line(found), 3 * LONGEST)}")
 
 
 def _line(found: Any) -> str:

@@ -95,6 +95,8 @@ def _refusal(path: Path, campaign: Documents, records: Sequence[Path]) -> str:
         return "this is there, and no regular file"
     if _is_any_of(path, _documents(campaign)):
         return "this is a document of the campaign"
+    if _is_any_of(path, campaign.folder.glob("ledger*.sqlite*")):
+        return "this is the campaign's ledger, or a copy of it"
     if _is_any_of(path, records):
         return "this is one of the records to be read"
     evidence = campaign.folder / EVIDENCE

@@ -14,7 +14,7 @@ from loftwright.cli.options import csv_option, json_option, report_option
 
 if TYPE_CHECKING:
     from loftwright.documents.program import Program
-    from loftwright.evidence.flight_log import FlightLog
+    from loftwright.evidence.flight_log import FlightLog, LogOptions
     from loftwright.program.reading import ReadProgram
     from loftwright.rehearsal.replay import Replayed
 
@@ -71,7 +71,7 @@ def command(
 
     if log.suffix == ".toml" and program.suffix != ".toml":
         raise click.UsageError(f"the program comes first, then the log: {log} {program}")
-    options = LogWords(**reading).options()
+    options = _options(log, LogWords(**reading))
     opens = None if line_opens is None else read_time("--line-opens", line_opens, "12.3s")
     began = None if liftoff is None else read_time("--liftoff", liftoff, "12.3s")
     outputs = Outputs(
@@ -101,6 +101,16 @@ def command(
     _show(read.program, flight, replayed)
     for path in outputs.written:
         click.echo(f"Written: {path}")
+
+
+def _options(log: Path, words: LogWords) -> LogOptions:
+    """Return how to read the log: as told, or as it is kept with its flight."""
+    from loftwright.evidence.kept_reading import kept_entry, log_options
+
+    if words.tells_layout or words.flight_number is not None:
+        return words.options()
+    kept = kept_entry(log)
+    return words.options() if kept is None else log_options(kept[1], kept[0])
 
 
 def _with_progress(what: str, work: Any) -> Any:

@@ -144,13 +144,22 @@ def read_records(
     for path in dict.fromkeys(paths):
         name = path.name if names.count(path.name) == 1 else str(path)
         try:
-            record = read_firing_record(path, **{**(kept or {}).get(path, {}), **how})
+            told = (kept or {}).get(path) or _as_kept(path)
+            record = read_firing_record(path, **{**told, **how})
             measured[name] = measure_firing(record)
         except ProblemError as error:
             problems += error.problems
     if problems:
         raise ProblemError(problems)
     return measured
+
+
+def _as_kept(path: Path) -> dict[str, Any]:
+    """Return how a record is to be read that is kept with a flight; nothing for any other."""
+    from loftwright.evidence.kept_reading import firing_options, kept_entry
+
+    entry = kept_entry(path)
+    return {} if entry is None else firing_options(entry[1])
 
 
 def records_answer(measured: Mapping[str, MeasuredFiring]) -> dict[str, dict[str, Any]]:

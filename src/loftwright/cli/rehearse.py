@@ -153,9 +153,12 @@ def _rehearsed(
 
 def _recorded(log: Path) -> PressureTruth:
     from loftwright.evidence.flight_log import read_flight_log
+    from loftwright.evidence.kept_reading import kept_entry, log_options
     from loftwright.rehearsal.recorded import pressure_truth
 
-    return pressure_truth(read_flight_log(log))
+    kept = kept_entry(log)
+    options = None if kept is None else log_options(kept[1], kept[0])
+    return pressure_truth(read_flight_log(log, options))
 
 
 def _show(campaign: Campaign, found: Rehearsal) -> None:

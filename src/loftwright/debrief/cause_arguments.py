@@ -18,7 +18,8 @@ from loftwright.debrief.cause_evidence import Evidence, chance_of_words
 from loftwright.debrief.cause_model import Model
 from loftwright.debrief.cause_people import Said
 from loftwright.debrief.cause_results import Argument
-from loftwright.debrief.cause_subjects import Speech, Subject, words_of
+from loftwright.debrief.cause_sentences import words_of
+from loftwright.debrief.cause_subjects import Speech, Subject
 
 __all__ = ["arguments", "shapley", "word_weights"]
 
@@ -164,7 +165,7 @@ def _like(column: Floats, value: float) -> NDArray[np.bool_]:
     reach = ALIKE * len(good)
     low = good[int(np.clip(place - reach, 0, len(good) - 1))]
     high = good[int(np.clip(place + reach, 0, len(good) - 1))]
-    return (column >= min(low, value)) & (column <= max(high, value))
+    return np.asarray((column >= min(low, value)) & (column <= max(high, value)))
 
 
 _SAID = {

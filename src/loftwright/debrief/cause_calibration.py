@@ -124,7 +124,8 @@ def judge_causes(
     wrong = np.flatnonzero(drawn_from.truth["good"] < 0.5)
     mass = (prior[drawn_from.cause] * drawn_from.share)[wrong]
     mass = mass / mass.sum()
-    rows = dice.choice(wrong, size=min(cases, len(wrong)), replace=False, p=mass)
+    # With replacement: left out, a frequent cause would soon have no flights left to draw.
+    rows = dice.choice(wrong, size=cases, p=mass)
     heard = _heard(kind, drawn_from, rows, dice)
     patterns, which = np.unique(heard, axis=0, return_inverse=True)
     probability = np.zeros((len(rows), len(prior)))

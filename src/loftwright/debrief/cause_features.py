@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Columns = dict[str, Floats]
 
-HEIGHTS_AT = (0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 11.0, 15.0, 20.0)
+HEIGHTS_AT = (0.1, 0.2, 0.3, 0.5, 0.7, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 11.0, 15.0, 20.0)
 CLIMBS_AT = (0.4, 0.8, 1.2, 1.6, 2.0, 2.5, 3.0)
 SINKS = ((0.3, 1.0), (1.0, 2.0), (2.0, 4.0), (4.0, 8.0), (8.0, 14.0))
 SMOOTH, ACROSS = 0.2, 0.4  # s over which height is averaged, and across which climb is taken
@@ -53,7 +53,8 @@ class _Seen:
         """Value of each record at a time of its own; not-a-number outside of it."""
         time = self.records.time
         with look.quietly():
-            place = np.round((when - float(time[0])) / self.dt)
+            # What lies halfway between two rows goes to the later one, whatever it was rounded to.
+            place = np.floor((when - float(time[0])) / self.dt + 0.5 + 1e-4)
         inside = (place >= 0) & (place < len(time))
         index = np.where(inside, place, 0).astype(int)
         return np.where(inside, values[np.arange(len(values)), index], np.nan)
@@ -160,18 +161,20 @@ def _cut(records: Records) -> Records:
 def _pad_noise(records: Records) -> Floats:
     """Noise of the height on the pad [m]."""
     before = records.height[:, records.time < 0.0]
-    return np.nan_to_num(_rms(look.rough(before)) / np.sqrt(6.0), nan=0.3)
+    return np.asarray(np.nan_to_num(_rms(look.rough(before)) / np.sqrt(6.0), nan=0.3))
 
 
 def _rms(values: NDArray[np.floating]) -> Floats:
     good = np.isfinite(values)
     count = np.where(good.any(axis=1), good.sum(axis=1), np.nan)
-    return np.sqrt((np.where(good, values, 0.0) ** 2).sum(axis=1) / count)
+    return np.asarray(np.sqrt((np.where(good, values, 0.0) ** 2).sum(axis=1) / count))
 
 
 def _see(records: Records, layout: Layout) -> _Seen:
     time, dt = records.time, layout.dt
-    smooth = look.smoothed(records.height, round(SMOOTH / dt))
+    first, end = look.first_time(records.there, time), look.last_time(records.there, time)
+    within = (time >= first[:, None]) & (time <= end[:, None])
+    smooth = np.where(within, look.smoothed(records.height, round(SMOOTH / dt)), np.nan)
     half = max(1, round(ACROSS / dt / 2.0))
     climb = np.full_like(smooth, np.nan)
     climb[:, half:-half] = (smooth[:, 2 * half :] - smooth[:, : -2 * half]) / (2 * half * dt)
@@ -185,7 +188,7 @@ def _see(records: Records, layout: Layout) -> _Seen:
         climb=climb,
         apogee=apogee,
         top=np.where(apogee > 3.0, top, np.nan),
-        end=look.last_time(records.there, time),
+        end=end,
     )
 
 
@@ -211,7 +214,7 @@ def _record(seen: _Seen) -> Columns:
 
 def _share(of: Bools, among: Bools) -> Floats:
     count = among.sum(axis=1)
-    return (of & among).sum(axis=1) / np.where(count > 0, count, np.nan)
+    return np.asarray((of & among).sum(axis=1) / np.where(count > 0, count, np.nan))
 
 
 def _pressure(seen: _Seen) -> Columns:
@@ -225,13 +228,15 @@ def _pressure(seen: _Seen) -> Columns:
     same[:, 1:] = (pressure[:, 1:] == pressure[:, :-1]) & given[:, 1:]
     moving = np.abs(np.nan_to_num(seen.climb)) > 3.0
     bumpy = np.pad(look.rough(records.pressure), ((0, 0), (1, 1)), constant_values=np.nan)
-    bursts = look.smoothed(bumpy**2, round(0.3 / seen.dt))
+    # Means reach beyond a record: only within it they count.
+    bursts = np.where(records.there, look.smoothed(bumpy**2, round(0.3 / seen.dt)), np.nan)
     burst, burst_at = look.peak_between(bursts, time, -8.0, np.inf)
     coasting = (time > 0.6) & (time < seen.top[:, None] - 0.2)
     sinking = time > seen.top[:, None] + 1.5
     with look.quietly():
         excess = pressure - records.reference[:, None]
     wander = look.smoothed(np.where(seen.pad, excess, np.nan), round(SMOOTH / seen.dt))
+    wander = np.where(seen.pad, wander, np.nan)
     up, up_at = look.peak_between(wander, time, -np.inf, -0.4)
     down, down_at = look.peak_between(-wander, time, -np.inf, -0.4)
     larger = np.fmax(up, 0.0) >= np.fmax(down, 0.0)
@@ -263,7 +268,7 @@ def _pressure(seen: _Seen) -> Columns:
 def _mean_of(values: NDArray[np.floating], where: Bools) -> Floats:
     count = where.sum(axis=1)
     total = np.where(where, np.nan_to_num(values), 0.0).sum(axis=1)
-    return total / np.where(count > 0, count, np.nan)
+    return np.asarray(total / np.where(count > 0, count, np.nan))
 
 
 def _motion(seen: _Seen) -> Columns:
@@ -302,7 +307,7 @@ def _push(seen: _Seen) -> Columns:
     later, later_at = look.peak_between(push, time, 1.2, np.inf)
     after = look.smoothed(push, round(SMOOTH / seen.dt))
     fell = time > np.fmax(seen.top - 1.5, 1.2)[:, None]
-    hangs = look.first_time((after > HANGS) & fell, time)
+    hangs = look.first_time((after > HANGS) & fell & records.there, time)
     thrusts = (push > 15.0) & (time >= -0.1) & (time < 1.5)
     boosted = look.mean_between(push, time, -0.05, 0.7)
     silent = look.last_time(given, time)
@@ -360,7 +365,8 @@ def _stages(seen: _Seen, layout: Layout) -> Columns:
         if "push" in layout.channels:
             since = time - entered[:, None]
             held = look.smoothed(records.push, 5)
-            hangs = look.first_time((held > HANGS) & (since > 0.0) & (time > 1.2), time)
+            holds = (held > HANGS) & (since > 0.0) & (time > 1.2) & records.there
+            hangs = look.first_time(holds, time)
             found[f"hangs after stage {number}"] = hangs - entered
     return found
 
@@ -371,7 +377,7 @@ def _most(values: Floats) -> Floats:
 
 
 def _last_of(mask: Bools) -> NDArray[np.int64]:
-    return mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1)
+    return np.asarray(mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1))
 
 
 def _supply(seen: _Seen) -> Columns:

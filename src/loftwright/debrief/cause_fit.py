@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.cause_model import Model
-from loftwright.debrief.cause_subjects import Speech, subjects_of, words_of
+from loftwright.debrief.cause_sentences import words_of
+from loftwright.debrief.cause_subjects import Speech, subjects_of
 
 __all__ = ["fit_of"]
 
@@ -23,6 +24,9 @@ REFERENCES = 300
 AGAINST = 3000
 NEAREST = 5
 LEAST = 0.005  # chance of evidence further out, under which no cause makes it
+# Where flights are too few to count such a small chance by: how many times the farthest outside of
+# the others, or of the 5 to 95 % range; and how many robust standard deviations away (judgement).
+FAR_OUT, RANGE, LONELY = 3.0, 0.5, 10.0
 MISSING = 1.5  # distance between a reading and none, in 5 to 95 % ranges
 
 
@@ -47,8 +51,9 @@ def fit_of(model: Model, values: Floats, causes: Whole, speech: Speech) -> tuple
     )
     beyond = _outside(own[0], scaled, np.ones(len(scaled), bool))
     together = (1 + (far >= mine).sum()) / (1 + size)
-    alone = (1 + (out >= beyond.max()).sum()) / (1 + size) if beyond.max() > 0.0 else 1.0
-    if min(together, alone) >= LEAST * 2.0:
+    alone = (1 + (out >= beyond.max()).sum()) / (1 + size)
+    strays = beyond.max() > FAR_OUT * max(out.max(), RANGE)
+    if together >= LEAST and alone >= LEAST and not strays and not _is_lonely(mine, far):
         share = round(100 * min(together, 1.0))
         return (
             True,
@@ -61,6 +66,13 @@ def fit_of(model: Model, values: Floats, causes: Whole, speech: Speech) -> tuple
     if beyond.max() > 0.0:
         return False, f"{lead} What lies outside of all that was flown: {said}"
     return False, f"{lead} Each thing by itself has been seen, all together never."
+
+
+def _is_lonely(mine: float, far: Floats) -> bool:
+    """Whether the distance stands out of all the others', where those are too few to count by."""
+    middle = float(np.median(far))
+    usual = float(np.median(np.abs(far - middle)))
+    return bool(mine > max(far.max(), middle + LONELY * 1.4826 * usual))
 
 
 def _scaled(values: Floats, own: Floats) -> tuple[Floats, Floats]:

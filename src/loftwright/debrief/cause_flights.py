@@ -27,6 +27,8 @@ Whole = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Columns = dict[str, Floats]
 
+PAIRS = 1200  # of a cause and a flight in a block: so few that breaking off takes a moment
+
 # Given the truth of some flights, with what chance each of them is worth recording.
 Keep = Callable[[Columns], Floats]
 
@@ -108,7 +110,7 @@ def fly_causes(
     parts: list[Ensemble] = []
     stopped = False
     try:
-        parts.extend(part for _, part in run_blocks(plan, trials, flights, job, progress))
+        parts.extend(part for _, part in run_blocks(plan, trials, flights, job, progress, PAIRS))
     except KeyboardInterrupt:
         if not parts:
             raise
@@ -182,7 +184,7 @@ def _truth(
     which = flown.settled.which[cause, flight]
     judged = flown.judged.take(which)
     with np.errstate(invalid="ignore"):
-        scrubbed = (flown.settled.branches.acts < 0.0).any(axis=1)[which]
+        early = np.asarray((flown.settled.branches.acts < 0.0).any(axis=1))
     truth: Columns = {
         name: column[which]
         for name, column in flown.columns.items()
@@ -194,7 +196,7 @@ def _truth(
             "liftoff_s": np.zeros(len(cause)),
             "good": judged.good.astype(float),
             "lost": judged.lost.astype(float),
-            "scrubbed": scrubbed.astype(float),
+            "scrubbed": early[which].astype(float),
         }
         | {name: values[cause, flight] for name, values in _shares(flown, trials, plan).items()}
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,7 +20,7 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
+Singles = NDArray[np.floating[Any]]  # of either size
 Bools = NDArray[np.bool_]
 
 
@@ -49,7 +51,7 @@ def mean_between(values: Singles, time: Singles, begin: float, end: float) -> Fl
     some = values[:, _window(time, begin, end)]
     good = np.isfinite(some)
     with quietly():
-        return np.where(good, some, 0.0).sum(axis=1) / _over_none(good.sum(axis=1))
+        return np.asarray(np.where(good, some, 0.0).sum(axis=1) / _over_none(good.sum(axis=1)))
 
 
 def _over_none(count: NDArray[np.int64]) -> Floats:
@@ -80,7 +82,7 @@ def slope_between(values: Singles, time: Singles, begin: float, end: float) -> F
         filled = np.where(good, some, 0.0)
         centre = (good * when).sum(axis=1) / count
         away = np.where(good, when - centre[:, None], 0.0)
-        return (away * filled).sum(axis=1) / (away**2).sum(axis=1)
+        return np.asarray((away * filled).sum(axis=1) / (away**2).sum(axis=1))
 
 
 def smoothed(values: Singles, width: int) -> Floats:

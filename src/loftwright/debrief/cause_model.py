@@ -25,6 +25,8 @@ Whole = NDArray[np.int64]
 
 POWERS = (0.8, 1.0, 1.2, 1.4, 1.7, 2.0, 2.5, 3.0)
 FLOORS = (1e-4, 2e-4, 5e-4, 1e-3, 2e-3, 5e-3)
+# Rows of a leaf: few where causes leave marks of their own, many where they overlap all over.
+LEAVES = (2, 6, 20)
 DRAWS = 400
 BOUNDS = (0.05, 0.95)
 
@@ -84,14 +86,16 @@ class Model:
         """Bounds of the 90 % interval that the finite number of flights leaves, (causes,) both.
 
         For one row of features (1, k). The shares are drawn about what they are with the spread
-        between bags, and never less than counting the flights like this one would leave.
+        between bags, with twice the variance of counting the flights like this one (leaves that
+        the flights themselves shaped err more than counting does; judgement), and with the floor,
+        which stands for what no flight has shown.
         """
         bins = self.bins(values)
         shares, spread = self.forest(bins)[0], self.forest.spread(bins)[0]
         near = self.forest.nearness(bins) * self.rows.weights
         many = max(float(near.sum() ** 2 / max((near**2).sum(), 1e-300)), 1.0)
-        counted = (shares * (1.0 - shares) + 1.0 / many) / many
-        sd = np.sqrt(np.maximum(spread, counted) + self.floor**2)
+        counted = shares * (1.0 - shares) / many
+        sd = np.sqrt(spread + 2.0 * counted + self.floor**2)
         dice = np.random.default_rng(seed)
         drawn = np.maximum(shares + sd * dice.standard_normal((DRAWS, len(shares))), 0.0)
         low, high = np.quantile(self.posterior(drawn), BOUNDS, axis=0)
@@ -112,22 +116,32 @@ def fit_model(rows: Rows, prior: Floats, *, bags: int = 20, trees: int = 8, seed
     """
     prior = prior / prior.sum()
     bins = Bins.of(rows.values)
-    forest = grow_forest(
-        bins(rows.values),
-        rows.cause,
-        rows.weights,
-        rows.flight,
-        count=len(prior),
-        bags=bags,
-        trees=trees,
-        seed=seed,
-    )
-    power, floor = _sharpened(forest.unseen(), rows, prior)
+    places = bins(rows.values)
+
+    def forest_of(least: int, bags: int) -> Forest:
+        return grow_forest(
+            places,
+            rows.cause,
+            rows.weights,
+            rows.flight,
+            count=len(prior),
+            bags=bags,
+            trees=trees,
+            least=least,
+            seed=seed,
+        )
+
+    if not rows.names:  # nothing but words: there is one leaf, and its shares are what they are
+        return Model(rows, bins, forest_of(LEAVES[0], bags), prior, 1.0, FLOORS[0])
+    few = max(3, bags // 4)  # bags that are enough to choose the size of leaves by
+    least = min(LEAVES, key=lambda each: _sharpened(forest_of(each, few).unseen(), rows, prior))
+    forest = forest_of(least, bags)
+    _, power, floor = _sharpened(forest.unseen(), rows, prior)
     return Model(rows, bins, forest, prior, power, floor)
 
 
-def _sharpened(unseen: Floats, rows: Rows, prior: Floats) -> tuple[float, float]:
-    """Return power and floor under which the true causes of unseen flights fare best.
+def _sharpened(unseen: Floats, rows: Rows, prior: Floats) -> tuple[float, float, float]:
+    """Return loss, power and floor under which the true causes of unseen flights fare best.
 
     The measure is the mean logarithm of the true cause's probability, each flight weighing as
     much as it is likely before anything is known of its record.
@@ -143,4 +157,4 @@ def _sharpened(unseen: Floats, rows: Rows, prior: Floats) -> tuple[float, float]
             norm = top + np.log(np.exp(raised - top[:, None]).sum(axis=1))
             loss = float((weight * (norm - raised[mine])).sum() / weight.sum())
             best = min(best, (loss, power, floor))
-    return best[1], best[2]
+    return best

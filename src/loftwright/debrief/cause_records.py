@@ -199,9 +199,9 @@ def _aligned(
     reference = np.array([rest_of(row) if np.isfinite(row).any() else np.nan for row in pressure])
     height = _heights(pressure, reference, layout.pad_temperature)
     start, found = _liftoffs(dt, height, push, state)
-    start = np.where(found > 0, start, min(round(layout.pad_s / dt), count - 1))
+    start = np.where(found > 0, start, round(layout.pad_s / dt))
     before = min(round(PAD / dt), int(start.max()))
-    after = min(round(LONGEST / dt), int((count - start).max()))
+    after = max(1, min(round(LONGEST / dt), int((count - start).max())))
     index = start[:, None] + np.arange(-before, after)
     inside = (index >= 0) & (index < count)
     index = np.clip(index, 0, count - 1)
@@ -285,8 +285,8 @@ def _noise(height: Singles) -> Floats:
 
 
 def _first(mask: Bools) -> tuple[NDArray[np.int64], Bools]:
-    return mask.argmax(axis=1), mask.any(axis=1)
+    return mask.argmax(axis=1), np.asarray(mask.any(axis=1))
 
 
 def _last(mask: Bools) -> NDArray[np.int64]:
-    return mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1)
+    return np.asarray(mask.shape[1] - 1 - mask[:, ::-1].argmax(axis=1))

@@ -33,7 +33,7 @@ Columns = dict[str, Floats]
 
 MOST = 5  # causes that are told apart, and observations that are named
 BETTER = 0.03  # by which an observation must raise the chance of naming the right one
-CLEARLY = 2.0  # standard deviations of what luck alone would do
+CLEARLY = 1.5  # standard deviations of what luck alone would do, flight by flight
 BAGS, TREES = 10, 8
 SURE = 0.95  # of somebody who watches for one thing (judgement)
 FILMED, PACED, READ, POURED = 0.05, 3.0, 0.02, 0.03  # s, m, shares: how well that is done
@@ -65,7 +65,7 @@ def tellings_of(
     place : mapping
         Of a trial among the causes as they are reported.
     """
-    named = list(causes)[:MOST]
+    named = sorted(list(causes)[:MOST])  # in the order of the rows
     rows = model.rows
     mine = np.isin(rows.cause, named)
     flights = int(rows.flight.max()) + 1
@@ -85,19 +85,19 @@ def tellings_of(
     mass = model.prior[np.array(named)][local.cause] * local.weights * (near + 1e-6)
     base = Rows(tuple(f"known {n}" for n in named), known, local.cause, local.flight, mass)
     before = _right(base, len(named), plan.seed)
-    many = float(mass.sum() ** 2 / (mass**2).sum())  # flights that really count
-    luck = np.sqrt(before * (1.0 - before) / many)
     found = []
     for says, columns in _observations(plan, evidence, again, layouts):
         more = np.stack(columns, axis=1)
         if not np.isfinite(more).any():
             continue
         names = [f"seen {n}" for n in range(more.shape[1])]
-        right = _right(base.beside(names, more), len(named), plan.seed)
-        if right >= before + max(BETTER, CLEARLY * luck):
-            found.append((right, says))
+        after = _right(base.beside(names, more), len(named), plan.seed)
+        gain = mass * (after.astype(float) - before)
+        luck = np.sqrt((gain**2).sum())
+        if gain.sum() >= max(BETTER * mass.sum(), CLEARLY * luck):
+            found.append((float(mass[after].sum() / mass.sum()), says))
     found.sort(key=lambda each: -each[0])
-    between = tuple(place[n] for n in named)
+    between = tuple(sorted(place[n] for n in named))
     return tuple(Telling(says, between, float(right)) for right, says in found[:MOST])
 
 
@@ -119,8 +119,8 @@ def _full_layouts(plan: Plan) -> dict[str, Layout]:
     return found
 
 
-def _right(rows: Rows, count: int, seed: int) -> float:
-    """How often the right cause is named, of flights that were not learnt from."""
+def _right(rows: Rows, count: int, seed: int) -> NDArray[np.bool_]:
+    """Where the right cause is named, of flights that were not learnt from."""
     bins = Bins.of(rows.values)
     forest = grow_forest(
         bins(rows.values),
@@ -132,8 +132,7 @@ def _right(rows: Rows, count: int, seed: int) -> float:
         trees=TREES,
         seed=seed,
     )
-    right = forest.unseen().argmax(axis=1) == rows.cause
-    return float(rows.weights[right].sum() / rows.weights.sum())
+    return np.asarray(forest.unseen().argmax(axis=1) == rows.cause)
 
 
 def _observations(

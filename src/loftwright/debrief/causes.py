@@ -22,7 +22,7 @@ from loftwright.debrief.cause_evidence import (
 from loftwright.debrief.cause_fit import fit_of
 from loftwright.debrief.cause_flights import Ensemble, fly_causes, trials_of
 from loftwright.debrief.cause_model import Model, Rows, fit_model
-from loftwright.debrief.cause_results import Cause, Causes
+from loftwright.debrief.cause_results import Cause, Causes, Telling
 from loftwright.debrief.cause_subjects import Speech, subjects_of
 from loftwright.debrief.cause_telling import tellings_of
 from loftwright.documents.campaign import Campaign
@@ -246,7 +246,7 @@ class _Search:
                 )
             causes.append(cause)
         named = [n for n in order[:in_set].tolist() if n in spoken]
-        tellings = ()
+        tellings: tuple[Telling, ...] = ()
         if len(named) > 1 and not stopped:
             tellings = tellings_of(self.plan, trials, named, model, values, evidence, place)
         return Causes(

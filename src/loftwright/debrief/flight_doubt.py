@@ -69,11 +69,13 @@ def vent_error(time: Floats, climb: Floats) -> Floats:
 class Doubt:
     """A normal distribution of residuals whose covariance is one of several.
 
-    ``roots`` (s, k, k) whiten a residual under each of the s covariances; ``logs`` (s,) are the
-    logarithms of their prior weights and normalisations.
+    All of them share axes: ``turned`` (k, k) makes a residual a row of independent numbers, whose
+    variances under the s covariances are ``variances`` (s, k). ``logs`` (s,) are the logarithms of
+    their prior weights and normalisations.
     """
 
-    roots: Floats
+    turned: Floats
+    variances: Floats
     logs: Floats
 
     def log_likelihood(self, residuals: Floats) -> Floats:
@@ -95,20 +97,20 @@ class Doubt:
         (1977) 1 (from memory): where it is used in a Newton step, the density of the mixture
         rises.
         """
-        weights = self.weights(residual)
-        total: Floats = np.einsum("s,sij,sik->jk", weights, self.roots, self.roots, optimize=True)
-        return total
+        inverse = self.weights(residual) @ (1.0 / self.variances)
+        found: Floats = (self.turned.T * inverse) @ self.turned
+        return found
 
     def _logs(self, residuals: Floats) -> Floats:
-        squares = np.empty((len(residuals), len(self.logs)))
-        for number, root in enumerate(self.roots):
-            squares[:, number] = np.square(residuals @ root.T).sum(axis=1)
-        found: Floats = self.logs - 0.5 * squares
+        squares = np.square(residuals @ self.turned.T)
+        found: Floats = self.logs - 0.5 * squares @ (1.0 / self.variances).T
         return found
 
 
 def doubt_of(fixed: Floats, growing: Floats, scales: Floats, weights: Floats) -> Doubt:
     """Return the doubt whose covariances are ``fixed + scale**2 * growing``.
+
+    Both are made diagonal at once, so that a scale costs as little as another.
 
     Parameters
     ----------
@@ -117,9 +119,9 @@ def doubt_of(fixed: Floats, growing: Floats, scales: Floats, weights: Floats) ->
     scales, weights : (s,) arrays
         The scales and how likely each is.
     """
-    roots, logs = [], []
-    for scale, weight in zip(scales, weights, strict=True):
-        lower = np.linalg.cholesky(fixed + scale**2 * growing)
-        roots.append(np.linalg.inv(lower))
-        logs.append(np.log(weight) - np.log(np.diag(lower)).sum())
-    return Doubt(np.array(roots), np.array(logs))
+    lower = np.linalg.cholesky(fixed)
+    white = np.linalg.inv(lower)
+    sizes, axes = np.linalg.eigh(white @ growing @ white.T)
+    variances = 1.0 + np.square(scales)[:, None] * np.maximum(sizes, 0.0)
+    logs = np.log(weights) - np.log(np.diag(lower)).sum() - 0.5 * np.log(variances).sum(axis=1)
+    return Doubt(axes.T @ white, variances, logs)

@@ -22,6 +22,7 @@ from loftwright.debrief.flight_observed import FitInput, Observed, observe
 from loftwright.debrief.flight_posterior import (
     Found,
     Posterior,
+    near,
     sample_posterior,
     settle,
     slopes_at,
@@ -40,7 +41,7 @@ Progress = Callable[[int, int], object]
 ACTS = 1e-4
 CLEANINGS = 2
 RUNS = 512  # flights that shape a polynomial: ten for each of its terms
-SHAPINGS = 2
+WALKERS = (100, 400)  # of the draws that shape the next polynomial, and of those that count
 BAD = 4.0  # reduced chi-square from which a record is not what the model describes
 FAR_AWAY = 3.0  # prior deviations
 
@@ -124,7 +125,7 @@ class _Counter:
     def expect(self, flights: int, numbers: int) -> None:
         """Set the guess: searches of some steps, the gusts, and the draws."""
         search = 2 * numbers + 10 * (numbers + 10) + 2 * GUST_FLIGHTS
-        self._total = flights * (search + SHAPINGS * RUNS)
+        self._total = flights * (search + len(WALKERS) * RUNS)
 
     def __call__(self, flown: int) -> None:
         self._done += flown
@@ -161,13 +162,11 @@ def _search(joint: Joint) -> tuple[Found, int]:
 def _sampled(joint: Joint, found: Found, seed: int) -> Posterior:
     """Draw from polynomials shaped about the best point, then from ones shaped by these draws."""
     rng = np.random.default_rng(seed)
-    size = len(found.point)
-    root = np.linalg.cholesky(np.linalg.inv(found.information + np.eye(size)))
-    points = found.point + rng.standard_normal((RUNS, size)) @ root.T
-    for _ in range(SHAPINGS):
+    points = near(found, RUNS, rng)
+    for walkers in WALKERS:
         stand_in = joint.stand_in(found, points)
         doubt = joint.doubt(stand_in)
-        posterior = sample_posterior(stand_in, joint.measured, doubt, found, seed)
+        posterior = sample_posterior(stand_in, joint.measured, doubt, found, points[:walkers], seed)
         points = posterior.draws(RUNS, rng)
     return posterior
 
@@ -180,7 +179,7 @@ def _misfit(joint: Joint, posterior: Posterior) -> float:
     """Reduced chi-square at the posterior's mean, the model's error at its usual scale."""
     residual = joint.measured - joint.predict(posterior.mean[None, :])[0]
     usual = doubt_of(*joint.covariances(), np.array([MEDIAN_SCALE]), np.ones(1))
-    square = float(np.square(usual.roots[0] @ residual).sum())
+    square = float(residual @ usual.precision(residual) @ residual)
     learnt = float((posterior.strength / (1.0 + posterior.strength)).sum())
     return square / max(len(residual) - learnt, 1.0)
 

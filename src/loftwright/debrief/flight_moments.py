@@ -50,8 +50,10 @@ def moments_of(
     if log is not None and campaign.avionics is not None:
         for thing, moment in _commanded(campaign, log, liftoff_s).items():
             when[thing] = moment
-            said = "never" if np.isnan(moment) else f"{moment:.2f} s after first motion"
-            words.append(f"{named(thing)}: {said}, by the program run over the record")
+            said = f"{moment:.2f} s after first motion"
+            if np.isnan(moment):
+                said = "not within the record"
+            words.append(f"{named(thing)}: {said}, by the program run over it")
     failed = set()
     for saw in record.saw:
         seen = _thing(saw.what, saw.of)

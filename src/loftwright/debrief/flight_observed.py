@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import pi
 
 import numpy as np
@@ -17,6 +17,7 @@ from loftwright.debrief.flight_windows import (
     ascent_of,
     descent_of,
     heights_of,
+    standing_alone,
     top_of,
 )
 from loftwright.documents.campaign import PAYLOADS, Campaign
@@ -31,6 +32,7 @@ __all__ = ["FitInput", "Observed", "Told", "observe"]
 
 Floats = NDArray[np.float64]
 
+NOT_YET_TOP = 0.3  # s before its end within which a record's highest reading may not be the top
 BEFORE = 0.06  # s that an ascent ends before something leaves, for its moment is not that sure
 REACTION = 0.2  # s, of a hand on a watch (common practice, no source)
 PACED = 3.0  # m, and ...
@@ -38,6 +40,7 @@ PACED_SHARE = 0.05  # ... of a distance that was stepped off, where nothing is s
 AIMED = 0.15  # rad, of a bearing from the pad, where nothing is said
 PLACED = 5.0  # m, of a place by its coordinates, where nothing is said
 # Between which moments of the vehicle a watch counts: figure at the end less figure at the start.
+LEAST_STEP = {"pressure_pa": 1.0, "height_m": 0.1}  # noise that any reading may have
 WATCHED = ("liftoff", "water out", "apogee", "touchdown")
 
 
@@ -46,7 +49,7 @@ class FitInput:
     """A flight to learn from: the documents as flown, and what it left behind.
 
     ``controller`` names the one whose barometer wrote the log; the first of the avionics where
-    it is None.
+    it is None. ``liftoff_s`` is first motion by the log's clock, found in the log where None.
     """
 
     name: str
@@ -54,6 +57,7 @@ class FitInput:
     record: FlightRecord
     log: FlightLog | None = None
     controller: str | None = None
+    liftoff_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +117,13 @@ def observe(given: FitInput) -> Observed:
 
 
 def _with_log(given: FitInput, log: FlightLog, barometer: Barometer) -> Observed:
-    truth = pressure_truth(log)
+    log, spikes = _without_spikes(log)
+    truth = pressure_truth(log, liftoff_s=given.liftoff_s)
     heights = heights_of(truth)
+    spikes += heights.spikes
     moments = moments_of(given.campaign, given.record, log, truth.liftoff_s)
-    top, height = top_of(heights)
-    end, why = _end(given.campaign, moments, top)
+    top, _ = top_of(heights)
+    end, why = _end(given.campaign, moments, top, float(heights.time[-1]))
     values, _, _ = flatten(given.campaign)
     jitter = values.get(barometer.jitter_path, 0.0)
     ascent = ascent_of(heights, end, top, jitter)
@@ -129,8 +135,8 @@ def _with_log(given: FitInput, log: FlightLog, barometer: Barometer) -> Observed
     descent, said = _descent(given.campaign, moments, heights, top)
     used += [said] if descent is not None else []
     warnings += [said] if descent is None and said else []
-    if heights.spikes:
-        used.append(f"{heights.spikes} readings that stand alone were left out")
+    if spikes:
+        used.append(f"{spikes} readings that stand alone were left out")
     used += moments.words
     used.append(
         f"read through the barometer of {barometer.name}, as its documents describe it"
@@ -140,14 +146,30 @@ def _with_log(given: FitInput, log: FlightLog, barometer: Barometer) -> Observed
     told, words = _told(given, moments)
     return Observed(
         given, barometer, moments, ascent, descent, told, (*used, *words), tuple(warnings),
-        float(np.median(np.diff(truth.time_s))), heights.spikes, log.sha256,
+        float(np.median(np.diff(truth.time_s))), spikes, log.sha256,
     )  # fmt: skip
 
 
-def _end(campaign: Campaign, moments: Moments, top: float) -> tuple[float, str]:
-    """When the ascent stops to be that of the vehicle as described, and why."""
+def _without_spikes(log: FlightLog) -> tuple[FlightLog, int]:
+    """Return a log without readings that stand alone, which would hide its liftoff; how many."""
+    name = "height_m" if log.pressure_pa is None else "pressure_pa"
+    values = getattr(log, name)
+    there = np.isfinite(values)
+    alone = standing_alone(values[there], LEAST_STEP[name])
+    if not alone.any():
+        return log, 0
+    cleaned = values.copy()
+    cleaned[np.flatnonzero(there)[alone]] = np.nan
+    return replace(log, **{name: cleaned}), int(alone.sum())
+
+
+def _end(campaign: Campaign, moments: Moments, top: float, last: float) -> tuple[float, str]:
+    """When the ascent stops to be that of the vehicle as described, and why.
+
+    ``top`` is when the record is highest, ``last`` when it ends.
+    """
     _, _, words = flatten(campaign)
-    end, why = top, "the apogee"
+    end, why = top, "the apogee" if top < last - NOT_YET_TOP else "where the record ends"
     for thing in (*riders(words, "vehicle"), "canopy"):
         moment = moments.of(thing)
         if moment is not None and moment - BEFORE < end:
@@ -164,8 +186,10 @@ def _descent(
     if canopy is None:
         return None, ""
     opened = moments.of("canopy")
-    if "canopy" in moments.failed or (opened is not None and np.isnan(opened)):
+    if "canopy" in moments.failed:
         return None, "the canopy did not open: the way down says nothing of it"
+    if opened is not None and np.isnan(opened):
+        return None, "the program opened no canopy within the record: the way down does not count"
     opened = top + canopy.delay.value if opened is None else opened + canopy.delay.value
     found = descent_of(heights, max(opened, top))
     if found is None:

@@ -21,6 +21,7 @@ __all__ = [
     "Found",
     "Posterior",
     "informed_directions",
+    "near",
     "sample_posterior",
     "settle",
     "slopes_at",
@@ -36,8 +37,6 @@ STEP = 0.2  # prior standard deviations, of the differences that slopes are take
 # A direction in which the record would narrow the prior by less than this share of its variance
 # says nothing that could be told from rounding.
 LEAST_INFORMATION = 0.003
-WALKERS = 400
-NEAR = 0.5  # of the spread about the best point, with which walkers begin
 KEPT = 2000  # draws handed on
 
 
@@ -131,6 +130,13 @@ def settle(predict: Predict, measured: Floats, doubt: Doubt, start: Floats) -> F
     return Found(point, slopes, information, residual, is_settled)
 
 
+def near(found: Found, count: int, rng: np.random.Generator) -> Floats:
+    """Draw points (count, size) from the normal distribution that fits the best point."""
+    root = np.linalg.cholesky(np.linalg.inv(found.information + np.eye(len(found.point))))
+    points: Floats = found.point + rng.standard_normal((count, len(found.point))) @ root.T
+    return points
+
+
 def informed_directions(information: Floats, most: int) -> tuple[Floats, Floats]:
     """Return the directions (size, r) that are informed, and how strongly, strongest first."""
     strength, vectors = np.linalg.eigh(information)
@@ -139,7 +145,12 @@ def informed_directions(information: Floats, most: int) -> tuple[Floats, Floats]
 
 
 def sample_posterior(
-    stand_in: Predict, measured: Floats, doubt: Doubt, found: Found, seed: int
+    stand_in: Predict,
+    measured: Floats,
+    doubt: Doubt,
+    found: Found,
+    start: Floats,
+    seed: int,
 ) -> Posterior:
     """Draw from the posterior in the directions that the record informs.
 
@@ -152,6 +163,7 @@ def sample_posterior(
     measured : (k,)
     doubt : of residuals, what the stand-in gets wrong included
     found : the best point, as `settle` gives it
+    start : (n, size) points near it, where the walkers begin
     seed : of the draws
 
     References
@@ -172,11 +184,12 @@ def sample_posterior(
         found: Floats = np.where(good, likely, -np.inf) - 0.5 * np.square(active).sum(axis=1)
         return found
 
-    rng = np.random.default_rng(seed)
-    walkers = max(WALKERS, 2 * (2 * size + 1))
-    start = basis.T @ found.point + NEAR * rng.standard_normal((walkers, size)) / np.sqrt(
-        1.0 + strength
-    )
-    draws, settled = sample(density, start, seed)
+    walkers = (start - found.point) @ basis + basis.T @ found.point
+    walkers = walkers[np.isfinite(density(walkers))]
+    walkers = walkers[: len(walkers) // 2 * 2]
+    if len(walkers) < 2 * size + 2:  # what was measured is out of the stand-in's reach
+        flat = np.full(len(start), 1.0 / len(start))
+        return Posterior(basis, strength, start @ basis, flat, is_settled=False)
+    draws, settled = sample(density, walkers, seed)
     kept = draws[:: max(1, len(draws) // KEPT)]
     return Posterior(basis, strength, kept, np.full(len(kept), 1.0 / len(kept)), settled)

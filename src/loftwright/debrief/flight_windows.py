@@ -14,7 +14,16 @@ from numpy.typing import NDArray
 
 from loftwright.rehearsal.recorded import STANDARD_PAD, PressureTruth, heights_over
 
-__all__ = ["Ascent", "Descent", "Heights", "ascent_of", "descent_of", "heights_of", "top_of"]
+__all__ = [
+    "Ascent",
+    "Descent",
+    "Heights",
+    "ascent_of",
+    "descent_of",
+    "heights_of",
+    "standing_alone",
+    "top_of",
+]
 
 Floats = NDArray[np.float64]
 
@@ -92,13 +101,7 @@ def heights_of(truth: PressureTruth) -> Heights:
     level = float(np.median(pressure[resting]))
     height = heights_over(pressure, level, STANDARD_PAD)
     noise, memory = _noise(height[resting])
-    centre = _running_median(height)
-    away = np.abs(height - centre)
-    flying = away[time > 0.0]
-    usual = 1.4826 * float(np.median(flying)) if flying.size else 0.0
-    # Beside a spike the median is a reading early or late: that much a steep climb may differ.
-    step = 2.0 * np.abs(np.gradient(centre))
-    bad = ~np.isfinite(height) | (away > SPIKE * max(noise, usual, LEAST_NOISE) + step)
+    bad = standing_alone(height, max(noise, LEAST_NOISE))
     kept = ~bad
     number = int((resting & kept).sum())
     rest = float(np.mean(height[resting & kept])) if number else 0.0
@@ -106,6 +109,20 @@ def heights_of(truth: PressureTruth) -> Heights:
     return Heights(
         time[kept], height[kept] - rest, max(noise, LEAST_NOISE), memory, rest_sd, int(bad.sum())
     )
+
+
+def standing_alone(values: Floats, least: float) -> NDArray[np.bool_]:
+    """Tell which values are far from their neighbours, or are none.
+
+    ``least`` is the least deviation that counts as noise. Beside a spike the median is a value
+    early or late: that much a steep climb may differ.
+    """
+    centre = _running_median(values)
+    away = np.abs(values - centre)
+    usual = 1.4826 * float(np.nanmedian(away)) if away.size else 0.0
+    step = 2.0 * np.abs(np.gradient(centre)) if len(centre) > 1 else np.zeros(len(centre))
+    found: NDArray[np.bool_] = ~np.isfinite(values) | (away > SPIKE * max(usual, least) + step)
+    return found
 
 
 def _noise(resting: Floats) -> tuple[float, float]:

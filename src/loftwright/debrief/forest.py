@@ -8,7 +8,6 @@ Annals of Statistics 47 (2019) 1148; both from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
@@ -31,7 +30,7 @@ Whole = NDArray[np.int64]
 MOST_BINS = 60
 SHARE = 0.632  # of the flights that a bag sees
 DEEPEST = 40
-LEAST = 2  # rows of a leaf
+TRIES = 3.0  # cuts that a node looks at, times the root of the number of features
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +107,7 @@ class Forest:
             means[number] = each.mean(axis=0)
             within += each.var(axis=0, ddof=1) / len(bag)
         between = means.var(axis=0, ddof=1) - within / len(self.bags)
-        return np.maximum(between, 0.0) * SHARE / (1.0 - SHARE)
+        return np.asarray(np.maximum(between, 0.0) * SHARE / (1.0 - SHARE))
 
     def unseen(self) -> Floats:
         """Shares of the classes for every row by the trees that did not see it, (n, classes)."""
@@ -156,6 +155,7 @@ def grow_forest(
     count: int,
     bags: int = 20,
     trees: int = 8,
+    least: int = 2,
     seed: int = 1,
 ) -> Forest:
     """Grow a forest.
@@ -172,6 +172,8 @@ def grow_forest(
         Rows of one flight share their draws: a bag sees all of them or none.
     bags, trees : int
         Number of bags, and of trees in each.
+    least : int
+        Rows of a leaf, at least.
     seed : int
         The same seed gives the same forest on any number of threads.
     """
@@ -184,7 +186,8 @@ def grow_forest(
         inside = np.isin(flights, seen)
         streams = dice.integers(1, 2**63, size=trees, dtype=np.uint64)
         return inside, tuple(
-            _tree(bins, kinds, mass, np.flatnonzero(inside), count, stream) for stream in streams
+            _tree(bins, kinds, mass, np.flatnonzero(inside), count, least, stream)
+            for stream in streams
         )
 
     with ThreadPoolExecutor(processors()) as pool:
@@ -198,17 +201,18 @@ def _tree(
     weights: Floats,
     rows: Whole,
     count: int,
+    least: int,
     stream: np.uint64,
 ) -> Tree:
     mine = rows.astype(np.int32)
     nodes = np.empty((2 * len(mine) + 2, 4), np.int32)
     leaf_of = np.empty(len(mine), np.int32)
-    tries = max(4, round(1.5 * np.sqrt(bins.shape[0])))
+    tries = max(4, round(TRIES * np.sqrt(bins.shape[0])))
     scratch = np.zeros((2, count))
     state = np.array([stream], np.uint64)
     stack = np.empty((2 * DEEPEST + 8, 4), np.int32)
     used = _grow()(
-        bins, classes, weights, mine, tries, LEAST, DEEPEST, state, scratch, stack, nodes, leaf_of
+        bins, classes, weights, mine, tries, least, DEEPEST, state, scratch, stack, nodes, leaf_of
     )
     nodes = nodes[:used].copy()
     shares = np.zeros((used, count))
@@ -216,8 +220,3 @@ def _tree(
     total = shares.sum(axis=1, keepdims=True)
     shares = shares / np.where(total > 0.0, total, 1.0)
     return Tree(nodes, shares.astype(np.float32), _leaves(bins, nodes))
-
-
-def matrix(columns: Sequence[Floats]) -> Floats:
-    """Put columns beside each other, (n, features)."""
-    return np.stack(columns, axis=1)

@@ -197,7 +197,13 @@ def _newtons(sheet: _Sheet, used: Sequence[int], unit: str | None) -> tuple[Floa
     note = f"unit {name}: 1 {name} = {factor:.10g} N"
     if name in {"kg", "g", "lb", "lbs", "oz", "grams", "pounds"}:
         note += " (a weight, at standard gravity)"
-    values: Floats = sheet.table.values[:, list(used)].sum(axis=1) * factor
+    with np.errstate(over="ignore", invalid="ignore"):
+        values: Floats = sheet.table.values[:, list(used)].sum(axis=1) * factor
+    if not np.isfinite(values).all():
+        cell, value = used[0] + 1, "a force beyond all numbers"
+        raise problem(
+            "evidence-not-a-number", file=sheet.file, line=sheet.line, cell=cell, value=value
+        )
     return values, note
 
 

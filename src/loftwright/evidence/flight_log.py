@@ -34,6 +34,7 @@ Told = Callable[[int, int], object]
 HEAD_LINES = 4000  # lines that layout and units are read from
 LEAST_ROWS = 10
 TOO_DAMAGED = 0.1  # share of the rows
+BEYOND = 1e15  # SI; no time, pressure or height is
 LONG = 64 << 20  # bytes; of a longer log the flight alone is kept in memory
 
 
@@ -170,10 +171,12 @@ def _height_role(chosen: Chosen) -> str:
 
 
 def _scaled(read: ColumnRead, rows: RowReader) -> Floats:
-    """Return a column in SI."""
+    """Return a column in SI; not-a-number where that is beyond all numbers."""
     values = rows.take(read.number - 1)
-    values *= read.factor
-    values += read.offset
+    with np.errstate(over="ignore"):
+        values *= read.factor
+        values += read.offset
+        values[np.abs(values) > BEYOND] = np.nan
     return values
 
 

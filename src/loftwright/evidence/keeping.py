@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import secrets
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,6 +31,7 @@ from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
 __all__ = ["TakenIn", "keep_file", "note_entry", "open_flight"]
 
 Told = Callable[[int, int], object]
+FORSAKEN = 3600.0  # s without a byte written to it
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,7 @@ def keep_file(
     record = read_document(folder / FLIGHT_FILE, FlightRecord)
     evidence = folder / EVIDENCE
     make_folder(evidence)
+    _sweep(evidence)
     draft = evidence / f".{wanted}.{secrets.token_hex(4)}.part"
     try:
         digest, size = _copied(original, draft, progress)
@@ -119,13 +122,24 @@ def keep_file(
         draft.unlink(missing_ok=True)
 
 
+def _sweep(evidence: Path) -> None:
+    """Take away what copies left behind that were killed: half files that nobody writes to now."""
+    for draft in evidence.glob(".*.part"):
+        try:
+            if time.time() - draft.stat().st_mtime > FORSAKEN:
+                draft.unlink(missing_ok=True)
+        except OSError:  # somebody else's; it does not count anyway
+            continue
+
+
 def _copied(original: Path, draft: Path, progress: Told | None) -> tuple[str, int]:
     """Copy bytes to a new file, on the disk when this returns; return their digest and number."""
     digest, done = hashlib.sha256(), 0
     with open_regular(original, name=str(original)) as stream:
         before = _stamp(stream)
         with draft.open("xb") as copy:
-            while content := stream.read(AT_ONCE):
+            # A file that grows as fast as it is read must not hold this up: it is refused below.
+            while done <= before[0] and (content := stream.read(AT_ONCE)):
                 digest.update(content)
                 copy.write(content)
                 done += len(content)
@@ -169,8 +183,9 @@ def _placed(
         mend = f"say another name for this one: --name {_another(wanted)}"
         where = Where(file=str(original))
         raise ProblemError([Problem("record-name-taken", message, where, mend)])
-    draft.chmod(READ_ONLY)
     _put_in_place(draft, evidence / wanted)
+    draft.unlink(missing_ok=True)  # first: some systems let nobody remove what is read-only
+    (evidence / wanted).chmod(READ_ONLY)
     sync_folder(evidence)
     return TakenIn(evidence / wanted, wanted, digest, size, known=False)
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.flight_record import FlightEvidence
+from loftwright.documents.flight_record import FlightEvidence, FlightRecord
+from loftwright.documents.flights import EVIDENCE, FLIGHT_FILE, FLIGHTS
 from loftwright.documents.reading import read_document
 from loftwright.documents.readings import DELIMITERS, READINGS_FILE, Reading, Readings
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.log_columns import LogOptions
 
-__all__ = ["firing_options", "log_options", "reading_called", "readings_of"]
+__all__ = ["firing_options", "kept_entry", "log_options", "reading_called", "readings_of"]
 
 MARKS = dict(zip(DELIMITERS, ("\t", ",", ";", " "), strict=True))
 
@@ -35,6 +36,29 @@ def reading_called(name: str, readings: tuple[Reading, ...], where: Where) -> Re
         )
         raise ProblemError([Problem("record-no-reading", message, where, mend)])
     return found
+
+
+def kept_entry(path: Path) -> tuple[FlightEvidence, Reading | None] | None:
+    """Return the entry of a file that is kept with a flight, and its reading; None for any other.
+
+    Raises ``ProblemError`` where the flight's record or the readings are wrong.
+    """
+    try:
+        path = path.resolve()
+    except (OSError, ValueError, RuntimeError):
+        return None  # whoever opens it will say what is wrong with it
+    flight = path.parent.parent
+    document = flight / FLIGHT_FILE
+    if path.parent.name != EVIDENCE or flight.parent.name != FLIGHTS or not document.is_file():
+        return None
+    record = read_document(document, FlightRecord)
+    entry = next((each for each in record.evidence if each.file == path.name), None)
+    if entry is None:
+        return None
+    if entry.reading is None:
+        return entry, None
+    where = Where(file=f"{FLIGHTS}/{flight.name}/{FLIGHT_FILE}", value=entry.reading)
+    return entry, reading_called(entry.reading, readings_of(flight.parent.parent), where)
 
 
 def log_options(reading: Reading | None, entry: FlightEvidence | None = None) -> LogOptions:

@@ -165,6 +165,8 @@ def _flights(piece: _Piece) -> list[FlightSpan]:
         if rest is None or not _is_held(piece, place, rest):
             continue
         landed = _landing(piece, place)
+        if landed == place:  # a step of the sensor: it lies as still as before, only higher
+            continue
         last = len(piece.time) if landed is None else landed
         found.append((place, landed, float(piece.mean[place:last].max()) - rest))
         after = last

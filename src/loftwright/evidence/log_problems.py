@@ -92,7 +92,7 @@ LOG_PROBLEMS: dict[str, Text] = {
     ),
     "log-several-flights": Text(
         "the file holds {count} flights; the second begins here ({shown})",
-        "say which: --flight-number 1",
+        "say which: --flight-number 1; or cut the file at this line",
     ),
     "log-no-such-flight": Text(
         "the file holds {count} flight(s): {shown}",

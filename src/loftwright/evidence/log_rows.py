@@ -18,6 +18,7 @@ __all__ = ["MOST_ROWS", "Damage", "Marks", "RowReader", "head_table"]
 Floats = NDArray[np.float64]
 MOST_ROWS = 20_000_000  # at 40 bytes a row in memory
 MOST_MARKS = 1000  # changes of state that are kept
+BEYOND = 1e100  # in whatever unit; differences of such numbers are numbers still
 LONGEST_WORD = 80  # characters of a state that are kept
 # One column of plain numbers, a line each; possessive, so that nothing is tried twice.
 PLAIN = {
@@ -218,4 +219,4 @@ def head_table(layout: LogLayout, texts: Sequence[str]) -> Floats:
 
 def _number(cell: str, decimal: str) -> float:
     value = float(cell.replace(",", ".")) if is_number(cell, decimal) else float("nan")
-    return value if abs(value) < float("inf") else float("nan")
+    return value if abs(value) < BEYOND else float("nan")

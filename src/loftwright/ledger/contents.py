@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from pathlib import Path
 from types import TracebackType
@@ -19,7 +20,7 @@ from loftwright.ledger.entries import (
     Judgement,
 )
 from loftwright.ledger.opening import telling
-from loftwright.ledger.problems import refused
+from loftwright.ledger.problems import MEND_DAMAGE, refused
 
 __all__ = ["Contents"]
 
@@ -81,12 +82,19 @@ class Contents:
         raise refused("ledger-no-such", f"the ledger has no flight {name!r}", mend, self.file)
 
     def document(self, sha256: str) -> bytes:
-        """Return the content of a document. Raises ``ProblemError``, ``ledger-no-such``."""
+        """Return the content of a document, held to its digest.
+
+        Raises ``ProblemError``, ``ledger-no-such`` or ``ledger-damaged``.
+        """
         rows = self.rows("SELECT content FROM document WHERE sha256 = ?", sha256)
         if not rows:
             message = f"the ledger has no document {sha256[:12]}"
             raise refused("ledger-no-such", message, "see loftwright ledger verify", self.file)
-        return bytes(rows[0][0])
+        content = bytes(rows[0][0])
+        if hashlib.sha256(content).hexdigest() != sha256:
+            message = f"the document {sha256[:12]} is not what was put in"
+            raise refused("ledger-damaged", message, MEND_DAMAGE, self.file)
+        return content
 
     def build(self, sha256: str) -> BuildEntry:
         """Return a build. Raises ``ProblemError``, ``ledger-no-such``."""

@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.files import read_regular, write_atomically
+from loftwright.documents.files import read_regular, sync_folder
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.ledger import Ledger
 from loftwright.ledger.problems import refused
@@ -70,10 +70,11 @@ def export_to(ledger: Contents, folder: Path) -> list[Path]:
     try:
         (draft / DOCUMENTS).mkdir(parents=True)
         for name, text in _files(ledger):
-            write_atomically(draft / name, text)
+            _put(draft / name, text)
         if folder.is_dir():
             folder.rmdir()
         os.replace(draft, folder)
+        sync_folder(folder.parent)
     except OSError as error:
         message = f"the folder cannot be written: {error.strerror or error}"
         mend = "see whether the disk may be written to and has room"
@@ -81,6 +82,14 @@ def export_to(ledger: Contents, folder: Path) -> list[Path]:
     finally:
         shutil.rmtree(draft, ignore_errors=True)
     return sorted(path for path in folder.rglob("*") if path.is_file())
+
+
+def _put(path: Path, content: str | bytes) -> None:
+    """Write a new file and force it to the disk; the whole folder takes its place in one step."""
+    with path.open("xb") as stream:
+        stream.write(content.encode("utf-8") if isinstance(content, str) else content)
+        stream.flush()
+        os.fsync(stream.fileno())
 
 
 def _files(ledger: Contents) -> Iterator[tuple[str, str | bytes]]:

@@ -24,6 +24,7 @@ __all__ = [
     "Outcome",
     "carries",
     "depends_on",
+    "has_flown",
     "outcomes_of",
 ]
 
@@ -80,6 +81,12 @@ def depends_on(path: str, patterns: Iterable[str]) -> bool:
     return named
 
 
+def has_flown(record: FlightRecord) -> bool:
+    """Tell whether anything says that a flight took place: it may only have been begun."""
+    left = (record.evidence, record.saw, record.stopwatch, record.sighting, record.landed)
+    return any(left) or record.flown is not None or record.outcome != "not judged"
+
+
 def outcomes_of(
     record: FlightRecord,
     documents: Mapping[str, bytes],
@@ -97,6 +104,7 @@ def outcomes_of(
         What somebody said of functions; it counts before all else.
     """
     has = carries(documents)
+    waits = not judged and not has_flown(record)
     found: dict[str, Outcome] = {}
     for function in FUNCTIONS:
         said = (judged or {}).get(function)
@@ -104,6 +112,9 @@ def outcomes_of(
             found[function] = Outcome(
                 function=function, outcome=said, says="as it was judged", judged=True
             )
+        elif waits:
+            says = "it has not flown yet, as far as its record tells"
+            found[function] = Outcome(function=function, outcome=NOT_TRIED, says=says)
         else:
             found[function] = _told(function, record, has, found)
     return found

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.entries import FlightEntry
-from loftwright.ledger.functions import Outcome, outcomes_of
+from loftwright.ledger.functions import Outcome, has_flown, outcomes_of
 from loftwright.ledger.taking_in import record_of
 
 __all__ = ["Flown", "flown", "flown_flights"]
@@ -16,12 +16,16 @@ __all__ = ["Flown", "flown", "flown_flights"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flown:
-    """A flight with its record, the documents that flew (none: not known), and its outcomes."""
+    """A flight with its record, the documents that flew (none: not known), and its outcomes.
+
+    ``has_flown`` is False for one that was only begun: nothing tells that it took place.
+    """
 
     entry: FlightEntry
     record: FlightRecord
     documents: Mapping[str, bytes]
     outcomes: Mapping[str, Outcome]
+    has_flown: bool = True
 
 
 def flown(ledger: Contents, flight: str) -> Flown:
@@ -30,7 +34,7 @@ def flown(ledger: Contents, flight: str) -> Flown:
 
 
 def flown_flights(ledger: Contents) -> tuple[Flown, ...]:
-    """Return all flights, in the order of `Contents.flights`."""
+    """Return all flights, also those only begun, in the order of `Contents.flights`."""
     return tuple(_flown(ledger, entry) for entry in ledger.flights())
 
 
@@ -39,4 +43,10 @@ def _flown(ledger: Contents, entry: FlightEntry) -> Flown:
     documents = {} if entry.build is None else ledger.documents(entry.build)
     judged = {each.function: each.outcome for each in ledger.judgements(entry.name)}
     outcomes = outcomes_of(record, documents, judged)
-    return Flown(entry=entry, record=record, documents=documents, outcomes=outcomes)
+    return Flown(
+        entry=entry,
+        record=record,
+        documents=documents,
+        outcomes=outcomes,
+        has_flown=bool(judged) or has_flown(record),
+    )

@@ -40,7 +40,7 @@ def telling(file: Path) -> Iterator[None]:
     """Turn what the database refuses into ``ProblemError``; a fault of ours stays one."""
     try:
         yield
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:  # also of its own broken messages
         told = said_by(error, file)
         if told is None:
             raise
@@ -53,10 +53,13 @@ def connect(file: Path) -> tuple[sqlite3.Connection, bool]:
     Returns the connection, and whether it may write: a ledger in a write-protected folder is
     opened for reading.
 
-    Raises ``ProblemError``: ``ledger-sqlite-old``, ``ledger-newer``, ``ledger-not-ours``,
-    ``ledger-busy``, ``ledger-read-only`` (there is none, and none can be made),
-    ``ledger-no-room``, ``ledger-damaged``, ``ledger-unreadable``.
+    Raises ``ProblemError``: ``file-not-a-file``, ``ledger-sqlite-old``, ``ledger-newer``,
+    ``ledger-not-ours``, ``ledger-busy``, ``ledger-read-only`` (there is none, and none can be
+    made), ``ledger-no-room``, ``ledger-damaged``, ``ledger-unreadable``.
     """
+    if os.path.lexists(file) and not os.path.isfile(file):
+        message = "this is there, and no regular file"
+        raise refused("file-not-a-file", message, "move it away; nothing was written", file)
     if sqlite3.sqlite_version_info < LEAST_SQLITE:
         found, least = sqlite3.sqlite_version, ".".join(map(str, LEAST_SQLITE))
         message = f"this Python comes with SQLite {found}; the ledger needs {least} or later"
@@ -93,8 +96,12 @@ def _open_to_write(file: Path) -> sqlite3.Connection:
 def _plain(file: Path | str, *, uri: bool = False) -> sqlite3.Connection:
     """Return a connection that begins nothing by itself and forces what it commits to the disk."""
     database = sqlite3.connect(str(file), timeout=WAIT_S, isolation_level=None, uri=uri)
-    database.execute("PRAGMA foreign_keys = ON")
-    database.execute("PRAGMA synchronous = EXTRA")  # the folder's entry of the journal too
+    try:
+        database.execute("PRAGMA foreign_keys = ON")
+        database.execute("PRAGMA synchronous = EXTRA")  # the folder's entry of the journal too
+    except BaseException:
+        database.close()
+        raise
     return database
 
 

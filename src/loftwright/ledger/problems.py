@@ -7,9 +7,11 @@ from pathlib import Path
 
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["WAIT_S", "refused", "said_by"]
+__all__ = ["MEND_DAMAGE", "WAIT_S", "refused", "said_by"]
 
 WAIT_S = 5.0  # how long another program that writes is waited for
+
+MEND_DAMAGE = "put the file aside and keep it; see loftwright explain ledger-damaged"
 
 # Primary result codes of SQLite (https://www.sqlite.org/rescode.html).
 _BUSY, _LOCKED, _READONLY, _IOERR, _CORRUPT, _FULL, _CANTOPEN, _NOTADB = 5, 6, 8, 10, 11, 13, 14, 26
@@ -33,7 +35,7 @@ _WORDS: dict[int, tuple[str, str, str]] = {
     _CORRUPT: (
         "ledger-damaged",
         "the ledger is damaged",
-        "put it aside, do not delete it; take a backup or an export, and loftwright ledger verify",
+        MEND_DAMAGE,
     ),
     _FULL: (
         "ledger-no-room",
@@ -52,6 +54,8 @@ _WORDS: dict[int, tuple[str, str, str]] = {
     ),
 }
 _SAME = {_LOCKED: _BUSY}
+# How errors without a code of their own begin when the tables or texts are not what we made.
+_BROKEN = ("could not decode", "malformed", "no such table", "no such column", "no such index")
 
 
 def refused(code: str, message: str, mend: str, file: Path | str | None = None) -> ProblemError:
@@ -60,12 +64,11 @@ def refused(code: str, message: str, mend: str, file: Path | str | None = None) 
     return ProblemError([Problem(code, message, where, mend)])
 
 
-def said_by(error: sqlite3.Error, file: Path | str) -> ProblemError | None:
+def said_by(error: sqlite3.Error | UnicodeDecodeError, file: Path | str) -> ProblemError | None:
     """Return what ``error`` means to a person; None where it is a fault of this program."""
-    number = getattr(error, "sqlite_errorcode", None)
-    if number is None:
-        return None
-    primary = number & 0xFF
+    primary = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if isinstance(error, UnicodeDecodeError) or str(error).lower().startswith(_BROKEN):
+        primary = _CORRUPT
     words = _WORDS.get(_SAME.get(primary, primary))
     if words is None:
         return None

@@ -6,7 +6,7 @@ told; people, the site and the local code are in no ledger.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -75,6 +75,7 @@ def readiness(
     asked: Asked | None = None,
     present: Mapping[str, bytes] | None = None,
     today: date | None = None,
+    progress: Callable[[int, int], object] | None = None,
 ) -> Readiness:
     """Say what speaks against flying this program on a costlier vehicle.
 
@@ -90,6 +91,8 @@ def readiness(
         out.
     today
         To tell what is overdue.
+    progress
+        As for `loftwright.ledger.verify.verify`.
 
     Raises
     ------
@@ -101,11 +104,9 @@ def readiness(
     has = carries(present)
     functions = tuple(each for each in asked.functions if has is None or each in has)
     asked = replace(asked, functions=functions)
-    flights, shown, verified = (
-        flown_flights(ledger),
-        reliability(ledger, asked, present),
-        verify(ledger),
-    )
+    flights = tuple(each for each in flown_flights(ledger) if each.has_flown)
+    shown = reliability(ledger, asked, present)
+    verified = verify(ledger, progress)
     reasons = [
         *_flights(flights),
         *_evidence(verified),
@@ -162,7 +163,7 @@ def _findings(ledger: Contents) -> Iterator[Reason]:
 
 def _actions(ledger: Contents, day: date) -> Iterator[Reason]:
     for each in ledger.actions(open_only=True):
-        late = each.due is not None and date.fromisoformat(each.due) < day
+        late = each.due is not None and each.due < day.isoformat()
         due = "" if each.due is None else f", {'was' if late else 'is'} due {each.due}"
         says = f"action A{each.number} is open{due}: {each.what}"
         do = f"{each.who or 'somebody'} does it; then: ledger close A{each.number} --flight ..."

@@ -112,7 +112,7 @@ def reliability(
     _refuse(asked)
     if present is None:
         present = documents_of(ledger.folder)
-    flights = flown_flights(ledger)
+    flights = tuple(each for each in flown_flights(ledger) if each.has_flown)
     changes = changes_against(flights, present)
     return Reliability(
         asked=asked,

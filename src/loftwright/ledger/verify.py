@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from loftwright.documents.flights import EVIDENCE, FLIGHTS
+from loftwright.documents.snapshot import snapshot_digest
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.recorded_flight import digest_of
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.entries import EvidenceEntry
-from loftwright.ledger.taking_in import build_digest
+from loftwright.ledger.problems import MEND_DAMAGE
 
 __all__ = ["Verified", "verify"]
 
@@ -35,15 +36,17 @@ class Verified:
         return not self.problems
 
 
-def verify(ledger: Contents) -> Verified:
+def verify(ledger: Contents, progress: Callable[[int, int], object] | None = None) -> Verified:
     """Read every page of the ledger and every byte of the evidence, and hold them to their digests.
 
     Looks at the database's own checks (its pages, references among its entries), at every document
-    and build that it keeps, and at the files in ``flights/<name>/evidence/``.
+    and build that it keeps, and at the files in ``flights/<name>/evidence/``. ``progress`` is told
+    how many of these files are done, and of how many.
     """
     problems = list(_database(ledger))
     documents = list(_documents(ledger, problems))
     files, size = 0, 0
+    total = len({(each.flight, each.file) for each in ledger.evidence()})
     for name in (each.name for each in ledger.flights()):
         place = ledger.folder / FLIGHTS / name
         if not place.is_dir():
@@ -55,6 +58,8 @@ def verify(ledger: Contents) -> Verified:
             found, read = _file(place / EVIDENCE, own)
             problems += found
             files, size = files + 1, size + read
+            if progress is not None:
+                progress(files, total)
     return Verified(
         flights=len(ledger.flights()),
         documents=len(documents),
@@ -65,29 +70,28 @@ def verify(ledger: Contents) -> Verified:
 
 
 def _database(ledger: Contents) -> Iterator[Problem]:
-    where = Where(file=ledger.file.name)
-    mend = "put the file aside and keep it; see loftwright explain ledger-damaged"
     for (said,) in ledger.rows("PRAGMA integrity_check"):
         if said != "ok":
-            yield Problem("ledger-damaged", f"the database says: {said}", where, mend)
+            yield _damage(ledger, f"the database says: {said}")
     for table, _, other, _ in ledger.rows("PRAGMA foreign_key_check"):
-        message = f"an entry of {table} leads to none of {other}"
-        yield Problem("ledger-damaged", message, where, mend)
+        yield _damage(ledger, f"an entry of {table} leads to none of {other}")
 
 
 def _documents(ledger: Contents, problems: list[Problem]) -> Iterator[str]:
-    """Yield the digests of all documents; those that do not fit are noted."""
-    where = Where(file=ledger.file.name)
-    mend = "put the file aside and keep it; see loftwright explain ledger-damaged"
+    """Yield the digests of all documents; those that do not fit, and such builds, are noted."""
     for sha256, content in ledger.rows("SELECT sha256, content FROM document ORDER BY sha256"):
         if hashlib.sha256(content).hexdigest() != sha256:
             message = f"the document {sha256[:12]} is not what was put in"
-            problems.append(Problem("ledger-damaged", message, where, mend))
+            problems.append(_damage(ledger, message))
         yield sha256
     for (build,) in ledger.rows("SELECT sha256 FROM build ORDER BY sha256"):
-        if build_digest(ledger.documents(build)) != build:
-            message = f"the build {build[:12]} is not what was put in"
-            problems.append(Problem("ledger-damaged", message, where, mend))
+        named = ledger.rows("SELECT file, document FROM build_document WHERE build = ?", build)
+        if snapshot_digest(dict(named)) != build:
+            problems.append(_damage(ledger, f"the build {build[:12]} is not what was put in"))
+
+
+def _damage(ledger: Contents, message: str) -> Problem:
+    return Problem("ledger-damaged", message, Where(file=ledger.file.name), MEND_DAMAGE)
 
 
 def _by_file(entries: tuple[EvidenceEntry, ...]) -> Iterator[tuple[EvidenceEntry, ...]]:

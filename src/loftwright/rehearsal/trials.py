@@ -40,10 +40,14 @@ def run_blocks(
     flights: int,
     job: Callable[[Plan, Sequence[Trial], int, int], T],
     progress: Progress | None = None,
+    pairs: int = PAIRS,
 ) -> Iterator[tuple[int, T]]:
-    """Do a job with every block, as `run_trials`: it gets plan, trials, first flight and count."""
+    """Do a job with every block, as `run_trials`: it gets plan, trials, first flight and count.
+
+    ``pairs`` is how many pairs of a trial and a flight a block has at most.
+    """
     workers = processors()
-    size = _block(len(trials), flights, workers)
+    size = _block(len(trials), flights, workers, pairs)
     starts = range(0, flights, size)
     if workers > 1:
         job(plan, trials[:1], 0, 1)  # what it needs is compiled here, once for all threads
@@ -67,10 +71,10 @@ def run_blocks(
                 job_ahead.cancel()
 
 
-def _block(trials: int, flights: int, workers: int) -> int:
+def _block(trials: int, flights: int, workers: int, pairs: int) -> int:
     """Flights of a block; few flights are shared out among the workers."""
     share = -(-flights // workers)
-    return min(BLOCK, max(LEAST, min(PAIRS // trials, share)))
+    return min(BLOCK, max(LEAST, min(pairs // trials, share)))
 
 
 def count_trials(

@@ -11,6 +11,7 @@ from loftwright.report.reading import listed
 
 __all__ = ["CauseRow", "cause_rows", "telling_rows", "unlikely_rows"]
 
+RARE = 0.005  # probability below which causes are counted and not named
 CHANGES = 0.05  # of log10 of the odds: less than that changes nothing worth a sentence
 
 
@@ -33,10 +34,20 @@ class CauseRow:
 
 
 def cause_rows(causes: Causes | None) -> list[CauseRow]:
-    """Return the causes of the 90 % set, most probable first."""
+    """Return the causes of the 90 % set, most probable first.
+
+    Where most likely nothing failed, that alone: what else is in the set left no trace.
+    """
     if causes is None:
         return []
-    return [_row(causes, number) for number in range(min(causes.in_set, len(causes.causes)))]
+    return [_row(causes, number) for number in range(_told(causes))]
+
+
+def _told(causes: Causes) -> int:
+    """How many causes are argued for, one by one."""
+    if causes.causes and not causes.causes[0].faults:
+        return 1
+    return min(causes.in_set, len(causes.causes))
 
 
 def _row(causes: Causes, number: int) -> CauseRow:
@@ -90,11 +101,13 @@ def _alike(causes: Causes, number: int) -> str:
     return f"This record cannot tell it from {named}."
 
 
-def unlikely_rows(causes: Causes | None) -> list[tuple[str, str]]:
-    """Return words and share of the causes outside the 90 % set that are worth a line."""
+def unlikely_rows(causes: Causes | None) -> tuple[list[tuple[str, str]], int]:
+    """Return words and share of causes that are not argued for, and how many more are rarer yet."""
     if causes is None:
-        return []
-    return [(_words(each), hundred(each.probability)) for each in causes.causes[causes.in_set :]]
+        return [], 0
+    rest = causes.causes[_told(causes) :]
+    worth = [each for each in rest if each.probability >= RARE]
+    return [(_words(each), hundred(each.probability)) for each in worth], len(rest) - len(worth)
 
 
 def _words(cause: Cause) -> str:

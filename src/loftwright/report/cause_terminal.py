@@ -31,9 +31,9 @@ def print_causes(
     print_table(("cause", "probability", "90 % of it", "alike"), rows, out)
     print_lines(
         [
-            f"{found.flights} flights of each of {found.cases} causes. The range is from the finite "
-            "number of flights alone. Causes of one group under alike: this evidence cannot tell "
-            "them apart."
+            f"{found.flights} flights of each of {found.cases} causes. The range is from the "
+            "finite number of flights alone. Causes of one group under alike: this evidence "
+            "cannot tell them apart."
         ],
         out,
     )

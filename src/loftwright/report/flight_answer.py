@@ -11,7 +11,7 @@ from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.estimates import hundred, moment, plus_minus
 from loftwright.report.expectation import spread_of, where
 from loftwright.report.flight_told import Expected, FlightReport
-from loftwright.report.people_rows import not_happened
+from loftwright.report.people_rows import forecast_and_not, not_happened
 from loftwright.report.quantities import amount, span
 from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
@@ -168,7 +168,8 @@ def _verdicts(report: FlightReport) -> Iterator[Verdict]:
         yield Verdict("How did it go?", (OUTCOMES[report.record.outcome],), bad)
     if report.score is not None:
         outside = any(not each.inside_90 for each in report.score.figures)
-        yield Verdict("Was it as forecast?", (report.score.says,), outside)
+        failed = tuple(forecast_and_not(report))
+        yield Verdict("Was it as forecast?", (*failed, report.score.says), outside or bool(failed))
     if report.causes is not None and report.causes.causes:
         asked = "Why?" if report.causes.causes[0].faults else "Did anything fail?"
         yield Verdict(asked, tuple(_why(report.causes)), not report.causes.fits)
@@ -253,9 +254,18 @@ def _missing(found: Reconstruction, system: str) -> Iterator[str]:
         yield sentence(f"{each.kind}: not visible; {each.why}", system)
 
 
+def _look_at(causes: Causes) -> Iterator[str]:
+    """Name the parts that the likely causes are of; what is found there settles more than odds."""
+    likely = causes.causes[: causes.in_set] if causes.causes and causes.causes[0].faults else ()
+    parts = list(dict.fromkeys(part for each in likely[:MOST] for part in each.parts))
+    if parts and causes.fits:
+        yield f"Look first at: {listed(parts)}. What you find belongs into the ledger."
+
+
 def _next(report: FlightReport) -> Iterator[str]:
     yield from report.next_steps
     if report.causes is not None:
+        yield from _look_at(report.causes)
         best = sorted(report.causes.tellings, key=lambda each: -each.resolved)
         for telling in best[:1]:
             said = ended(telling.says)

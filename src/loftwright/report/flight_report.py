@@ -100,6 +100,7 @@ def _told(report: FlightReport) -> dict[str, Any]:
     """The parts below the strips, each empty where there is nothing to tell."""
     found, record, campaign = report.reconstruction, report.record, report.campaign
     system = report.units
+    unlikely, rarer = unlikely_rows(report.causes)
     return {
         "flown": day_words(record.flown) if record and record.flown else None,
         "note": record.note if record else None,
@@ -118,8 +119,10 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "score": report.score,
         "bias": bias_rows(report),
         "causes": report.causes,
+        "failed": bool(report.causes and report.causes.causes and report.causes.causes[0].faults),
         "cause_rows": cause_rows(report.causes),
-        "unlikely": unlikely_rows(report.causes),
+        "unlikely": unlikely,
+        "rarer": rarer,
         "tellings": telling_rows(report.causes),
         "seen": seen_sentences(report),
         "sighted": sighted_rows(report),

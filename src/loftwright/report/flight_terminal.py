@@ -22,7 +22,7 @@ from loftwright.report.terminal import (
 
 __all__ = ["print_flight_report"]
 
-MOST = 6  # causes that are shown; the page has them all
+ARGUED, HEAVIEST = 2, 3  # causes and pieces of evidence that are shown; the page has them all
 
 
 def print_flight_report(report: FlightReport, stream: TextIO | None = None) -> None:
@@ -30,6 +30,8 @@ def print_flight_report(report: FlightReport, stream: TextIO | None = None) -> N
     out = stream if stream is not None else sys.stdout
     answer = flight_answer(report)
     print_text(f"{named(report)}: {answer.lead}", out)
+    if report.record is not None and report.record.note:
+        print_text(report.record.note, out)
     print_warnings({"warnings": [as_dict(each) for each in report.warnings]}, out)
     for verdict in answer.verdicts:
         head = f"! {verdict.question}" if verdict.warn else verdict.question
@@ -60,14 +62,15 @@ def _score(report: FlightReport, out: TextIO) -> None:
 
 
 def _causes(report: FlightReport, out: TextIO) -> None:
-    rows = [
-        (str(each.number), each.says, each.share, each.between)
-        for each in cause_rows(report.causes)[:MOST]
-    ]
-    if rows:
-        print_table(("", "cause", "probability", "range"), rows, out)
+    """Print what speaks for and against the first causes; the answer has named them all."""
+    for row in cause_rows(report.causes)[:ARGUED]:
+        said = [f"for it: {says}" for says, _ in row.speaks_for[:HEAVIEST]]
+        said += [f"against it: {says}" for says, _ in row.speaks_against[:HEAVIEST]]
+        if said:
+            print_text(f"\n{row.number}. {row.says}", out)
+            print_lines(said, out)
     for says, between, resolved in telling_rows(report.causes):
-        print_text(f"What would tell {between} apart {resolved}: {says}.", out)
+        print_text(f"\nWould tell {between} apart {resolved}: {says}.", out)
 
 
 def _left_out(report: FlightReport, out: TextIO) -> None:

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
-from loftwright.documents.differences import Difference
-from loftwright.ledger.contents import Contents
+from loftwright.errors.render import printable
 from loftwright.ledger.functions import FUNCTIONS
-from loftwright.ledger.history import Flown, flown_flights
-from loftwright.ledger.readiness import Readiness
-from loftwright.ledger.reliability import Reliability
+from loftwright.ledger.history import flown_flights
 from loftwright.report import ledger_words as words
 from loftwright.report.terminal import print_caution, print_lines, print_table
 
+if TYPE_CHECKING:
+    from loftwright.documents.differences import Difference
+    from loftwright.ledger.contents import Contents
+    from loftwright.ledger.history import Flown
+    from loftwright.ledger.readiness import Readiness
+    from loftwright.ledger.reliability import Reliability
+
 __all__ = ["print_flight", "print_ledger", "print_readiness", "print_reliability", "print_two"]
+
+
+LONGEST = 500  # characters of the line that names a flight
 
 
 def print_ledger(ledger: Contents, *, closed: bool = False, stream: TextIO | None = None) -> None:
@@ -46,7 +53,8 @@ def print_flight(ledger: Contents, flown: Flown, system: str, stream: TextIO | N
     out = stream if stream is not None else sys.stdout
     entry, name = flown.entry, flown.entry.name
     day = f", flown {entry.flown}" if entry.flown else ""
-    print(f"{entry.title} ({name}){day}: {entry.outcome}", file=out)
+    head = f"{entry.title} ({name}){day}: {entry.outcome}"
+    print(printable(head, LONGEST), file=out)
     build = f"build {entry.build[:12]}" if entry.build else "the documents that flew are not kept"
     print_lines([f"asked: {entry.asked}"] if entry.asked else [], out)
     print_lines([build, *([entry.note] if entry.note else [])], out)

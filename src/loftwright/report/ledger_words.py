@@ -84,7 +84,8 @@ def finding_line(finding: Finding) -> str:
         told.append("not settled")
     line = f"F{finding.number}  {finding.what} ({', '.join(told)})"
     line += _closed(finding.closed, finding.closed_by, finding.closed_why)
-    return line + _shown_by(finding.evidence)
+    shown = _shown_by(finding.evidence)
+    return f"{line}.{shown}" if shown else line
 
 
 def decision_line(decision: Decision) -> str:

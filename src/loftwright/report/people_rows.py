@@ -10,13 +10,14 @@ from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.flight_record import Landed, Saw, Sighting, Stopwatch
 from loftwright.report.bodies import short_names
 from loftwright.report.estimates import hundred, plus_minus, within
+from loftwright.report.expectation import due
 from loftwright.report.flight_told import FlightReport
 from loftwright.report.quantities import amount, stated
 from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
 from loftwright.units import Quantity
 
-__all__ = ["not_happened", "seen_sentences", "sighted_rows"]
+__all__ = ["forecast_and_not", "not_happened", "seen_sentences", "sighted_rows"]
 
 Names = Mapping[str, str]
 
@@ -73,13 +74,26 @@ def _saw(each: Saw, names: Names) -> str:
     return f"{told}, sure by {hundred(each.sure.value)}.{words}"
 
 
-def not_happened(report: FlightReport) -> Iterator[str]:
-    """Yield what somebody is sure did not happen, a sentence each."""
+def _surely_not(report: FlightReport) -> Iterator[tuple[Saw, str]]:
+    """Yield what somebody is sure did not happen, and of what, by name."""
     names = short_names(report.campaign) if report.campaign else {}
     for each in report.record.saw if report.record else ():
         if each.happened == "no" and each.sure.value >= SURE and each.what in DOES:
-            words = DOES[each.what][1].format(body=names.get(each.of, f"the {each.of}"))
-            yield f"{words[:1].upper()}{words[1:]}."
+            yield each, names.get(each.of, f"the {each.of}")
+
+
+def not_happened(report: FlightReport) -> Iterator[str]:
+    """Yield what somebody is sure did not happen, a sentence each."""
+    for each, name in _surely_not(report):
+        words = DOES[each.what][1].format(body=name)
+        yield f"{words[:1].upper()}{words[1:]}."
+
+
+def forecast_and_not(report: FlightReport) -> Iterator[str]:
+    """Yield what did not happen though most flights of the forecast have it."""
+    for each, name in _surely_not(report):
+        if due(report.expected, each.what) is not None:
+            yield f"The forecast has {DOES[each.what][0].format(body=name)}; that did not happen."
 
 
 def _timed(each: Stopwatch, names: Names) -> str:

@@ -338,7 +338,7 @@ def print_table(
         table.add_column("unit")
     for number, (first, *cells) in enumerate(rows):
         words = (first, *cells, *(() if units is None else (units[number],)))
-        table.add_row(*(Text(_fit(each, stream)) for each in words))
+        table.add_row(*(Text(_clean(_fit(each, stream))) for each in words))
     # Where nobody measures the width, lines keep their own.
     width = None if stream.isatty() else 100
     console = Console(

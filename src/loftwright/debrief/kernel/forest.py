@@ -122,7 +122,8 @@ def grow(
             stack[depth_of_stack, 3],
         )
         best, best_feature, best_cut = -1.0, -1, 0
-        if end - first >= 2 * least and level < deepest and not _is_pure(rows, first, end, classes):
+        parts = bins.shape[0] > 0 and end - first >= 2 * least and level < deepest
+        if parts and not _is_pure(rows, first, end, classes):
             done, looked = 0, 0
             while done < tries and looked < 4 * tries:
                 looked += 1
