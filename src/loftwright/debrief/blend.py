@@ -57,8 +57,9 @@ def blended(found: Found) -> Blend:
     mean, variance = _moments_at(path, path.time)
     boost = _boost_nodes(found)
     port, fastest = _port_of(boost), _fastest_of(boost)
+    least = found.readings.every / sqrt(12.0)
     for name in ("liftoff", "push_end"):
-        found.moments[name] = _moment_among(boost, name, found.moments[name])
+        found.moments[name] = _moment_among(boost, name, found.moments[name], least)
     until = boost[0].path.time[-1] - 1e-9
     _mix(boost, path.time, path.time <= until, mean, variance)
     for name in ("opening", "touchdown"):
@@ -125,12 +126,13 @@ def _boost_nodes(found: Found) -> list[_Node]:
     return [node._replace(path=_filled(found, node, part)) for node in nodes]
 
 
-def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment) -> Moment:
+def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment, least: float) -> Moment:
     """A moment by all nodes, whatever the other moment is."""
     each = [(node.weight, getattr(node.shape, name), 0.0) for node in nodes]
     middle, among = _spread_of(each)
-    # Between two nodes it is as uncertain as it is while the other stays.
-    sd = max(among, alone.sd)
+    # Between two nodes it is as uncertain as it is while the other stays, and never better known
+    # than that it lies between two readings.
+    sd = max(among, alone.sd, least)
     stretch = sd / alone.sd
     low, high = (middle + stretch * (bound - alone.time) for bound in (alone.low, alone.high))
     return Moment(middle, sd, low, high)
