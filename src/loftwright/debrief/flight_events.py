@@ -178,7 +178,7 @@ def _liftoff(seen: Seen) -> FlightEvent | Missing:
 
 # s from water out to where the push is seen to give way to the coast: air alone pushes for a while
 # (judgement, from forecasts of bottles of a litre or two).
-AIR_PUSHES = (0.01, 0.11)
+AIR_PUSHES = (0.03, 0.09)
 
 
 def _push_end(seen: Seen) -> FlightEvent | Missing:

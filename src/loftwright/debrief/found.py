@@ -31,7 +31,7 @@ TILT = 0.08  # of the push: what leaning and shaking take from it (judgement)
 # m/s2 that the push along the axis differs by from that of the motion (judgement)
 PUSH_FLOOR = 0.5
 STEEP = 10.0  # m/s of climb: slower than that it may lean any way (judgement)
-DRIFTS_AFTER = 1.0  # s
+DRIFTS_AFTER, CARRIED_AFTER = 1.0, 2.0  # s
 SIDEWAYS = 40.0  # m2/s2: wind and drift of some 6 m/s (judgement)
 SATURATED = 0.98  # of the accelerometer's range
 
@@ -67,9 +67,11 @@ class Found:
 
     def sideways(self, time: Floats) -> Floats:
         """Square of the speed through the air that is not climb [m2/s2], as it is on average."""
-        until = self.shape.until if self.shape.opening is None else self.shape.opening
         begun = np.clip((time - self.shape.liftoff) / DRIFTS_AFTER, 0.0, 1.0)
-        return np.where(time < until, SIDEWAYS * begun, 0.0)
+        opening = self.shape.until if self.shape.opening is None else self.shape.opening
+        # What hangs from a canopy is soon carried along by the air.
+        left = np.clip((opening + CARRIED_AFTER - time) / CARRIED_AFTER, 0.0, 1.0)
+        return np.asarray(SIDEWAYS * begun * left)
 
     def _push_variance(self) -> Floats:
         """Variance of each push read, 0 where it is not used: on the ground, under a canopy."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,7 @@ TAIL_SHAKE = 0.1  # ... with this share of the push's own white jerk
 OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
 OPENING_LASTS = 0.8  # s
+SETTLING_LASTS = 1.2  # s, in which it swings less and less
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +64,11 @@ class Shape:
         ]  # fmt: skip
         if self.opening is not None:
             full = min(open_at + OPENING_LASTS, down)
+            calm = min(full + SETTLING_LASTS, down)
+            between = sqrt(shake["opening"] * shake["descent"])
             found += [
                 Phase("opening", full, shake["opening"], 0.0, DESCENT_FADES, anew=OPENING_BEGINS),
+                Phase("settling", calm, between, 0.0, self.settles),
                 Phase("descent", down, shake["descent"], 0.0, self.settles),
             ]
         if self.touchdown is not None:
