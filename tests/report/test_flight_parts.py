@@ -175,6 +175,9 @@ def test_what_was_forecast_and_did_not_happen_is_held_against_it() -> None:
     saw = Saw(what="release", of="payload", happened="no", sure=flown.Q(0.99, 0.0))
     report = flown.report(record=FlightRecord(name="x", saw=(saw,)))
     assert len(list(forecast_and_not(report))) == 1
+    marks = [each for each in reported_strips(report)[0].events if "did not happen" in each.words]
+    assert [each.role for each in marks] == ["warning"]
+    assert (marks[0].early, marks[0].late) == (1.5, 1.75)
     assert not list(forecast_and_not(replace(report, expected=None)))
 
 
