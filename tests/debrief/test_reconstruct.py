@@ -120,6 +120,13 @@ def test_what_the_record_does_not_show_is_said_to_be_missing(flight):
     assert {"liftoff", "apogee"} <= {each.kind for each in late.missing}
 
 
+def test_a_record_that_ends_right_after_touchdown_shows_it(flight):
+    found = seen(flight.part(0, flight.row(flight.events["touchdown"] + 0.5)))
+    start = float(np.interp(0.0, flight.time, flight.log.time_s))
+    down = found.event("touchdown").time.value + found.liftoff_s - start
+    assert down == pytest.approx(flight.events["touchdown"], abs=0.4)
+
+
 def test_a_pad_is_no_flight(flight):
     with pytest.raises(ProblemError) as caught:
         seen(flight.part(0, flight.row(-1.0)))

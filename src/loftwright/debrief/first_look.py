@@ -16,6 +16,7 @@ LEAST_WINDOW = 5  # readings
 STILL = 0.35  # m/s: slower than any canopy brings a bottle down
 STILL_FOR = 3.0  # s
 BLOCK = 0.2  # s
+LAST = 0.3  # s
 NEAR_TOP = 0.2  # of the height: what hangs there has not landed
 
 
@@ -69,10 +70,20 @@ def ends_about(time: Floats, height: Floats, top: float, noise: float) -> float 
     for k in range(len(centre)):
         later = (centre >= centre[k]) & (centre <= centre[k] + STILL_FOR)
         if centre[-1] - centre[k] < min(STILL_FOR, 1.0) or later.sum() < 4:
-            return None
+            return _back_at_the_pad(time, height, noise)
         if level[k] > (1.0 - NEAR_TOP) * tall:
             continue
         slope = np.polyfit(centre[later], level[later], 1)[0]
         if abs(slope) < STILL and np.ptp(level[later]) < max(6.0 * noise, 1.0):
             return float(centre[k])
-    return None
+    return _back_at_the_pad(time, height, noise)
+
+
+def _back_at_the_pad(time: Floats, height: Floats, noise: float) -> float | None:
+    """When it comes back to the height of the pad, where the record ends right after that [s]."""
+    near = max(4.0 * noise, 0.7)
+    last = time > time[-1] - LAST
+    if last.sum() < 3 or abs(float(np.median(height[last]))) > near:
+        return None
+    above = np.flatnonzero(running_median(height, 5) > near)
+    return float(time[above[-1]]) if above.size else None

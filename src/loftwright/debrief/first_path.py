@@ -14,7 +14,7 @@ from loftwright.debrief.found import Found, about_of, settled
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings
 from loftwright.debrief.shape import NEVER, SHAKES, Shape
-from loftwright.debrief.smoother import About, Phase, State, likelihood
+from loftwright.debrief.smoother import About, Phase, Reading, State, likelihood
 from loftwright.physics.atmosphere import GRAVITY, R_AIR
 
 __all__ = ["first_path"]
@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 
 # Standard deviation of the pressure coefficient up to which one beginning is enough.
 SMALL_PORT = 0.04
+ENOUGH = 0.02  # s from reading to reading, for the first path
 NEAR_GROUND = 0.8  # s before touchdown, in which what slows the fall is the ground
 BEFORE = 1.0  # s of pad in the curve
 LONGEST_PUSH = 2.0  # s
@@ -54,7 +55,8 @@ def first_path(readings: Readings, instrument: Instrument, liftoff: float, begin
     start = _start(readings, instrument, liftoff, creeps, bay_sd)
     found = Found(
         readings, instrument, creeps, shape, start, (time > start.time) & ~burst,
-        np.ones(len(time)), 1.0, _ballistic(time, liftoff, top, instrument.port_coefficient.value), bay, burst,
+        np.ones(len(time)), 1.0,
+        _ballistic(time, liftoff, top, instrument.port_coefficient.value), bay, burst,
     )  # fmt: skip
     _rough_boost(found, top)
     _rough_opening(found, top)
@@ -144,7 +146,7 @@ def _rough_boost(found: Found, top: float) -> None:
     last = shape.liftoff + max(0.04, 0.5 * every)
     until = min(top - 0.2 * (top - shape.liftoff), shape.liftoff + LONGEST_PUSH)
     begin = found.start
-    part = found.reading().between(begin.time, until)
+    part = _thinned(found.reading().between(begin.time, until))
     best = -np.inf
     longest = max(until - shape.liftoff - 0.3, 0.2)
     lasting = np.geomspace(0.08, min(longest, 1.6), 7).tolist()
@@ -158,6 +160,13 @@ def _rough_boost(found: Found, top: float) -> None:
             best, chosen = value, about
             found.shape = replace(shape, liftoff=liftoff, push_end=liftoff + lasts)
     found.reference = _onwards(chosen, until, top)
+
+
+def _thinned(reading: Reading) -> Reading:
+    """Return every second or third reading of a quick log: enough to begin with."""
+    every = float(np.median(np.diff(reading.time))) if len(reading.time) > 1 else ENOUGH
+    step = max(int(ENOUGH / max(every, 1e-6) + 0.01), 1)
+    return Reading(*(each[::step] for each in reading))
 
 
 def _ports(instrument: Instrument) -> tuple[float, ...]:

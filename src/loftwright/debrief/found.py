@@ -17,6 +17,7 @@ from loftwright.debrief.smoother import (
     Smoothed,
     State,
     filtered,
+    lay,
     smoothed,
 )
 from loftwright.physics.atmosphere import GRAVITY
@@ -101,9 +102,9 @@ def settled(
     What the motion adds at the port goes with the square of the climb: a step all the way may
     overshoot where that is much of what is read.
     """
-    about = found.reference
+    about, laid = found.reference, lay(phases, start.time, reading, 0.0)
     for number in range(rounds):
-        path = smoothed(filtered(phases, start, reading, about, 0.0), reading)
+        path = smoothed(filtered(phases, start, reading, about, 0.0, laid), reading)
         about = _towards(about, about_of(path), 0.5 if number < rounds // 2 else 1.0)
     return path
 

@@ -18,11 +18,13 @@ from loftwright.physics.atmosphere import GRAVITY
 __all__ = [
     "About",
     "Filtered",
+    "Laid",
     "Phase",
     "Reading",
     "Smoothed",
     "State",
     "filtered",
+    "lay",
     "likelihood",
     "smoothed",
 ]
@@ -130,10 +132,20 @@ def _kernels() -> tuple[Any, Any]:
     return compiled(kernel.forward), compiled(kernel.backward)
 
 
-def _layout(
-    phases: Sequence[Phase], begin: float, reading: Reading, reference: About, fill: float
-) -> Floats:
-    """Moments: those of readings, where phases change, and some between where these are rare."""
+class Laid(NamedTuple):
+    """Moments of a flight, which of them drag, and the place of each reading among them."""
+
+    moments: Floats
+    drags: NDArray[np.bool_]
+    row: NDArray[np.intp]
+
+
+def lay(phases: Sequence[Phase], begin: float, reading: Reading, fill: float) -> Laid:
+    """Lay moments out: those of readings, where phases change, and some between where rare.
+
+    They are at most ``fill`` (s) apart; 0 puts none between. What depends on a reference is left
+    open, so that one layout serves many of them.
+    """
     ends = [phase.end for phase in phases]
     last = max(float(reading.time[-1]), begin) if len(reading.time) else begin
     time = np.unique(
@@ -152,14 +164,21 @@ def _layout(
         [[float(p.rests), p.shake, p.decay, 0.0 if p.rests else p.mean] for p in phases]
     )
     moments[:, 1:5] = rows[number]
-    drags = np.array([phase.drags for phase in phases])[number]
-    if drags.any():
-        moments[drags, 3] = _fading(time[drags], reference)
     for k in (np.flatnonzero(np.diff(number)) + 1).tolist():
         anew = phases[number[k]].anew
         if anew is not None:
             moments[k, 5:] = 1.0, anew[0], anew[1] ** 2
-    return moments
+    drags = np.array([phase.drags for phase in phases])[number]
+    return Laid(moments, drags, np.searchsorted(time, reading.time))
+
+
+def _about(laid: Laid, reading: Reading, reference: About) -> tuple[Floats, Floats]:
+    """Moments and readings, taken straight about a reference."""
+    moments, drags, row = laid
+    if drags.any():
+        moments = moments.copy()
+        moments[drags, 3] = _fading(moments[drags, 0], reference)
+    return moments, _readings(moments, reading, reference, row)
 
 
 def _fading(time: Floats, reference: About) -> Floats:
@@ -170,15 +189,12 @@ def _fading(time: Floats, reference: About) -> Floats:
     return np.where(climb > SLOW, 2.0 * slowing / np.maximum(climb, SLOW), SLOW_FADES)
 
 
-def _readings(
-    moments: Floats, reading: Reading, reference: About
-) -> tuple[Floats, NDArray[np.intp]]:
+def _readings(moments: Floats, reading: Reading, reference: About, row: NDArray[np.intp]) -> Floats:
     """Readings at their moments, linear about a reference (times, climbs, port coefficient).
 
     What is read is the height, less the pressure that the motion adds at the vents:
     ``h - c v^2 / 2g``.
     """
-    row = np.searchsorted(moments[:, 0], reading.time)
     climb = np.interp(reading.time, reference.time, reference.climb)
     port = reference.port
     table = np.zeros((len(moments), 8))
@@ -190,7 +206,7 @@ def _readings(
     table[row, 4] = reading.drift
     table[row, 5] = reading.push - GRAVITY - moments[row, 4]
     table[row, 6] = reading.push_variance
-    return table, row
+    return table
 
 
 def _space() -> tuple[Floats, Floats, Floats, Floats]:
@@ -205,8 +221,8 @@ def likelihood(
     reference: About,
 ) -> float:
     """Return the logarithm of the likelihood of readings after ``start``."""
-    moments = _layout(phases, start.time, reading, reference, 0.0)
-    table, _ = _readings(moments, reading, reference)
+    laid = lay(phases, start.time, reading, 0.0)
+    moments, table = _about(laid, reading, reference)
     none = np.empty((0, 0))
     forward, _ = _kernels()
     total = forward(
@@ -222,10 +238,11 @@ def filtered(
     reading: Reading,
     reference: About,
     fill: float,
+    laid: Laid | None = None,
 ) -> Filtered:
-    """Run the filter forwards; moments are at most ``fill`` (s) apart."""
-    moments = _layout(phases, start.time, reading, reference, fill)
-    table, _ = _readings(moments, reading, reference)
+    """Run the filter forwards; moments are at most ``fill`` (s) apart, or as ``laid`` has them."""
+    laid = laid or lay(phases, start.time, reading, fill)
+    moments, table = _about(laid, reading, reference)
     n = len(moments)
     mean, covariance = np.zeros((n, STATES)), np.zeros((n, STATES, STATES))
     misses, gains = np.zeros((n, 4)), np.zeros((n, 2, STATES))
