@@ -43,7 +43,7 @@ def event_rows(report: FlightReport) -> list[EventRow]:
     """Return a row for each moment, what is not visible last."""
     found, expected, system = report.reconstruction, report.expected, report.units
     rows = []
-    for each in (*found.events, *report.told):
+    for each in sorted((*found.events, *report.told), key=lambda event: event.time.value):
         kind = "" if each.commanded else each.kind
         place = where(expected, DUE.get(kind, ""), each.time)
         words, when = moment_words(each), within(each.time, "time", system)
