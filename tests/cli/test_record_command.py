@@ -271,8 +271,9 @@ def test_firings_kept_with_a_flight_fit_the_nozzle(loftwright, stand, tmp_path):
     path = tmp_path / "cell.txt"
     path.write_text("load a;load b\n" + "".join(f"{each:.3f};0.0\n" for each in force))
     said = ("--as", "firing", "--force", "load a", "--unit", "load a=N", "--every", "0.5ms")
-    ended = loftwright("record", stand, "stand-1", path, *said, "--no-forecast")
+    ended = loftwright("record", stand, "stand-1", path, *said)
     assert ended.code == 0, ended.err
+    assert not (stand / "flights/stand-1/forecast.json").exists()  # nothing flew
     answer = loftwright("firing", stand, "--flight", "stand-1", "--json").answer
     assert list(answer["records"]) == ["cell.txt"]
     assert answer["records"]["cell.txt"]["sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()

@@ -159,6 +159,12 @@ def test_pairs_are_tried_when_asked_for(campaign, unknown):
     assert sum(each.probability for each in found.causes) == pytest.approx(1.0)
 
 
+def test_people_who_contradict_each_other_are_heard_all_the_same(campaign):
+    pairs = [saw("canopy open", word, 0.99) for word in ("yes", "no") for _ in range(4)]
+    found = find_causes(campaign, failure(*pairs), {}, flights=20)
+    assert sum(each.probability for each in found.causes) == pytest.approx(1.0)
+
+
 def test_no_evidence_is_refused(campaign):
     with pytest.raises(ProblemError) as caught:
         find_causes(campaign, FlightRecord(name="Empty"), {}, flights=20)

@@ -6,6 +6,8 @@ import numpy as np
 from report import synthetic
 
 from loftwright.debrief.cause_results import Argument, Cause, Causes, Telling
+from loftwright.debrief.clock_results import Clocks, SolvedClock, Told, Untied
+from loftwright.debrief.clock_results import Telling as ClockTelling
 from loftwright.debrief.fit_results import FlightFit, Informed
 from loftwright.debrief.landing_places import LandingPlace
 from loftwright.debrief.results import (
@@ -34,7 +36,6 @@ from loftwright.flight.results import Band
 from loftwright.rehearsal.results import Stay
 from loftwright.report.flight_report import FlightReport
 from loftwright.report.flight_told import (
-    ClockLine,
     Expected,
     LedgerLine,
     UsedFile,
@@ -265,6 +266,38 @@ def bias() -> tuple[ModelBias, ...]:
     )  # fmt: skip
 
 
+def clocks() -> Clocks:
+    def solved(name: str, at: float, offset: float) -> SolvedClock:
+        return SolvedClock(
+            clock=name, at=at, offset=offset, offset_sd=0.03, drift=0.0, drift_sd=1e-3,
+            correlation=0.0, ties=2, drift_solved=False,
+        )  # fmt: skip
+
+    tellings = [
+        ClockTelling("board.csv", "apogee", "vehicle", 33.8, 0.03),
+        ClockTelling("film", "release", "payload", 14.1, 0.04),
+        ClockTelling("film", "touchdown", "vehicle", 22.3, 0.04),
+        ClockTelling("watch of Ana", "apogee", "vehicle", 9.0, 0.2),
+    ]
+    return Clocks(
+        reference="board.csv",
+        clocks={"board.csv": solved("board.csv", 31.2, 0.0), "film": solved("film", 14.0, 1.6),
+                "stopwatch 1 of Ben": solved("stopwatch 1 of Ben", 0.0, 0.0)},
+        untied=(Untied("watch of Ana", "nothing else tells what it tells"),),
+        moments={
+            ("apogee", "vehicle"): around(2.6, 0.03),
+            ("release", "payload"): around(1.7, 0.04),
+            ("touchdown", "vehicle"): around(9.9, 0.04),
+        },
+        told=tuple(
+            Told(each, 1.4 if each.clock.startswith("watch") else 0.0, 0.0,
+                 not each.clock.startswith("watch"))
+            for each in tellings
+        ),
+        chi_square=1.0, freedom=1, chance=0.3,
+    )  # fmt: skip
+
+
 def report(**changed: object) -> FlightReport:
     """Everything that a page may tell."""
     known: dict[str, object] = {
@@ -301,7 +334,7 @@ def report(**changed: object) -> FlightReport:
                 how="one station", says="one station alone tells no place",
             ),
         ),
-        "clocks": (ClockLine("watch", around(12.4, 0.2), "By the touchdown that Ben timed."),),
+        "clocks": clocks(),
         "findings": (LedgerLine("F3", "The latch is slow when it is cold.", None, "first-lift"),),
         "actions": (LedgerLine("A2", "Fit a switch that feels the latch.", False, "F3"),),
         "used": (UsedFile("board.csv", "log", "a1" * 32, 48213),),

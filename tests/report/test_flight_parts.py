@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report import flown, synthetic
 
-from loftwright.debrief.clock_results import Clocks, SolvedClock, Telling, Told, Untied
 from loftwright.debrief.crps import rank
 from loftwright.debrief.kept_forecast import read_kept_forecast
 from loftwright.debrief.results import Missing
@@ -21,12 +20,11 @@ from loftwright.documents.flight_record import MOMENTS, FlightRecord, Saw
 from loftwright.evidence.flight_log import FlightLog, Mark, read_flight_log
 from loftwright.evidence.recorded_flight import read_recorded_flight
 from loftwright.report.bodies import short_names
-from loftwright.report.clock_lines import clock_lines, left_out_words, told_moments
 from loftwright.report.estimates import day_words, hundred
 from loftwright.report.expectation import due, where
 from loftwright.report.flight_assembly import flight_report
 from loftwright.report.flight_lanes import reported_strips
-from loftwright.report.flight_report import FlightReport
+from loftwright.report.flight_report import FlightReport, several_clocks
 from loftwright.report.found_places import found_landings, found_rows
 from loftwright.report.kept_expected import expected_of
 from loftwright.report.log_stages import NO_RECORD, log_stays
@@ -38,6 +36,7 @@ from loftwright.report.people_rows import (
     sighted_rows,
 )
 from loftwright.report.said_units import in_units, sentence
+from loftwright.report.told_moments import told_moments
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "sedge-lift-flown"
 FOOT = 0.3048
@@ -128,63 +127,29 @@ def test_a_kept_forecast_becomes_what_it_says() -> None:
 # ---------------------------------------------------------------- clocks and people
 
 
-def clocks() -> Clocks:
-    def solved(name: str, at: float, offset: float) -> SolvedClock:
-        return SolvedClock(
-            clock=name, at=at, offset=offset, offset_sd=0.03, drift=0.0, drift_sd=1e-3,
-            correlation=0.0, ties=2, drift_solved=False,
-        )  # fmt: skip
-
-    tellings = [
-        Telling("board.csv", "apogee", "vehicle", 33.8, 0.03),
-        Telling("film", "release", "payload", 14.1, 0.04),
-        Telling("film", "touchdown", "vehicle", 22.3, 0.04),
-        Telling("watch of Ana", "apogee", "vehicle", 9.0, 0.2),
-    ]
-    return Clocks(
-        reference="board.csv",
-        clocks={"board.csv": solved("board.csv", 31.2, 0.0), "film": solved("film", 14.0, 1.6),
-                "stopwatch 1 of Ben": solved("stopwatch 1 of Ben", 0.0, 0.0)},
-        untied=(Untied("watch of Ana", "nothing else tells what it tells"),),
-        moments={
-            ("apogee", "vehicle"): flown.around(2.6, 0.03),
-            ("release", "payload"): flown.around(1.7, 0.04),
-            ("touchdown", "vehicle"): flown.around(9.9, 0.04),
-        },
-        told=tuple(
-            Told(each, 1.4 if each.clock.startswith("watch") else 0.0, 0.0,
-                 not each.clock.startswith("watch"))
-            for each in tellings
-        ),
-        chi_square=1.0, freedom=1, chance=0.3,
-    )  # fmt: skip
-
-
-def test_clocks_read_first_motion_and_stopwatches_are_left_to_checks() -> None:
-    lines = {each.name: each for each in clock_lines(clocks())}
-    assert set(lines) == {"board.csv", "film", "watch of Ana"}
-    assert lines["film"].zero_s.value == pytest.approx(12.4)
-    assert lines["watch of Ana"].zero_s is None
-    alone = replace(clocks(), clocks={"board.csv": clocks().clocks["board.csv"]}, untied=())
-    assert clock_lines(alone) == ()
+def test_one_clock_alone_is_nothing_to_compare() -> None:
+    known = flown.clocks()
+    assert several_clocks(flown.report(clocks=known))
+    alone = replace(known, clocks={"board.csv": known.clocks["board.csv"]}, untied=())
+    assert not several_clocks(flown.report(clocks=alone))
+    assert not several_clocks(flown.report(clocks=None))
 
 
 def test_people_tell_what_the_log_does_not() -> None:
     lost = flown.reconstruction(
         events=tuple(e for e in flown.reconstruction().events if e.kind != "touchdown")
     )
-    told = {each.kind: each for each in told_moments(clocks(), lost)}
+    told = {each.kind: each for each in told_moments(flown.clocks(), lost)}
     # The log has the apogee; of the release it knows the command alone.
     assert set(told) == {"release", "touchdown"}
     assert told["touchdown"].how == "told by film"
-    assert left_out_words(clocks())[0].startswith("By watch of Ana, apogee was 1.40\u00a0s later")
 
 
 def test_what_people_tell_takes_the_place_of_not_visible() -> None:
     lost = flown.reconstruction(
         events=(), missing=(Missing("touchdown", "the log ends in the air"),)
     )
-    report = flown.report(reconstruction=lost, told=told_moments(clocks(), lost))
+    report = flown.report(reconstruction=lost, told=told_moments(flown.clocks(), lost))
     words = [each.words for each in reported_strips(report)[0].events]
     assert "touchdown, seen" in words
     assert not any("not visible" in each for each in words)
@@ -210,6 +175,9 @@ def test_what_was_forecast_and_did_not_happen_is_held_against_it() -> None:
     saw = Saw(what="release", of="payload", happened="no", sure=flown.Q(0.99, 0.0))
     report = flown.report(record=FlightRecord(name="x", saw=(saw,)))
     assert len(list(forecast_and_not(report))) == 1
+    marks = [each for each in reported_strips(report)[0].events if "did not happen" in each.words]
+    assert [each.role for each in marks] == ["warning"]
+    assert (marks[0].early, marks[0].late) == (1.5, 1.75)
     assert not list(forecast_and_not(replace(report, expected=None)))
 
 

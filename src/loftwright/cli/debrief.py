@@ -35,6 +35,12 @@ __all__ = ["command"]
     help="Also find what went wrong: fly every fault, and hold it against the record.",
 )
 @click.option(
+    "--campaign",
+    "whole",
+    is_flag=True,
+    help="Also score the forecasts of the campaign's other flights: is the model biased?",
+)
+@click.option(
     "--flights",
     metavar="N",
     type=click.IntRange(min=20),
@@ -70,6 +76,7 @@ def command(
     flight: str | None,
     log_name: str | None,
     wants_causes: bool,
+    whole: bool,
     flights: int,
     pad_temperature: str | None,
     liftoff: str | None,
@@ -90,7 +97,7 @@ def command(
 
     asked = {"--csv": csv, "--report": report}
     if folder is None:
-        if log_name is None or wants_causes:
+        if log_name is None or wants_causes or whole:
             raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
         from loftwright.cli.debrief_log import Alone, debrief_log
 
@@ -104,7 +111,7 @@ def command(
     if flight is None:
         raise click.UsageError("which flight? Give its name after DIR")
     _refuse_alone(pad_temperature=pad_temperature, liftoff=liftoff, **reading)
-    from loftwright.cli.debriefed import Home, debrief, find_why
+    from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     kept = read_recorded_flight(folder, flight)
@@ -112,6 +119,8 @@ def command(
     found = debrief(folder, kept, log_name)
     if wants_causes:
         found = find_why(found, flights, seed)
+    if whole:
+        found = over_campaign(folder, found)
     about = {"name": kept.campaign.head.name, "flight": flight}
     return _tell(about, outputs, found.report, as_json)
 

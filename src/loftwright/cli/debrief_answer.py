@@ -91,6 +91,7 @@ def debrief_answer(report: FlightReport) -> dict[str, Any]:
         "assumed": found.assumed,
         "notes": (*found.notes, *report.notes),
         "score": None if report.score is None else asdict(report.score),
+        "bias": [asdict(each) for each in report.bias],
         "causes": None if report.causes is None else _causes(report.causes),
         "files_read": [asdict(each) for each in report.used],
     }

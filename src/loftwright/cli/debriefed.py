@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from loftwright.evidence.recorded_flight import KeptLog, RecordedFlight
     from loftwright.report.flight_told import FlightReport, LedgerLine
 
-__all__ = ["Debriefed", "Home", "debrief", "find_why"]
+__all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign"]
 
 
 class Home:
@@ -84,6 +84,30 @@ def find_why(found: Debriefed, flights: int, seed: int) -> Debriefed:
     finally:
         progress.finish()
     return replace(found, report=replace(found.report, causes=causes))
+
+
+def over_campaign(folder: Path, found: Debriefed) -> Debriefed:
+    """Score the kept forecasts of all flights, and say whether the model is biased.
+
+    A flight that cannot be scored is named in the notes, with why.
+    """
+    from loftwright.debrief.bias import model_bias
+    from loftwright.errors import ProblemError
+    from loftwright.evidence.recorded_flight import flights_of, read_recorded_flight
+
+    scores = [] if found.report.score is None else [found.report.score]
+    notes = list(found.report.notes)
+    for name in flights_of(folder):
+        if name == found.kept.name:
+            continue
+        try:
+            score = debrief(folder, read_recorded_flight(folder, name), None).report.score
+        except ProblemError as error:
+            notes.append(f"{name} was not scored: {error.problems[0].message}")
+            continue
+        scores += [] if score is None else [score]
+    report = replace(found.report, bias=model_bias(scores), notes=tuple(notes))
+    return replace(found, report=report)
 
 
 def _chosen(kept: RecordedFlight, campaign: Campaign, name: str | None) -> KeptLog:

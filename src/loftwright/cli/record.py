@@ -210,6 +210,8 @@ def _forecast(target: Path, seed: int, flights: int) -> tuple[Path | None, list[
     kept = target / FORECAST_FILE
     if kept.is_file():
         return kept, []
+    if _is_on_the_stand(target):
+        return None, []
     from loftwright.cli.progress import Progress, tell_compiling
     from loftwright.debrief.kept_forecast import keep_forecast
 
@@ -226,6 +228,17 @@ def _forecast(target: Path, seed: int, flights: int) -> tuple[Path | None, list[
     finally:
         progress.finish()
     return made_file, []
+
+
+def _is_on_the_stand(target: Path) -> bool:
+    """Tell whether firings are kept and no log: nothing flew, so there is nothing to forecast."""
+    from loftwright.documents.flight_record import FlightRecord
+    from loftwright.documents.flights import FLIGHT_FILE
+    from loftwright.documents.reading import read_document
+
+    evidence = read_document(target / FLIGHT_FILE, FlightRecord).evidence
+    kinds = {each.kind for each in evidence}
+    return "firing" in kinds and "log" not in kinds
 
 
 # ---------------------------------------------------------------- files and fields

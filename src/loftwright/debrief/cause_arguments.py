@@ -113,7 +113,11 @@ def arguments(
         if abs(weight) < FAINT:
             continue
         sentence, when = words_of(subject, shown, speech)
-        often = _how_often(cause, model, values, subject)
+        often = _how_often(cause, model, values, subject, float(np.sign(weight)))
+        if (
+            not often
+        ):  # what it adds comes from others beside it; no sentence about it would be true
+            continue
         before = told.get(sentence)
         # Several things that are said alike are one argument.
         if before is not None:
@@ -129,28 +133,34 @@ def arguments(
     )
 
 
-def _how_often(cause: int, model: Model, values: Floats, subject: Subject) -> str:
-    """Say how many of the cause's flights show about the same; of the feature that tells most."""
+def _how_often(cause: int, model: Model, values: Floats, subject: Subject, side: float) -> str:
+    """Say how many of the cause's flights show about the same, beside others.
+
+    Of the subject's features that one counts that tells most on the ``side`` of the cause (1) or
+    against it (-1); where none does, nothing is said.
+    """
     rows, names = model.rows, model.rows.names
     best, own, rest = 0.0, 1.0, 1.0
     mine = rows.cause == cause
     mass = model.prior[rows.cause] * rows.weights
-    if not mine.any() or mass[mine].sum() <= 0.0 or mass[~mine].sum() <= 0.0:
-        return "No flight with this cause could be compared."
+    if mass[mine].sum() <= 0.0 or mass[~mine].sum() <= 0.0:
+        return ""
     for name in subject.features:
         column = rows.values[:, names.index(name)]
         like = _like(column, float(values[0, names.index(name)]))
         share = float(mass[mine & like].sum() / mass[mine].sum())
         other = float(mass[~mine & like].sum() / mass[~mine].sum())
-        size = abs(np.log((share + 0.005) / (other + 0.005)))
+        size = side * float(np.log((share + 0.005) / (other + 0.005)))
         if size > best:
             best, own, rest = size, share, other
+    if best <= 0.0:
+        return ""
     return f"{_of_hundred(own)} flights with this cause do about so, {_of_hundred(rest)} others."
 
 
 def _of_hundred(share: float) -> str:
     if 0.0 < share < 0.005:
-        return "fewer than 1 of 100"
+        return "1 of 100 or fewer"
     return f"{round(100 * share)} of 100"
 
 

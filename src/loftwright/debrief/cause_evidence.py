@@ -134,6 +134,20 @@ def keeps_said(said: tuple[Said, ...], truth: Columns) -> Floats:
     Flights that the words make unlikely are thinned, and each that is left counts for more.
     """
     known = tuple(each for each in said if each.is_known(truth))
-    best = float(np.prod([max(each.sure, 1.0 - each.sure) for each in known]))
-    share = chance_of_words(known, truth) / best
+    share = chance_of_words(known, truth) / _best(known)
     return np.where(share < FAINT, 0.0, np.minimum(share / THINNED, 1.0))
+
+
+def _best(said: tuple[Said, ...]) -> float:
+    """Return the chance of the words in a flight that agrees with them as far as one can.
+
+    People who contradict each other of one thing cannot all be right.
+    """
+    things: dict[tuple[str, str], list[Said]] = {}
+    for each in said:
+        things.setdefault((each.what, each.of), []).append(each)
+    best = 1.0
+    for told in things.values():
+        so = [each.sure if each.happened else 1.0 - each.sure for each in told]
+        best *= max(float(np.prod(so)), float(np.prod([1.0 - each for each in so])))
+    return best

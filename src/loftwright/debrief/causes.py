@@ -93,6 +93,8 @@ def find_causes(
     found = known_happenings(plan)
     trials = trials_of(found)
     ensemble, stopped = search.fly(trials, flights)
+    if not len(ensemble.cause):
+        raise ProblemError([_disagreeing()])
     evidence = search.evidence(ensemble.truth)
     prior = priors_of(trials, record)
     model = fit_model(rows_of(evidence, ensemble, seed), prior, seed=seed)
@@ -288,6 +290,12 @@ def _nothing() -> Problem:
     return Problem("causes-no-evidence", message, Where(file="flight.toml"), mend)
 
 
+def _disagreeing() -> Problem:
+    message = "no flight of any cause agrees with what was said"
+    mend = "look at who contradicts whom, and lower sure where somebody may be wrong"
+    return Problem("causes-no-flight", message, Where(file="flight.toml", field="saw"), mend)
+
+
 CHANNELS = {"pressure": "pressure", "push": "push", "state": "stages", "battery": "supply"}
 
 
@@ -312,6 +320,16 @@ def _looked_at(plan: Plan, evidence: Evidence, record: FlightRecord) -> tuple[st
     ):
         if what not in said and (what != "release" or plan.campaign.payloads):
             found.append(words)
+    if record.conditions is not None:
+        measured = {
+            "pressure": record.conditions.gauge_pressure,
+            "water": record.conditions.water_volume,
+        }
+        found += [
+            f"The {what} was measured at the pad, which makes its faults ten times less likely."
+            for what, value in measured.items()
+            if value is not None
+        ]
     if record.sighting:
         found.append("Bearings and elevations are not looked at for causes.")
     return tuple(found)

@@ -30,9 +30,9 @@ __all__ = ["FIRST_MOTION", "Joint", "Number", "is_of_the_day"]
 Floats = NDArray[np.float64]
 
 FIRST_MOTION = "first motion"  # the name of the number that shifts a record's clock
-# First motion is taken from a rise of a metre, which takes about this long, and how unsure that is
-# (judgement: 5 to 40 times gravity, and what a sensor lags) [s].
-MOTION_LATE, MOTION_SD = -0.1, 0.08
+# First motion is taken from a rise of a metre, which takes about this long; what the vents add or
+# take away while a vehicle is pushed hides or feigns some of it, so little is held of it [s].
+MOTION_LATE, MOTION_SD = -0.1, 0.2
 GUST_FLIGHTS = 192
 RATE_ERROR = 0.02  # of a steady rate, by what the model leaves out: swinging, leaning (judgement)
 PLACE_ERROR = 3.0  # m, of a landing, by what the mean wind aloft leaves out (judgement)

@@ -37,6 +37,10 @@ STEP = 0.2  # prior standard deviations, of the differences that slopes are take
 # A direction in which the record would narrow the prior by less than this share of its variance
 # says nothing that could be told from rounding.
 LEAST_INFORMATION = 0.003
+# Products of small matrices that libraries share out among threads cost more than they save, and
+# many times more where something else runs beside them: so many multiplications at a time are not
+# shared out by any that is common.
+SMALL, LEAST_TERMS = 2**18, 64
 KEPT = 2000  # draws handed on
 
 
@@ -177,12 +181,18 @@ def sample_posterior(
         return Posterior(basis, strength, np.zeros((1, 0)), np.ones(1))
     rest = found.point - basis @ (basis.T @ found.point)
 
-    def density(active: Floats) -> Floats:
+    def few(active: Floats) -> Floats:
         residual = measured - stand_in(active @ basis.T + rest)
         likely = doubt.log_likelihood(np.nan_to_num(residual))
         good = np.isfinite(residual).all(axis=1)
         found: Floats = np.where(good, likely, -np.inf) - 0.5 * np.square(active).sum(axis=1)
         return found
+
+    rows = max(8, SMALL // (len(measured) * max(len(measured), LEAST_TERMS)))
+
+    def density(active: Floats) -> Floats:
+        parts = [few(active[first : first + rows]) for first in range(0, len(active), rows)]
+        return np.concatenate(parts)
 
     walkers = (start - found.point) @ basis + basis.T @ found.point
     walkers = walkers[np.isfinite(density(walkers))]

@@ -68,7 +68,7 @@ def polynomial(centre: Floats, basis: Floats, points: Floats, features: Floats) 
     scale = along.std(axis=0)
     matrix = monomials(along / scale, DEGREE)
     if np.isfinite(features).all():  # all at once, where each has all runs
-        coefficients = np.linalg.lstsq(matrix, features)[0]
+        coefficients: Floats = np.linalg.lstsq(matrix, features)[0].astype(np.float64)
     else:
         coefficients = solve_features(matrix, features)
     away = features - matrix @ coefficients

@@ -200,7 +200,8 @@ def ascent_of(heights: Heights, end: float, top: float, jitter: float) -> Ascent
         variance=variance,
         rest_variance=heights.rest_sd**2,
         share=np.minimum(bins @ time / top, 1.0),
-        climb=climb,
+        # Vents that take away hide climb at first: it never was less than later on.
+        climb=np.maximum.accumulate(np.maximum(climb, 0.0)[::-1])[::-1],
         top=top,
     )
 

@@ -26,7 +26,7 @@ SPAN = 0.1  # s that readings are gathered over
 STANDARD = 288.15  # K
 # What is taken for a liftoff: common practice, no source.
 RISE = 5.0  # m over the rest before it, ...
-HELD = 0.25  # ... for so many seconds without a reading below it
+HELD = 0.5  # ... for so many seconds without a reading below it
 GUARD, REST = 1.0, 5.0  # s before it between which the rest lies
 LEAST_REST = 2  # spans
 STEADY = 2.0  # m that a rest may drift or scatter

@@ -7,6 +7,7 @@ import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,14 @@ from loftwright.documents.differences import (
 from loftwright.documents.reading import read_campaign
 from loftwright.errors import ProblemError
 
-__all__ = ["build_changes", "documents_of", "is_spread_only"]
+__all__ = [
+    "ReadBuild",
+    "build_changes",
+    "changes_between",
+    "documents_of",
+    "is_spread_only",
+    "read_build",
+]
 
 _SPREAD = re.compile(r"\s*(?:±|\+/-).*$", re.DOTALL)
 
@@ -35,20 +43,46 @@ def documents_of(folder: Path) -> dict[str, bytes]:
     return {file: (campaign.folder / file).read_bytes() for file in campaign.hashes}
 
 
+@dataclass(frozen=True, slots=True)
+class ReadBuild:
+    """A build, read once to be held against several; ``campaign`` is None where it does not read.
+
+    ``texts`` are what stands in its documents and programs, by the path of each field.
+    """
+
+    documents: Mapping[str, bytes]
+    campaign: Campaign | None = None
+    texts: tuple[Mapping[str, str], Mapping[str, str]] = ({}, {})
+
+
+def read_build(documents: Mapping[str, bytes]) -> ReadBuild:
+    """Read the documents of a build, given by file, as `read_campaign` reads a folder."""
+    try:
+        with _laid_out(documents) as folder:
+            campaign = read_campaign(folder)
+            return ReadBuild(documents, campaign, (texts(campaign), program_texts(campaign)))
+    except ProblemError:
+        return ReadBuild(documents)
+
+
 def build_changes(one: Mapping[str, bytes], other: Mapping[str, bytes]) -> list[Difference]:
-    """Return what differs between two builds, given as documents by file.
+    """Return what differs between two builds, given as documents by file; see `changes_between`."""
+    return [] if dict(one) == dict(other) else changes_between(read_build(one), read_build(other))
+
+
+def changes_between(one: ReadBuild, other: ReadBuild) -> list[Difference]:
+    """Return what differs between two builds.
 
     Where either is in a form that this version does not read any more, their texts are compared
     place by place; paths then begin with the names of files.
     """
-    if dict(one) == dict(other):
+    if dict(one.documents) == dict(other.documents):
         return []
-    try:
-        with _laid_out(one) as first, _laid_out(other) as second:
-            pair = read_campaign(first), read_campaign(second)
-            return _between(*pair)
-    except ProblemError:
-        return list(_by_text(one, other))
+    if one.campaign is None or other.campaign is None:
+        return list(_by_text(one.documents, other.documents))
+    pair = one.campaign, other.campaign
+    found = differences(*pair, one.texts[0], other.texts[0])
+    return found + program_differences(*pair, one.texts[1], other.texts[1])
 
 
 def is_spread_only(change: Difference) -> bool:
@@ -56,11 +90,6 @@ def is_spread_only(change: Difference) -> bool:
     if change.one is None or change.other is None:
         return False
     return _SPREAD.sub("", change.one) == _SPREAD.sub("", change.other)
-
-
-def _between(one: Campaign, other: Campaign) -> list[Difference]:
-    found = differences(one, other, texts(one), texts(other))
-    return found + program_differences(one, other, program_texts(one), program_texts(other))
 
 
 @contextmanager

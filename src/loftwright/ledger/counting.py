@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from loftwright.documents.differences import Difference
-from loftwright.ledger.changes import build_changes, is_spread_only
+from loftwright.ledger.changes import changes_between, is_spread_only, read_build
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, NOT_TRIED, WORKED, depends_on
 from loftwright.ledger.history import Flown
 
@@ -107,11 +107,9 @@ def changes_against(
     flights: Iterable[Flown], present: Mapping[str, bytes]
 ) -> dict[str, list[Difference]]:
     """Return what differs between each build that flew and the documents of ``present``."""
-    found: dict[str, list[Difference]] = {}
-    for each in flights:
-        if each.entry.build is not None and each.entry.build not in found:
-            found[each.entry.build] = build_changes(each.documents, present)
-    return found
+    now = read_build(present)
+    builds = {each.entry.build: each.documents for each in flights if each.entry.build is not None}
+    return {name: changes_between(read_build(each), now) for name, each in builds.items()}
 
 
 def changes_that_count(found: Iterable[Difference], depends: Iterable[str]) -> list[Difference]:

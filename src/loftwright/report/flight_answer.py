@@ -225,10 +225,8 @@ def _trust(found: Reconstruction, system: str) -> Iterator[str]:
         yield sentence(each.says, system)
     agreed = sum(each.agrees is True for each in found.checks)
     if agreed and not failed:
-        laws = (
-            "law that it can be held against" if agreed == 1 else "laws that it can be held against"
-        )
-        yield f"It agrees with {'the one' if agreed == 1 else f'all {agreed}'} {laws}."
+        laws = {1: "the one law", 2: "both laws"}.get(agreed, f"all {agreed} laws")
+        yield f"It agrees with {laws} that it can be held against."
     if _misleads(found):
         high = amount(found.naive_max_height_m, "height", system)
         yield (

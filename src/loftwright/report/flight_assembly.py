@@ -17,11 +17,11 @@ from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
 from loftwright.flight.results import Provenance
 from loftwright.ledger.entries import Action, Finding
-from loftwright.report.clock_lines import clock_lines, left_out_words, told_moments
 from loftwright.report.estimates import day_words
 from loftwright.report.flight_told import Expected, FlightReport, LedgerLine, UsedFile
 from loftwright.report.kept_expected import expected_of
 from loftwright.report.log_stages import log_stays
+from loftwright.report.told_moments import told_moments
 
 __all__ = ["action_lines", "finding_lines", "flight_report"]
 
@@ -58,9 +58,8 @@ def flight_report(
         record=flight.record,
         expected=None if kept is None else _expected(kept, flight.record.flown),
         sighted=places,
-        clocks=clock_lines(clocks),
+        clocks=clocks,
         told=told_moments(clocks, found),
-        notes=left_out_words(clocks),
         landed=landing_places(flight.record.landed, _pad(flight)),
         stays={source or "controller": stays} if stays else {},
         used=tuple(_used(flight, kept)),

@@ -15,6 +15,7 @@ from loftwright.report.estimates import moment, plus_minus
 from loftwright.report.expectation import due
 from loftwright.report.flight_told import Expected, FlightReport
 from loftwright.report.log_stages import NO_RECORD
+from loftwright.report.people_rows import surely_not
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.said_units import sentence
 from loftwright.report.strip_model import Block, Curve, Event, Lane, Note, Role, Spread, Strip
@@ -212,6 +213,12 @@ def _events(report: FlightReport, start: float, end: float, *, whole: bool) -> I
         role = "payload" if each.kind.startswith("release") else "ink"
         yield Event(f"{each.kind}, seen", each.time.value, early, late, role=role)
     told = {each.kind for each in report.told}
+    for saw, _ in surely_not(report):
+        known = due(report.expected, saw.what)
+        if known is not None:
+            told.add(saw.what)
+            words = f"! {saw.what} due, did not happen"
+            yield Event(words, known[1], known[0], known[2], role="warning")
     for lost in found.missing:
         known = due(report.expected, lost.kind)
         if known is None or lost.kind in told or (crowded and lost.kind in CROWD):

@@ -13,12 +13,13 @@ from loftwright.flight.results import Provenance
 from loftwright.report import strip
 from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
-from loftwright.report.estimates import day_words, moment, within
+from loftwright.report.clock_words import clock_lines
+from loftwright.report.estimates import day_words, moment
 from loftwright.report.facts import warnings_of
 from loftwright.report.flight_answer import flight_answer
 from loftwright.report.flight_lanes import reported_strips, stay_words
 from loftwright.report.flight_rows import (
-    bias_rows,
+    bias_sentences,
     descent_rows,
     event_rows,
     score_rows,
@@ -30,11 +31,12 @@ from loftwright.report.page import all_widths, environment
 from loftwright.report.people_rows import seen_sentences, sighted_rows
 from loftwright.report.readout import readout_json
 from loftwright.report.said_units import sentence
+from loftwright.report.score_words import BIAS_HEADS, bias_rows
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
-__all__ = ["FlightReport", "flight_page", "named"]
+__all__ = ["FlightReport", "flight_page", "named", "several_clocks"]
 
 
 def flight_page(report: FlightReport) -> str:
@@ -117,7 +119,9 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "checks": [(each.agrees, each.name, sentence(each.says, system)) for each in found.checks],
         "scored": score_rows(report),
         "score": report.score,
-        "bias": bias_rows(report),
+        "bias": bias_rows(report.bias, system),
+        "bias_heads": BIAS_HEADS,
+        "bias_notes": bias_sentences(report.bias),
         "causes": report.causes,
         "failed": bool(report.causes and report.causes.causes and report.causes.causes[0].faults),
         "cause_rows": cause_rows(report.causes),
@@ -129,8 +133,7 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "scatter": found_drawn(report),
         "found": found_rows(report),
         "ground_key": key_of(ground_shapes(campaign.site)) if campaign else "",
-        "clocks": [(each.name, within(each.zero_s, "time", system), sentence(each.says, system))
-                   for each in report.clocks],
+        "clocks": _clocks(report),
         "findings": report.findings,
         "actions": report.actions,
         "learnt": report.fit,
@@ -138,3 +141,15 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "assumed": [sentence(words, system) for words in found.assumed],
         "notes": [sentence(words, system) for words in (*found.notes, *report.notes)],
     }  # fmt: skip
+
+
+def several_clocks(report: FlightReport) -> bool:
+    """Whether there is more than one clock, so that something can be compared."""
+    clocks = report.clocks
+    return clocks is not None and len(clocks.clocks) + len(clocks.untied) > 1
+
+
+def _clocks(report: FlightReport) -> list[str]:
+    if report.clocks is None or not several_clocks(report):
+        return []
+    return list(clock_lines(report.clocks))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loftwright.debrief.measured_figures import FIGURES as SCORED
@@ -14,12 +14,13 @@ from loftwright.report.flight_lanes import moment_words
 from loftwright.report.flight_told import Expected, FlightReport
 from loftwright.report.quantities import digits, span, unit_of
 from loftwright.report.said_units import in_units, sentence
+from loftwright.report.score_words import bias_notes
 from loftwright.report.words import figure
 
 __all__ = [
     "EventRow",
     "ScoreRow",
-    "bias_rows",
+    "bias_sentences",
     "descent_rows",
     "event_rows",
     "score_rows",
@@ -42,7 +43,7 @@ def event_rows(report: FlightReport) -> list[EventRow]:
     """Return a row for each moment, what is not visible last."""
     found, expected, system = report.reconstruction, report.expected, report.units
     rows = []
-    for each in (*found.events, *report.told):
+    for each in sorted((*found.events, *report.told), key=lambda event: event.time.value):
         kind = "" if each.commanded else each.kind
         place = where(expected, DUE.get(kind, ""), each.time)
         words, when = moment_words(each), within(each.time, "time", system)
@@ -120,31 +121,6 @@ def _scored(each: FigureScore, system: str, names: dict[str, str] | None) -> Sco
     )
 
 
-def bias_rows(report: FlightReport) -> list[tuple[str, str, str, str, str]]:
-    """Return figure, flights, share inside, mean error and sentence over the campaign."""
-    return [_bias(each, report.units) for each in report.bias]
-
-
-def _bias(each: ModelBias, system: str) -> tuple[str, str, str, str, str]:
-    known = figure(each.figure)
-    low, high = hundred(each.coverage_low), hundred(each.coverage_high)
-    inside = f"{hundred(each.coverage_90)} ({low} to {high})"
-    unit = unit_of(known.kind, system)
-    least, middle, most = (
-        digits(value / unit.size, 2)
-        for value in (each.mean_error_low, each.mean_error, each.mean_error_high)
-    )
-    known_range = math.isfinite(each.mean_error_low) and math.isfinite(each.mean_error_high)
-    error = f"{middle} ({least} to {most})" if known_range else middle
-    return (
-        _words(each.figure),
-        str(each.flights),
-        inside,
-        f"{error} {unit.symbol}",
-        sentence(each.says, system),
-    )
-
-
 def _words(key: str, names: dict[str, str] | None = None) -> str:
     """Return what a scored figure is called, as its sentence has it."""
     return SCORED.get(key) or figure(key, names).words
@@ -161,3 +137,19 @@ def descent_rows(report: FlightReport) -> list[tuple[str, str, str, str]]:
         )
         for each in report.reconstruction.descents
     ]
+
+
+def bias_sentences(biases: Sequence[ModelBias]) -> list[str]:
+    """Return what is said of figures that a bias shows in, then how much chance alone would show.
+
+    That a few flights show no bias is in the table already.
+    """
+    notes = list(bias_notes(biases))
+    shown = [
+        words
+        for words, each in zip(notes, biases, strict=False)
+        if each.mean_error_low > 0.0 or each.mean_error_high < 0.0
+    ]
+    if not shown and biases:
+        shown = ["No figure shows a bias; one within the intervals would not be seen."]
+    return shown + notes[len(biases) :]

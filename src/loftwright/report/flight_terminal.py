@@ -7,11 +7,19 @@ from typing import TextIO
 
 from loftwright.errors import as_dict
 from loftwright.report.cause_rows import cause_rows, telling_rows
+from loftwright.report.clock_words import clock_lines, sight_lines
 from loftwright.report.flight_answer import flight_answer
-from loftwright.report.flight_report import named
-from loftwright.report.flight_rows import event_rows, score_rows
+from loftwright.report.flight_report import named, several_clocks
+from loftwright.report.flight_rows import bias_sentences, event_rows
 from loftwright.report.flight_told import FlightReport
 from loftwright.report.said_units import sentence
+from loftwright.report.score_words import (
+    BIAS_HEADS,
+    SCORE_HEADS,
+    bias_rows,
+    score_notes,
+    score_rows,
+)
 from loftwright.report.terminal import (
     print_caution,
     print_lines,
@@ -40,6 +48,7 @@ def print_flight_report(report: FlightReport, stream: TextIO | None = None) -> N
     _events(report, out)
     _score(report, out)
     _causes(report, out)
+    _people(report, out)
     _left_out(report, out)
     print_caution(out)
 
@@ -53,12 +62,22 @@ def _events(report: FlightReport, out: TextIO) -> None:
 
 
 def _score(report: FlightReport, out: TextIO) -> None:
-    rows = [
-        (each.words, f"{each.low} to {each.high} {each.unit}", each.measured, each.inside)
-        for each in score_rows(report)
-    ]
-    if rows:
-        print_table(("figure", "forecast, 5 to 95 %", "measured", "inside?"), rows, out)
+    if report.score is not None and report.score.figures:
+        print_table(SCORE_HEADS, score_rows(report.score, report.units), out)
+        print_lines(list(score_notes(report.score)), out)
+    if report.bias:
+        print_text("\nThe model over this campaign", out)
+        print_table(BIAS_HEADS, bias_rows(report.bias, report.units), out)
+        print_lines(bias_sentences(report.bias), out)
+
+
+def _people(report: FlightReport, out: TextIO) -> None:
+    said = list(sight_lines(report.sighted, report.units))
+    if several_clocks(report) and report.clocks is not None:
+        said += clock_lines(report.clocks)
+    if said:
+        print_text("\nSightings and clocks", out)
+        print_lines(said, out)
 
 
 def _causes(report: FlightReport, out: TextIO) -> None:

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.cause_results import Causes
+from loftwright.debrief.clock_results import Clocks
 from loftwright.debrief.fit_results import FlightFit
 from loftwright.debrief.landing_places import LandingPlace
-from loftwright.debrief.results import Estimate, FlightEvent, Reconstruction
+from loftwright.debrief.results import FlightEvent, Reconstruction
 from loftwright.debrief.score_results import ForecastScore, ModelBias
 from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.documents.campaign import Campaign
@@ -20,7 +21,7 @@ from loftwright.errors import Problem
 from loftwright.flight.results import Band, Provenance
 from loftwright.rehearsal.results import Stay
 
-__all__ = ["ClockLine", "Expected", "FlightReport", "LedgerLine", "UsedFile"]
+__all__ = ["Expected", "FlightReport", "LedgerLine", "UsedFile"]
 
 Floats = NDArray[np.float64]
 
@@ -43,15 +44,6 @@ class Expected:
     places: Mapping[str, Floats] = field(default_factory=dict)
     flights: int | None = None
     seed: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ClockLine:
-    """One clock: what it is called, its zero by first motion, and how that is known."""
-
-    name: str
-    zero_s: Estimate | None
-    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +88,7 @@ class FlightReport:
     stays: Mapping[str, tuple[Stay, ...]] = field(default_factory=dict)
     landed: tuple[LandingPlace, ...] = ()
     sighted: tuple[SightedPosition, ...] = ()
-    clocks: tuple[ClockLine, ...] = ()
+    clocks: Clocks | None = None
     told: tuple[FlightEvent, ...] = ()
     findings: tuple[LedgerLine, ...] = ()
     actions: tuple[LedgerLine, ...] = ()

@@ -17,7 +17,13 @@ from loftwright.report.reading import listed
 from loftwright.report.said_units import sentence
 from loftwright.units import Quantity
 
-__all__ = ["forecast_and_not", "not_happened", "seen_sentences", "sighted_rows"]
+__all__ = [
+    "forecast_and_not",
+    "not_happened",
+    "seen_sentences",
+    "sighted_rows",
+    "surely_not",
+]
 
 Names = Mapping[str, str]
 
@@ -74,7 +80,7 @@ def _saw(each: Saw, names: Names) -> str:
     return f"{told}, sure by {hundred(each.sure.value)}.{words}"
 
 
-def _surely_not(report: FlightReport) -> Iterator[tuple[Saw, str]]:
+def surely_not(report: FlightReport) -> Iterator[tuple[Saw, str]]:
     """Yield what somebody is sure did not happen, and of what, by name."""
     names = short_names(report.campaign) if report.campaign else {}
     for each in report.record.saw if report.record else ():
@@ -84,14 +90,14 @@ def _surely_not(report: FlightReport) -> Iterator[tuple[Saw, str]]:
 
 def not_happened(report: FlightReport) -> Iterator[str]:
     """Yield what somebody is sure did not happen, a sentence each."""
-    for each, name in _surely_not(report):
+    for each, name in surely_not(report):
         words = DOES[each.what][1].format(body=name)
         yield f"{words[:1].upper()}{words[1:]}."
 
 
 def forecast_and_not(report: FlightReport) -> Iterator[str]:
     """Yield what did not happen though most flights of the forecast have it."""
-    for each, name in _surely_not(report):
+    for each, name in surely_not(report):
         if due(report.expected, each.what) is not None:
             yield f"The forecast has {DOES[each.what][0].format(body=name)}; that did not happen."
 

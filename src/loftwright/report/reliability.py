@@ -27,7 +27,7 @@ def draw_reliability(found: Reliability) -> str:
         across.along(box.bottom, 6, 12),
         svg.text(0, 14, up.title, size=12),
         svg.line(box.left, box.bottom, box.right, box.top, role="quiet", dash="5 4"),
-        svg.text(box.right - 4, box.top + 26, "as said", size=12, role="quiet", anchor="end"),
+        svg.text(across.at(0.1) + 8, up.at(0.1) + 14, "as said", size=12, role="quiet"),
     ]
     for said, true, count in zip(found.said, found.true, found.count, strict=True):
         if count:
@@ -56,5 +56,12 @@ def _bin(x: float, up: Axis, share: float, count: int) -> str:
     return (
         svg.line(x, top, x, bottom, role="vehicle", width=1.5)
         + svg.rect(Box(x - 4, y - 4, x + 4, y + 4), fill="var(--vehicle)")
-        + svg.text(x + 8, y + 16, str(count), size=11, role="quiet")
+        + _count(x, y, count)
     )
+
+
+def _count(x: float, y: float, count: int) -> str:
+    """Write how many a bin holds, to the side where there is room."""
+    inside = x + 8 + svg.text_width(str(count), 11) < WIDTH - 24
+    place, anchor = (x + 8, "start") if inside else (x - 8, "end")
+    return svg.text(place, y + 16, str(count), size=11, role="quiet", anchor=anchor)

@@ -25,4 +25,13 @@ ENTRIES = (
         "Take in a log, or write down in flight.toml what was seen, heard and paced.",
         '[[saw]]\nwhat = "canopy open"\nhappened = "no"\nsure = "95 %"',
     ),
+    Entry(
+        "causes-no-flight",
+        "No flight agrees with what was said",
+        "Of all flights that were flown with every cause, none agrees with what people said of it.",
+        "Causes are weighed by the flights that agree; without any there is nothing to weigh.",
+        "See whether two statements exclude each other, and say with sure how far each can be "
+        "trusted: nobody is right in all cases.",
+        '[[saw]]\nwhat = "release"\nof = "payload"\nsure = "80 %"',
+    ),
 )

@@ -182,7 +182,7 @@ ENTRIES = (
         "log-no-such-flight",
         "The file has no such flight",
         "The log holds fewer flights than the number that was given. A flight is a rise of 5 m "
-        "from rest that lasts a quarter of a second.",
+        "from rest that lasts half a second.",
         "Nothing is taken in the place of what was asked for.",
         "Give the number of one of those that are listed, or leave the option out where none is.",
         "--flight-number 2   # of a file with one flight",
