@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 
 import numpy as np
@@ -118,11 +118,6 @@ def _lying(values: Floats, rest: Whole, down: NDArray[np.bool_]) -> Floats:
         return values[:0]
     end = values[down][-20:] if down.any() else values[-1:]
     return np.asarray(values[rest] - np.nanmean(values[rest]) + np.nanmean(end))
-
-
-def height_only(rehearsed: RehearsedLog, height: Floats) -> RehearsedLog:
-    """Return it as a recorder writes it that keeps heights in place of pressures."""
-    return replace(rehearsed, log=replace(rehearsed.log, pressure_pa=None, height_m=height))
 
 
 def _water_out(flown: Flown, flight: int) -> float:
