@@ -2,7 +2,7 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    fly the demo campaign, mend it, rehearse it, open the reports
+    python3 run.py demo [--no-open]    fly, mend, rehearse and debrief the demo, open the reports
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
@@ -51,6 +51,9 @@ UNFINISHED = VENV / "loftwright-unfinished"  # stands while a set-up is under wa
 OUT = ROOT / "out"
 DEMO = ROOT / "examples" / "sedge-lift"
 MENDED = ROOT / "examples" / "sedge-lift-mended"
+FLOWN = ROOT / "examples" / "sedge-lift-flown"
+WHY = ["--causes", "--flights", "100"]  # of each of some fifty causes
+FLIGHTS = {"2026-05-09-a": [], "2026-05-09-b": WHY, "2026-05-16-a": WHY}  # good, failed, unclear
 DEMO_FLIGHTS = "400"
 REHEARSED = ["--flights", "100", "--seed", "1"]  # of each of some forty faults
 
@@ -235,6 +238,10 @@ def demo(arguments):
         ["forecast", DEMO, *many, "--report", forecast],
         ["compare", DEMO, MENDED, *many, "--report", compared],
         ["rehearse", MENDED, *REHEARSED, "--report", rehearsed],
+        *(
+            ["debrief", FLOWN, name, *more, "--report", OUT / f"{name}.html"]
+            for name, more in FLIGHTS.items()
+        ),
     ):
         words = [str(word) if isinstance(word, str) else _shown(word) for word in step]
         _say("\n$ loftwright " + " ".join(words))
@@ -244,10 +251,11 @@ def demo(arguments):
     _say(f"\nReport of the firing: {firing}\nReport of the flight: {forecast}")
     _say(f"Report of what is wrong with it, and its mend side by side: {compared}")
     _say(f"Report of what its electronics and program do when something fails: {rehearsed}")
+    flights = [OUT / f"{name}.html" for name in FLIGHTS]
+    _say("Reports of three flights that nobody flew: " + ", ".join(map(str, flights)))
     if "--no-open" not in arguments and _has_screen():
-        webbrowser.open(forecast.as_uri())
-        webbrowser.open(compared.as_uri())
-        webbrowser.open(rehearsed.as_uri())
+        for page in (forecast, compared, rehearsed, *flights):
+            webbrowser.open(page.as_uri())
     return 0
 
 

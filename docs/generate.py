@@ -27,6 +27,7 @@ FAMILIES = {
     "check": "Warnings of the check",
     "cluster": "Several machines",
     "command": "The command line",
+    "debrief": "Debriefs",
     "doc": "Documents in general",
     "evidence": "Records of firings",
     "file": "Files",

@@ -134,11 +134,12 @@ def test_demo_opens_its_report_where_there_is_a_screen(run, monkeypatch, capsys)
     for screen, words in ((True, []), (True, ["--no-open"]), (False, [])):
         monkeypatch.setattr(run, "_has_screen", lambda screen=screen: screen)
         assert run.main(["demo", *words]) == 0
-    reports = [run.OUT / f"{name}.html" for name in ("forecast", "compare", "rehearse")]
+    names = ("forecast", "compare", "rehearse", *run.FLIGHTS)
+    reports = [run.OUT / f"{name}.html" for name in names]
     assert opened == [report.as_uri() for report in reports]
     assert ran[0] == "run"
-    steps = ["check", "firing", "forecast", "compare", "rehearse"]
-    assert [words[2] for words in ran[1:6]] == steps
+    steps = ["check", "firing", "forecast", "compare", "rehearse", "debrief", "debrief", "debrief"]
+    assert [words[2] for words in ran[1:9]] == steps
     shown = capsys.readouterr().out
     assert all(str(report) in shown for report in reports)
 

@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from report import rehearsed, synthetic
+from report import flown, rehearsed, synthetic
 from report.test_ground import on_a_field
 
+from loftwright.report.flight_report import flight_page
 from loftwright.report.page import firing_page, forecast_page
 from loftwright.report.program_page import program_page, replay_page
 from loftwright.report.rehearse_page import rehearse_page
@@ -73,6 +74,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         "replay": replay_page(
             rehearsed.replayed(), "metric", rehearsed.picture(), synthetic.provenance(), "pad.csv"
         ),
+        "flight": flight_page(flown.report()),
     }
     for name, text in made.items():
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
@@ -102,7 +104,7 @@ def requests(browser: Any) -> list[str]:
 @pytest.mark.parametrize("width", [360, 768, 1366])
 @pytest.mark.parametrize(
     "name",
-    ["forecast", "firing", "ground", "long", "rehearsal", "tune", "program", "replay"],
+    ["forecast", "firing", "ground", "long", "rehearsal", "tune", "program", "replay", "flight"],
 )
 def test_a_page_is_quiet_and_fits(
     browser: Any, pages: dict[str, Path], name: str, width: int, scheme: str
@@ -144,7 +146,7 @@ def test_type_in_the_pictures_stays_legible(
     assert smallest >= 10.5
 
 
-@pytest.mark.parametrize("name", ["forecast", "rehearsal", "tune", "program", "replay"])
+@pytest.mark.parametrize("name", ["forecast", "rehearsal", "tune", "program", "replay", "flight"])
 @pytest.mark.parametrize("width", [360, 768, 1366])
 def test_no_words_of_a_picture_overlap_as_the_browser_sets_them(
     browser: Any, pages: dict[str, Path], width: int, name: str

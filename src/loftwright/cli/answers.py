@@ -37,6 +37,7 @@ VERSIONS = {
     "explore": 1,
     "best": 1,
     "sensitivity": 1,
+    "debrief": 1,
     "fit": 1,
     "doctor": 1,
     "explain": 1,

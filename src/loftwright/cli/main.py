@@ -36,6 +36,7 @@ COMMANDS: dict[str, str] = {
     "sensitivity": "Say which uncertain fields a figure's spread comes from, and how surely.",
     "record": "Take what a flight left behind into the campaign, and keep the documents as flown.",
     "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
+    "debrief": "Say what must have happened in a recorded flight, and why.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",

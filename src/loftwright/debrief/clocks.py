@@ -95,6 +95,8 @@ def _of_log(log: Reconstruction, clock: str) -> Iterator[Telling]:
     if "liftoff" not in kinds:
         yield Telling(clock, "liftoff", "vehicle", log.liftoff_s, LEAST_SD)
     for event in log.events:
+        if event.commanded:
+            continue
         time = log.liftoff_s + event.time.value
         yield Telling(clock, *moment_of(event.kind, "vehicle"), time, max(event.time.sd, LEAST_SD))
 

@@ -93,6 +93,8 @@ def _of_log(log: Reconstruction) -> Iterator[tuple[str, Estimate]]:
         if value is not None:
             yield name, value
     for event in log.events:
+        if event.commanded:  # what was told to happen may happen later, or never
+            continue
         if event.kind in EVENT_FIGURES:
             yield EVENT_FIGURES[event.kind], event.time
         for names, read in ((HEIGHTS, _height), (CLIMBS, _climb)):

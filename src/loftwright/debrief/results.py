@@ -33,11 +33,15 @@ class Estimate:
 
 @dataclass(frozen=True, slots=True)
 class FlightEvent:
-    """A moment of the flight. ``kind`` is the trade's word; ``how`` says what shows it."""
+    """A moment of the flight. ``kind`` is the trade's word; ``how`` says what shows it.
+
+    One that is ``commanded`` is when a controller told something to happen, which it may not have.
+    """
 
     kind: str  # "liftoff", "water out", "release", "apogee", "canopy open", "touchdown"
     time: Estimate  # s, from first motion
     how: str
+    commanded: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -187,10 +187,13 @@ def _find_liftoff(
 
 def _rest_before(time: Floats, height: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """Mean and noise of the rest before each reading, and whether there is enough of it."""
-    last = np.searchsorted(time, time - GUARD, side="right")
-    first = np.searchsorted(time, time - GUARD - REST)
+    # A slow log has few readings in a few seconds: its rest reaches further back.
+    every = float(np.median(np.diff(time))) if len(time) > 1 else 0.0
+    guard, reach = max(GUARD, 2.5 * every), max(REST, 2.0 * LEAST_REST * every)
+    last = np.searchsorted(time, time - guard, side="right")
+    first = np.searchsorted(time, time - guard - reach)
     count = last - first
-    enough = (count >= LEAST_REST) & (time - GUARD >= time[0])
+    enough = (count >= LEAST_REST) & (time - guard >= time[0])
     total = np.concatenate([[0.0], np.cumsum(height)])
     square = np.concatenate([[0.0], np.cumsum(height**2)])
     many = np.maximum(count, 1)

@@ -32,12 +32,16 @@ DRAWN = 20_000  # points a body that a drawing looks at; more would move no line
 
 @dataclass(frozen=True, slots=True)
 class Landing:
-    """One body's touchdown: nominal ``(2,)`` and ensemble ``(n, 2)``, east and north, m."""
+    """One body's touchdown: nominal ``(2,)`` and ensemble ``(n, 2)``, east and north, m.
+
+    ``found`` (2,) is where it really lay, of a flight that was flown.
+    """
 
     body: str
     nominal: Floats | None
     points: Floats
     name: str = ""
+    found: Floats | None = None
 
     @property
     def label(self) -> str:
@@ -127,6 +131,7 @@ def draw_scatter(
     for body in bodies:
         parts.append(_contours(body, place))
     parts += [words, pad, names, arrow]
+    parts += [_found(body, place, width, size, taken) for body in bodies]
     return svg.document(
         width,
         width,
@@ -155,19 +160,28 @@ def _description(bodies: list[Landing], ground: Sequence[GroundShape], system: s
         elif body.nominal is not None:
             far = amount(float(np.hypot(*body.nominal)), "distance", system, 2)
             said.append(f"{body.label}: {far} from the pad")
+        if body.found is not None:
+            far = amount(float(np.hypot(*body.found)), "distance", system, 2)
+            said.append(f"{body.label} found {far} from the pad")
     if ground:
         said.append("on the ground: " + ", ".join(f"{s.name} ({s.kind})" for s in ground))
     return "Seen from above, north up. " + "; ".join(said) + "."
 
 
+def _known(bodies: list[Landing]) -> list[Floats]:
+    """Every place that is drawn, (n, 2) each."""
+    single = [each for b in bodies for each in (b.nominal, b.found) if each is not None]
+    return [b.points for b in bodies] + [each[None] for each in single]
+
+
 def _frame(bodies: list[Landing], width: float, ground: Sequence[GroundShape] = ()) -> _Map:
-    known = [b.points for b in bodies] + [b.nominal[None] for b in bodies if b.nominal is not None]
-    points = np.concatenate([np.zeros((1, 2)), *known])
+    points = np.concatenate([np.zeros((1, 2)), *_known(bodies)])
     # The very last strays may fall outside; nine hundred and ninety-eight in a thousand do not.
     low, high = np.quantile(points, (0.001, 0.999), axis=0) if len(points) > 50 else (
         points.min(axis=0), points.max(axis=0),
     )  # fmt: skip
-    low, high = np.minimum(low, 0.0), np.maximum(high, 0.0)
+    for place in (np.zeros(2), *(b.found for b in bodies if b.found is not None)):
+        low, high = np.minimum(low, place), np.maximum(high, place)
     edges = [shape.corners for shape in ground if shape.kind == "field edge"]
     if edges:
         # All of the field, unless it is so large that the landings would be a speck in it.
@@ -275,6 +289,26 @@ def _contours(body: Landing, place: _Map) -> str:
     return "".join(parts)
 
 
+def _found(body: Landing, place: _Map, width: float, size: float, taken: list[Box]) -> str:
+    """Draw where a body really lay, in ink, with its name beside it."""
+    if body.found is None:
+        return ""
+    x, y = place.at(*body.found.tolist())
+    words = f"{body.label} found"
+    near = [
+        (x + dx, y + dy, side) for dy in (4, -9, 17) for dx, side in ((10, "start"), (-10, "end"))
+    ]
+    near += [(x, y - 14, "middle"), (x, y + 22, "middle"), (x, y - 28, "middle")]
+    spots = [(at, svg.text_box(*at[:2], words, size, anchor=at[2])) for at in near]
+    inside = [spot for spot in spots if spot[1].left > 2 and spot[1].right < width - 2]
+    free = [each for each in inside if not any(each[1].overlaps(other, 2) for other in taken)]
+    # Among the touchdowns of a forecast there is no free place, and it must be named all the same.
+    (at_x, at_y, anchor), box = (free or inside or spots)[0]
+    taken.append(box)
+    said = svg.text(at_x, at_y, words, size=size, anchor=anchor, kind="halo")
+    return _cross(x, y, "ink") + said
+
+
 def _cross(x: float, y: float, role: str) -> str:
     return svg.line(x - 6, y - 6, x + 6, y + 6, role=role, width=2.5) + svg.line(
         x - 6, y + 6, x + 6, y - 6, role=role, width=2.5
@@ -322,9 +356,9 @@ def _corner(bodies: list[Landing], place: _Map, width: float) -> Box:
     across, down = 96.0, 96.0
     lefts, tops = (width - across, 0.0), (0.0, width - down)
     corners = [Box(x, y, x + across, y + down) for y in tops for x in lefts]
-    known = [b.points for b in bodies] + [b.nominal[None] for b in bodies if b.nominal is not None]
     spots = [place.at(0.0, 0.0)]
-    spots += [place.at(e, n) for e, n in np.concatenate([np.zeros((0, 2)), *known]).tolist()]
+    known = np.concatenate([np.zeros((0, 2)), *_known(bodies)])
+    spots += [place.at(e, n) for e, n in known.tolist()]
 
     def crowd(box: Box) -> int:
         return sum(box.left < x < box.right and box.top < y < box.bottom for x, y in spots)

@@ -22,6 +22,8 @@ FIGURES: Final[dict[str, Figure]] = {
     "apogee_m": Figure("greatest height", "height"),
     "apogee_time_s": Figure("time of greatest height", "time"),
     "max_speed_m_s": Figure("greatest speed", "speed"),
+    "max_climb_m_s": Figure("fastest climb", "speed"),
+    "canopy_rate_m_s": Figure("rate of descent under canopy", "speed"),
     "max_acceleration_m_s2": Figure("greatest acceleration", "acceleration"),
     "guide_exit_speed_m_s": Figure("speed leaving the guide", "speed"),
     "tube_clear_s": Figure("clear of the tube", "time"),
@@ -81,6 +83,7 @@ FIGURES: Final[dict[str, Figure]] = {
     "temperature_at_water_out_k": Figure("air temperature when the water is out", "temperature"),
     "initial_air_mass_kg": Figure("air in the vessel at the start", "small_mass"),
     "time_s": Figure("time", "time"),
+    "distance_m": Figure("distance from the pad", "distance"),
     "east_m": Figure("east of the pad", "distance"),
     "north_m": Figure("north of the pad", "distance"),
     "speed_m_s": Figure("speed at the ground", "speed"),
@@ -89,7 +92,7 @@ FIGURES: Final[dict[str, Figure]] = {
 }
 
 _TOUCHDOWN: Final = re.compile(
-    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|east_m|north_m|speed_m_s|energy_j|up_m)"
+    r"touchdown_(?P<body>\w+?)_(?P<key>time_s|distance_m|east_m|north_m|speed_m_s|energy_j|up_m)"
 )
 _BOOSTER: Final = re.compile(r"booster(\d+)")
 

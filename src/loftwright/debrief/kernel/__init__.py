@@ -1,1 +1,1 @@
-"""What a debrief compiles."""
+"""What a debrief compiles: the passes of its smoother, and how its forests grow."""

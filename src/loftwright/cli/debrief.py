@@ -1,0 +1,172 @@
+"""``loftwright debrief``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from loftwright.cli.log_options import LogWords, log_reading_options
+from loftwright.cli.options import csv_option, json_option, report_option, seed_option
+from loftwright.cli.telling import tell_result
+
+if TYPE_CHECKING:
+    from loftwright.cli.outputs import Outputs
+    from loftwright.report.flight_told import FlightReport
+
+__all__ = ["command"]
+
+
+@click.command("debrief")
+@click.argument("folder", metavar="[DIR", required=False, type=click.Path(path_type=Path))
+@click.argument("flight", metavar="FLIGHT]", required=False)
+@click.option(
+    "--log",
+    "log_name",
+    metavar="FILE",
+    help="A log that belongs to no campaign; or, with DIR and FLIGHT, the one of the flight's "
+    "logs that counts, by its name in evidence/.",
+)
+@click.option(
+    "--causes",
+    "wants_causes",
+    is_flag=True,
+    help="Also find what went wrong: fly every fault, and hold it against the record.",
+)
+@click.option(
+    "--campaign",
+    "whole",
+    is_flag=True,
+    help="Also score the forecasts of the campaign's other flights: is the model biased?",
+)
+@click.option(
+    "--flights",
+    metavar="N",
+    type=click.IntRange(min=20),
+    default=300,
+    show_default=True,
+    help="Of each cause, with --causes.",
+)
+@click.option(
+    "--pad-temperature",
+    metavar="T",
+    help="Of a log alone: air temperature at the pad, e.g. '17 degC ± 2 degC'.",
+)
+@click.option(
+    "--liftoff",
+    metavar="TIME",
+    help="Of a log alone: about when first motion is, by its clock; found from it when left out.",
+)
+@click.option(
+    "--answer-in",
+    "system",
+    type=click.Choice(["metric", "us"]),
+    default="metric",
+    show_default=True,
+    help="Of a log alone: the units of the answer.",
+)
+@log_reading_options
+@seed_option
+@csv_option
+@report_option
+@json_option
+def command(
+    folder: Path | None,
+    flight: str | None,
+    log_name: str | None,
+    wants_causes: bool,
+    whole: bool,
+    flights: int,
+    pad_temperature: str | None,
+    liftoff: str | None,
+    system: str,
+    seed: int,
+    csv: Path | None,
+    report: Path | None,
+    as_json: bool,
+    **reading: Any,
+) -> int:
+    """Say what must have happened in FLIGHT of the campaign in DIR, and how sure that is.
+
+    Takes its log, its forecast, what people saw and heard, and the ledger, as far as they are
+    there; what the record does not show is said to be not visible. With --log alone, says what a
+    log that belongs to no campaign shows.
+    """
+    from loftwright.cli.outputs import Outputs
+
+    asked = {"--csv": csv, "--report": report}
+    if folder is None:
+        if log_name is None or wants_causes or whole:
+            raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
+        from loftwright.cli.debrief_log import Alone, debrief_log
+
+        path = Path(log_name)
+        outputs = Outputs(asked, Alone(path.parent, {}), [path])
+        told = debrief_log(
+            path, LogWords(**reading).options(), temperature=pad_temperature,
+            liftoff=liftoff, units=system,
+        )  # fmt: skip
+        return _tell({"name": None, "flight": None}, outputs, told, as_json)
+    if flight is None:
+        raise click.UsageError("which flight? Give its name after DIR")
+    _refuse_alone(pad_temperature=pad_temperature, liftoff=liftoff, **reading)
+    from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign
+    from loftwright.evidence.recorded_flight import read_recorded_flight
+
+    kept = read_recorded_flight(folder, flight)
+    outputs = Outputs(asked, Home(folder, kept), [each.path for each in kept.files])
+    found = debrief(folder, kept, log_name)
+    if wants_causes:
+        found = find_why(found, flights, seed)
+    if whole:
+        found = over_campaign(folder, found)
+    about = {"name": kept.campaign.head.name, "flight": flight}
+    return _tell(about, outputs, found.report, as_json)
+
+
+def _refuse_alone(**told: Any) -> None:
+    """Refuse what is said of a log alone: a flight's logs are read as it says."""
+    given = [name for name, value in told.items() if value not in (None, (), [])]
+    if given:
+        option = "--" + given[0].rstrip("s").replace("_", "-")
+        raise click.UsageError(
+            f"{option} is for a log alone; a flight's logs are read as its flight.toml says"
+        )
+
+
+def _tell(about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json: bool) -> int:
+    return tell_result(
+        "debrief",
+        about,
+        outputs,
+        as_json=as_json,
+        files={"--csv": lambda: _csv(report), "--report": lambda: _page(report)},
+        answer=lambda: _answer(report),
+        show=lambda: _show(report),
+        stopped=report.causes is not None and report.causes.stopped,
+    )
+
+
+def _page(report: FlightReport) -> str:
+    from loftwright.report.flight_report import flight_page
+
+    return flight_page(report)
+
+
+def _show(report: FlightReport) -> None:
+    from loftwright.report.flight_terminal import print_flight_report
+
+    print_flight_report(report)
+
+
+def _csv(report: FlightReport) -> str:
+    from loftwright.cli.debrief_answer import curve_csv
+
+    return curve_csv(report.reconstruction)
+
+
+def _answer(report: FlightReport) -> dict[str, object]:
+    from loftwright.cli.debrief_answer import debrief_answer
+
+    return debrief_answer(report)
