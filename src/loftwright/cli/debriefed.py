@@ -23,7 +23,7 @@ __all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign"]
 class Home:
     """The campaign that keeps a flight, whose documents and flights must not be written over.
 
-    ``hashes`` are those of the documents as flown: of today, all that lie beside campaign.toml count
+    ``hashes`` are those of the documents as flown; all that lie beside campaign.toml today count
     as well.
     """
 
