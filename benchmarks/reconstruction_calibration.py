@@ -181,9 +181,9 @@ def write(text: str) -> None:
 
 def main() -> None:
     ask = argparse.ArgumentParser()
-    ask.add_argument("--flights", type=int, default=70)
-    ask.add_argument("--first", type=int, default=1000)
-    ask.add_argument("--seed", type=int, default=11)
+    ask.add_argument("--flights", type=int, default=65)
+    ask.add_argument("--first", type=int, default=40_000)
+    ask.add_argument("--seed", type=int, default=19)
     ask.add_argument("--only", action="append", default=[])
     ask.add_argument("--write", action="store_true")
     told = ask.parse_args()
