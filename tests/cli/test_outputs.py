@@ -20,6 +20,7 @@ OPTIONS = {
     "explore": ("--csv", "--report"),
     "best": ("--report",),
     "sensitivity": ("--report",),
+    "debrief": ("--csv", "--report"),
     "fit": ("--report",),
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
@@ -28,6 +29,7 @@ OPTIONS = {
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {
+    "debrief": ("first-lift",),
     "explore": (WATER,),
     "best": ("--vary", WATER, "--aim", "apogee"),
     "compare": ("--set", "payload.mass=30 g"),

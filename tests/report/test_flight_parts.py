@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import replace
 from itertools import pairwise
@@ -25,6 +26,7 @@ from loftwright.report.expectation import due, where
 from loftwright.report.flight_assembly import flight_report
 from loftwright.report.flight_lanes import reported_strips
 from loftwright.report.flight_report import FlightReport, several_clocks
+from loftwright.report.flight_terminal import print_flight_report
 from loftwright.report.found_places import found_landings, found_rows
 from loftwright.report.kept_expected import expected_of
 from loftwright.report.log_stages import NO_RECORD, log_stays
@@ -263,3 +265,18 @@ def test_bodies_are_called_as_the_campaign_calls_them() -> None:
     (bare,) = seen_sentences(flown.report(campaign=None, record=record))
     assert short_names(campaign).get("vehicle", "the vehicle") in named
     assert "the vehicle" in bare
+
+
+def test_a_terminal_says_what_the_page_says() -> None:
+    out = io.StringIO()
+    print_flight_report(flown.report(bias=flown.bias()), out)
+    text = " ".join(out.getvalue().split())
+    for words in (
+        "First lift", "Invented for the tests.", "Either", "Would tell 1 and 2 apart",
+        "Left out of the log", "Taken as given", "The wind was not measured.",
+        "The model over this campaign", "Sightings and clocks", "Pressurised bottles burst",
+    ):  # fmt: skip
+        assert words in text
+    bare = io.StringIO()
+    print_flight_report(FlightReport(reconstruction=flown.bare()), bare)
+    assert "How high it went is not visible in this record." in " ".join(bare.getvalue().split())

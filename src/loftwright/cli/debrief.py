@@ -114,8 +114,9 @@ def command(
     from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
+    Outputs(asked, Home(folder, {}))  # what must not be written is refused before anything is read
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(asked, Home(folder, kept), [each.path for each in kept.files])
+    outputs = Outputs(asked, Home(folder, kept.campaign.hashes))
     found = debrief(folder, kept, log_name)
     if wants_causes:
         found = find_why(found, flights, seed)

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from loftwright.debrief.kept_forecast import KeptForecast
     from loftwright.debrief.results import Reconstruction
     from loftwright.debrief.score_results import ForecastScore
@@ -19,14 +21,17 @@ __all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign"]
 
 
 class Home:
-    """The campaign that keeps a flight, whose documents and flights must not be written over."""
+    """The campaign that keeps a flight, whose documents and flights must not be written over.
 
-    def __init__(self, folder: Path, kept: RecordedFlight) -> None:
+    ``hashes`` are those of the documents as flown; all that lie beside campaign.toml today count
+    as well.
+    """
+
+    def __init__(self, folder: Path, hashes: Mapping[str, str]) -> None:
         from loftwright.documents.flights import home_of
 
         self.folder = home_of(folder)
-        # Documents of today may have gone or come since; all of them lie beside campaign.toml.
-        self.hashes = kept.campaign.hashes
+        self.hashes = hashes
 
 
 LEAST_TEMPERATURE_SD = 0.5  # K: no thermometer at a pad is better

@@ -97,3 +97,10 @@ def _left_out(report: FlightReport, out: TextIO) -> None:
     if found:
         print_text("\nLeft out of the log", out)
         print_lines([f"{each.kind}: {sentence(each.says, report.units)}" for each in found], out)
+    for head, words in (
+        ("Taken as given", report.reconstruction.assumed),
+        ("Besides", (*report.reconstruction.notes, *report.notes)),
+    ):
+        if words:
+            print_text(f"\n{head}", out)
+            print_lines([sentence(each, report.units) for each in words], out)

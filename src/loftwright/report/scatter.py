@@ -301,12 +301,20 @@ def _found(body: Landing, place: _Map, width: float, size: float, taken: list[Bo
     near += [(x, y - 14, "middle"), (x, y + 22, "middle"), (x, y - 28, "middle")]
     spots = [(at, svg.text_box(*at[:2], words, size, anchor=at[2])) for at in near]
     inside = [spot for spot in spots if spot[1].left > 2 and spot[1].right < width - 2]
-    free = [each for each in inside if not any(each[1].overlaps(other, 2) for other in taken)]
-    # Among the touchdowns of a forecast there is no free place, and it must be named all the same.
-    (at_x, at_y, anchor), box = (free or inside or spots)[0]
+    # Among the touchdowns of a forecast there may be no free place; it must be named all the same.
+    (at_x, at_y, anchor), box = min(
+        inside or spots, key=lambda each: sum(_shared(each[1], other) for other in taken)
+    )
     taken.append(box)
     said = svg.text(at_x, at_y, words, size=size, anchor=anchor, kind="halo")
     return _cross(x, y, "ink") + said
+
+
+def _shared(one: Box, other: Box) -> float:
+    """Area that two boxes share, px²."""
+    across = min(one.right, other.right) - max(one.left, other.left)
+    down = min(one.bottom, other.bottom) - max(one.top, other.top)
+    return max(across, 0.0) * max(down, 0.0)
 
 
 def _cross(x: float, y: float, role: str) -> str:
