@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
+    from loftwright.debrief.clock_results import Clocks
     from loftwright.debrief.kept_forecast import KeptForecast
     from loftwright.debrief.results import Reconstruction
     from loftwright.debrief.score_results import ForecastScore
@@ -48,8 +49,12 @@ class Debriefed:
     report: FlightReport
 
 
-def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debriefed:
+def debrief(
+    folder: Path, kept: RecordedFlight, log_name: str | None, liftoff: str | None = None
+) -> Debriefed:
     """Reconstruct a flight from one of its logs and score its forecast, if one was kept.
+
+    ``liftoff`` is when that is, by the log's clock, as typed.
 
     Raises ``ProblemError`` where there is no such log, or one that cannot be read.
     """
@@ -58,16 +63,31 @@ def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debrief
     from loftwright.report.flight_assembly import flight_report
 
     campaign = flown_campaign(kept)
-    chosen, log, found = _best(kept, campaign, log_name)
+    chosen, log, found = _best(kept, campaign, log_name, liftoff)
     forecast = None if kept.forecast is None else read_kept_forecast(kept.forecast)
     findings, actions = _ledger(folder, kept.name)
+    report = flight_report(kept, log, found, forecast)
     report = replace(
-        flight_report(kept, log, found, forecast),
-        score=_scored(kept, found, forecast),
+        report,
+        score=_scored(kept, found, forecast, report.clocks),
         findings=findings,
         actions=actions,
+        next_steps=tuple(_steps(kept, log, found)),
     )
     return Debriefed(kept, campaign, log, chosen.entry.source, report)
+
+
+def _steps(kept: RecordedFlight, log: FlightLog, found: Reconstruction) -> Iterator[str]:
+    """Say what helps where a log shows no flight."""
+    from math import isfinite
+
+    from loftwright.debrief.unseen import shows_nothing
+
+    if isfinite(found.liftoff_s):
+        return
+    if not shows_nothing(log):
+        yield "Where it shows the flight all the same, say when that lifts off: --liftoff 12.3s."
+    yield f"What may have failed: loftwright causes DIR {kept.name}."
 
 
 def find_why(found: Debriefed, flights: int, seed: int) -> Debriefed:
@@ -137,14 +157,15 @@ def _chosen(kept: RecordedFlight, campaign: Campaign, name: str | None) -> KeptL
 
 
 def _best(
-    kept: RecordedFlight, campaign: Campaign, name: str | None
+    kept: RecordedFlight, campaign: Campaign, name: str | None, liftoff: str | None
 ) -> tuple[KeptLog, FlightLog, Reconstruction]:
     """Reconstruct every log, or the one named, and return the one to go by."""
     from loftwright.debrief.joint import best_of
 
     first = _chosen(kept, campaign, name)
     others = [] if name is not None else [each for each in kept.logs if each is not first]
-    found = [(each, *_reconstructed(each, campaign)) for each in (first, *others)]
+    began = _began(kept, [first, *others], liftoff)
+    found = [(each, *_reconstructed(each, campaign, began)) for each in (first, *others)]
     best = best_of([flight for _, _, flight in found])
     for chosen, log, flight in found:
         if flight.sha256 == best.sha256 and flight.log == best.log:
@@ -152,9 +173,27 @@ def _best(
     raise AssertionError("the best of some is one of them")
 
 
-def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reconstruction]:
+def _began(kept: RecordedFlight, logs: Sequence[KeptLog], liftoff: str | None) -> float | None:
+    """Return when liftoff is said to be [s], by the clock of the one log that counts."""
+    if liftoff is None:
+        return None
+    from loftwright.cli.log_options import read_time
+    from loftwright.errors import Problem, ProblemError, Where
+
+    if len(logs) > 1:
+        names = ", ".join(each.entry.file for each in logs)
+        message = "the flight has several logs, each by a clock of its own"
+        where = Where(file=f"flights/{kept.name}/flight.toml", field="--liftoff", value=liftoff)
+        mend = f"say with --log which one --liftoff is for: {names}"
+        raise ProblemError([Problem("debrief-which-log", message, where, mend)])
+    return read_time("--liftoff", liftoff, "12.3s")
+
+
+def _reconstructed(
+    chosen: KeptLog, campaign: Campaign, liftoff_s: float | None
+) -> tuple[FlightLog, Reconstruction]:
     from loftwright.debrief.instrument import assumed_instrument, instrument_of
-    from loftwright.debrief.reconstruct import reconstruct
+    from loftwright.debrief.unseen import reconstruct_or_tell
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.instruments.wiring import wire
 
@@ -168,24 +207,30 @@ def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reco
         else assumed_instrument(log)
     )
     air = campaign.site.air
-    found = reconstruct(
+    found = reconstruct_or_tell(
         log,
         instrument,
         pad_temperature=air.temperature.value,
         pad_pressure=None if air.pressure is None else air.pressure.value,
+        liftoff_s=liftoff_s,
         pad_temperature_sd=max(air.temperature.sd, LEAST_TEMPERATURE_SD),
     )
     return log, found
 
 
 def _scored(
-    kept: RecordedFlight, found: Reconstruction, forecast: KeptForecast | None
+    kept: RecordedFlight,
+    found: Reconstruction,
+    forecast: KeptForecast | None,
+    clocks: Clocks | None,
 ) -> ForecastScore | None:
     if forecast is None:
         return None
     from loftwright.debrief.score import score_forecast
 
-    return score_forecast(forecast, found, kept.record, flight=kept.name, flown=kept.record.flown)
+    return score_forecast(
+        forecast, found, kept.record, flight=kept.name, flown=kept.record.flown, clocks=clocks
+    )
 
 
 def _ledger(folder: Path, flight: str) -> tuple[tuple[LedgerLine, ...], tuple[LedgerLine, ...]]:

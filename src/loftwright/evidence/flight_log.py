@@ -14,7 +14,7 @@ from loftwright.documents.files import open_regular
 from loftwright.errors import Problem, ProblemError
 from loftwright.evidence.header import header_remarks, rates_agree, stated_rates
 from loftwright.evidence.layout import DELIMITERS
-from loftwright.evidence.log_checks import check_readings
+from loftwright.evidence.log_checks import LEAST_KNOWN, check_readings
 from loftwright.evidence.log_choice import Chosen, ColumnRead, LogOptions
 from loftwright.evidence.log_clock import check_clock
 from loftwright.evidence.log_columns import Sheet, choose_columns
@@ -326,7 +326,7 @@ def _few(file: str, lines: NDArray[np.int32], values: Mapping[str, Floats]) -> l
     if len(lines) < LEAST_ROWS:
         raise log_problem("log-too-short", file=file, value=len(lines))
     count = int(np.isfinite(values[role]).sum())
-    if count >= LEAST_ROWS:
+    if count >= LEAST_KNOWN:
         return []
     facts = {"count": count, "rows": len(lines), "role": role}
     return [log_warning("log-sensor-silent", file=file, line=int(lines[0]), facts=facts)]

@@ -19,11 +19,12 @@ from loftwright.evidence.log_guess import (
 )
 from loftwright.evidence.log_problems import log_problem, log_warning
 
-__all__ = ["check_readings"]
+__all__ = ["LEAST_KNOWN", "check_readings"]
 
 Floats = NDArray[np.float64]
 Lines = NDArray[np.int32]
 HEIGHTS = (-1_000.0, 12_000.0)  # m
+LEAST_KNOWN = 10  # readings with which a column counts as one that gave something
 SAME = 0.9  # share of the first readings that are one number: the sensor does not work
 UPRIGHT = (0.5 * GRAVITY, 1.5 * GRAVITY)
 
@@ -64,7 +65,7 @@ def _pressure(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list
             raise _off_the_pad(file, lines, read, rest, units)
     low, high = FLIGHT_PRESSURE
     far = np.flatnonzero((values < low) | (values > high))
-    if not far.size:
+    if not far.size or (found and far.size == np.isfinite(values).sum()):
         return found
     facts = {"count": int(far.size), "low": low, "high": high}
     return [
@@ -135,7 +136,7 @@ def _push(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Pro
 
 def _empty(file: str, lines: Lines, role: str, values: Floats) -> list[Problem]:
     empty = np.flatnonzero(np.isnan(values))
-    if not empty.size:
+    if not empty.size or len(values) - len(empty) < LEAST_KNOWN:  # too few are told by themselves
         return []
     facts = {"count": int(empty.size), "role": role}
     return [log_warning("log-cells-empty", file=file, line=int(lines[empty[0]]), facts=facts)]

@@ -82,6 +82,15 @@ ENTRIES = (
         "df -h .",
     ),
     Entry(
+        "file-busy",
+        "Others keep writing this file",
+        "A command that changes a document holds it for a moment; this one waited for a minute.",
+        "Nothing is written, so that no command's change is lost.",
+        "Let the other commands end and run this one again; where none runs, delete the file that "
+        "the message names.",
+        "two scripts that record into one flight without end",
+    ),
+    Entry(
         "file-edit-refused",
         "The edit would change more than asked",
         "The text is laid out in a way in which the value cannot be set without touching others. "
