@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import secrets
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -13,63 +13,81 @@ from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = ["writing_alone"]
 
-FORSAKEN = 30.0  # s; who holds a document writes it within a fraction of one
-PATIENCE = 2.0 * FORSAKEN  # s
+PATIENCE = 20.0  # s; who holds a document writes it within a fraction of one
 PAUSE = 0.01  # s
 
 
 @contextmanager
 def writing_alone(path: Path) -> Iterator[None]:
-    """Hold the document at ``path`` against every other command that asks for it like this.
+    """Hold the documents in the folder of ``path`` against all others that ask for it like this.
 
-    A file beside it says so while it is held: no system call for locks works on every file system,
-    but all let one process alone create a name. One that a killed command left behind is taken
-    away. Readers are not held up, for they see the old document or the new one.
+    The system lets go of them when a command ends, however it ends, so that a killed one holds
+    nobody up. Readers never wait: they see the old document or the new one. On a file system
+    without locks nothing is held; documents are still written whole or not at all.
 
-    Raises ``ProblemError``: ``file-not-written`` where nothing can be written there, ``file-busy``
-    where others do not let go of it.
+    Raises ``ProblemError`` with ``file-busy`` where others do not let go of it.
     """
-    held = path.with_name(f".{path.name}.held")
-    _take(path, held)
+    handle = _opened(path.parent)
+    if handle is None:
+        yield
+        return
     try:
+        _wait_for(handle, path)
         yield
     finally:
-        with suppress(FileNotFoundError):
-            held.unlink()
+        os.close(handle)
+        _tidy(path.parent)
 
 
-def _take(path: Path, held: Path) -> None:
+def _wait_for(handle: int, path: Path) -> None:
     until = time.monotonic() + PATIENCE
-    while True:
-        try:
-            os.close(os.open(held, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
-            return
-        except FileExistsError:
-            pass
-        except PermissionError as error:
-            # Windows says so of a name that is just being taken away.
-            if os.name != "nt" or not held.exists():
-                raise _not_written(path, error) from error
-        except OSError as error:
-            raise _not_written(path, error) from error
-        _take_away_forsaken(held)
+    while not _is_mine(handle):
         if time.monotonic() > until:
-            message = "other commands keep writing this file"
-            mend = f"let them end; where none runs, delete {held.name} beside it"
+            message = "another command holds this file, and does not let go of it"
+            mend = "let it end, or stop it; then run the same command again"
             raise ProblemError([Problem("file-busy", message, Where(file=str(path)), mend)])
         time.sleep(PAUSE)
 
 
-def _take_away_forsaken(held: Path) -> None:
-    """Take away what a killed command left: renamed first, which one process alone can do."""
-    with suppress(OSError):  # another was faster, or it is held by somebody after all
-        if time.time() - held.stat().st_mtime > FORSAKEN:
-            old = held.with_name(f"{held.name}.{secrets.token_hex(4)}.part")
-            held.rename(old)
-            old.unlink()
+if sys.platform == "win32":
+    import msvcrt
 
+    HELD = ".held"  # no folder can be held there, but a file in it
 
-def _not_written(path: Path, error: OSError) -> ProblemError:
-    message = f"the file cannot be written: {error.strerror or error}"
-    mend = "see whether the folder exists, may be written to and has room"
-    return ProblemError([Problem("file-not-written", message, Where(file=str(path)), mend)])
+    def _opened(folder: Path) -> int | None:
+        try:
+            return os.open(folder / HELD, os.O_RDWR | os.O_CREAT)
+        except OSError:  # whoever writes into it will say what is wrong with it
+            return None
+
+    def _is_mine(handle: int) -> bool:
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+    def _tidy(folder: Path) -> None:
+        with suppress(OSError):  # another has it open
+            (folder / HELD).unlink()
+
+else:
+    import fcntl
+
+    def _opened(folder: Path) -> int | None:
+        try:
+            return os.open(folder, os.O_RDONLY)
+        except OSError:  # whoever writes into it will say what is wrong with it
+            return None
+
+    def _is_mine(handle: int) -> bool:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return False
+        except OSError:  # a file system without locks
+            return True
+        return True
+
+    def _tidy(folder: Path) -> None:
+        """Leave nothing: the folder itself was held."""

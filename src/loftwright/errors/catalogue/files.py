@@ -84,11 +84,10 @@ ENTRIES = (
     Entry(
         "file-busy",
         "Others keep writing this file",
-        "A command that changes a document holds it for a moment; this one waited for a minute.",
+        "A command that changes a document holds it for a moment; this one waited for many.",
         "Nothing is written, so that no command's change is lost.",
-        "Let the other commands end and run this one again; where none runs, delete the file that "
-        "the message names.",
-        "two scripts that record into one flight without end",
+        "Let the other command end, or stop it; then run this one again.",
+        "a script that was halted in the middle of loftwright record",
     ),
     Entry(
         "file-edit-refused",
