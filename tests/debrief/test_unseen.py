@@ -11,6 +11,7 @@ from debrief.made_up_logs import made_up
 
 from loftwright.debrief.instrument import assumed_instrument
 from loftwright.debrief.unseen import reconstruct_or_tell, shows_nothing
+from loftwright.debrief.usable import usable
 from loftwright.errors import ProblemError
 
 
@@ -55,3 +56,33 @@ def test_a_liftoff_that_is_told_and_cannot_be_is_refused(log):
 
 def test_a_flight_that_is_there_is_reconstructed(log):
     assert told(log).apogee is not None
+
+
+def test_a_sensor_that_freezes_in_the_climb_shows_no_top(log):
+    start = told(log).liftoff_s
+    frozen = log.pressure_pa.copy()
+    row = int(np.searchsorted(log.time_s, start + 1.0))
+    frozen[row:] = frozen[row]
+    found = told(replace(log, pressure_pa=frozen))
+    assert found.apogee is None
+    assert {"apogee", "touchdown"} <= {each.kind for each in found.missing}
+    assert any("stand still" in each for each in found.notes)
+    assert "nan" not in " ".join(each.why for each in found.missing)
+
+
+def test_a_sensor_that_falls_to_zero_shows_no_more(log):
+    start = told(log).liftoff_s
+    gone = log.pressure_pa.copy()
+    gone[int(np.searchsorted(log.time_s, start + 1.0)) :] = 0.0
+    found = told(replace(log, pressure_pa=gone))
+    assert found.apogee is None
+    assert "nan" not in " ".join(each.why for each in found.missing)
+
+
+def test_a_coarse_sensor_counts_throughout(log):
+    for digits in (0, -1, -2):
+        coarse = replace(log, pressure_pa=np.round(log.pressure_pa, digits))
+        late = slice(-len(log.time_s) * 9 // 10, None)  # with little of the pad
+        coarse = replace(coarse, time_s=coarse.time_s[late], pressure_pa=coarse.pressure_pa[late])
+        assert np.array_equal(usable(coarse)[0].pressure_pa, coarse.pressure_pa)
+    assert not usable(log)[1]
