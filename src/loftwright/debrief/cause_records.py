@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.evidence.log_guess import rest_of
 from loftwright.rehearsal.kernel.loop import (
     TAPE_ALIVE,
     TAPE_PRESSURE,
@@ -19,7 +20,7 @@ from loftwright.rehearsal.kernel.loop import (
     TAPE_STAGE,
     TAPE_VOLTS,
 )
-from loftwright.rehearsal.recorded import heights_over, port_pressure, rest_of
+from loftwright.rehearsal.recorded import heights_over, port_pressure
 from loftwright.rehearsal.recording import Tapes
 
 __all__ = ["LONGEST", "PAD", "Layout", "Records", "layout_of", "records_of_log", "records_of_tapes"]
@@ -31,7 +32,7 @@ Bools = NDArray[np.bool_]
 PAD = 10.0  # s of the pad that are looked at, at most
 LEAST_PAD = 5.0  # s that a simulated record shows of it where the real one's liftoff is unknown
 LONGEST = 60.0  # s of the flight that are looked at
-FIRST = 25  # readings whose median is the rest, as `recorded.rest_of`
+FIRST = 25  # readings whose median is the rest, as `log_guess.rest_of`
 ABSURD = 900.0  # m over or under the pad that no such flight reaches: the sensor speaks, not air
 RISE, CLEAR, HELD = 5.0, 8.0, 0.25  # a liftoff: see `recorded.pressure_truth`
 LIFTED, LIFTED_NOISE = 1.0, 3.0
@@ -121,6 +122,11 @@ def _state_numbers(log: FlightLog, stages: tuple[str, ...]) -> NDArray[np.int8]:
     return found
 
 
+def _answered(pressure: Floats) -> Floats:
+    """Return pressures, not-a-number for none at all: so recorders write that nothing answers."""
+    return np.where(pressure > 0.0, pressure, np.nan)
+
+
 def records_of_log(log: FlightLog, layout: Layout) -> Records:
     """Lay a log out on the grid; of rows that share a place, the last counts."""
     dt = layout.dt
@@ -129,7 +135,7 @@ def records_of_log(log: FlightLog, layout: Layout) -> Records:
     place = place[kept]
     count = int(place[-1]) + 1
     raw = {
-        "pressure": port_pressure(log, layout.pad_temperature),
+        "pressure": _answered(port_pressure(log, layout.pad_temperature)),
         "push": log.push_m_s2 if "push" in layout.channels else None,
         "battery": log.battery_v if "battery" in layout.channels else None,
     }
@@ -196,7 +202,7 @@ def _aligned(
 ) -> Records:
     """Find what shows liftoff in each record, and lay all of them beside each other from there."""
     dt, (n, count) = layout.dt, there.shape
-    reference = np.array([rest_of(row) if np.isfinite(row).any() else np.nan for row in pressure])
+    reference = np.array([rest_of(row) for row in pressure])
     height = _heights(pressure, reference, layout.pad_temperature)
     start, found = _liftoffs(dt, height, push, state)
     start = np.where(found > 0, start, round(layout.pad_s / dt))

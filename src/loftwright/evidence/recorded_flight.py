@@ -158,6 +158,10 @@ def _log(kept: KeptFile) -> KeptLog:
 def _no_such_flight(campaign_folder: Path, name: str) -> Problem:
     from loftwright.documents.build import closest
 
+    home = home_of(campaign_folder)
+    if not home.is_dir():
+        message, mend = "there is no such folder", "give the folder that holds campaign.toml"
+        return Problem("file-no-folder", message, Where(file=str(home)), mend)
     known = flights_of(campaign_folder)
     near = closest(name, known)
     mend = f"begin it: loftwright record {campaign_folder} {name}"

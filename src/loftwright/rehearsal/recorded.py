@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.evidence.log_guess import rest_of
 from loftwright.evidence.log_problems import log_problem
 from loftwright.physics.atmosphere import LAPSE_RATE, PRESSURE_EXPONENT
 from loftwright.physics.standard_atmosphere import STANDARD_PRESSURE
@@ -19,12 +20,10 @@ __all__ = [
     "port_pressure",
     "pressure_truth",
     "record_facts",
-    "rest_of",
 ]
 
 Floats = NDArray[np.float64]
 STANDARD_PAD = 288.15  # K
-FIRST = 25  # readings whose median is the rest at the beginning
 # What is taken for a liftoff: common practice, no source.
 RISE = 5.0  # m over the rest before it
 CLEAR = 8.0  # times the noise of that rest, where that is more
@@ -68,12 +67,6 @@ class PressureTruth:
     push: Floats
     liftoff_s: float
     how: str
-
-
-def rest_of(values: Floats) -> float:
-    """Median of the first readings that are there."""
-    good = values[~np.isnan(values)]
-    return float(np.median(good[:FIRST]))
 
 
 def port_pressure(log: FlightLog, pad_temperature: float = STANDARD_PAD) -> Floats:

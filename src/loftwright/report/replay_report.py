@@ -10,9 +10,10 @@ from loftwright import __version__
 from loftwright.documents.program import Program
 from loftwright.errors import ProblemError, as_dict
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.evidence.log_guess import rest_of
 from loftwright.flight.results import Provenance
 from loftwright.program.reading import ReadProgram
-from loftwright.rehearsal.recorded import heights_over, pressure_truth, rest_of
+from loftwright.rehearsal.recorded import heights_over, pressure_truth
 from loftwright.rehearsal.replay import Replayed
 from loftwright.rehearsal.results import Stay, Watched
 from loftwright.report.program_page import replay_page
