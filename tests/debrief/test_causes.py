@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -186,3 +187,16 @@ def test_what_was_measured_at_the_pad_makes_its_fault_unlikely(unknown):
     odds = (measured[0] / measured[1]) / (plain[0] / plain[1])
     assert odds == pytest.approx(MISMEASURED)
     assert np.isclose(measured.sum(), 1.0)
+
+
+def test_a_dead_barometer_that_is_written_as_zero_is_a_dead_barometer(campaign, unknown):
+    log = log_of(unknown, "sensor dead: baro")
+    blind = np.zeros(len(log.time_s))
+    found = find_causes(
+        campaign, failure(), {"board": replace(log, pressure_pa=blind)}, flights=FLIGHTS
+    )
+    assert found.causes[0].faults == ("sensor dead",)
+    for each in found.causes:
+        for argument in each.speaks_for + each.speaks_against:
+            shares = re.findall(r"(\d+ of 100(?: or fewer)?)", argument.says)
+            assert len(shares) != 2 or shares[0] != shares[1]

@@ -137,7 +137,7 @@ def _how_often(cause: int, model: Model, values: Floats, subject: Subject, side:
     """Say how many of the cause's flights show about the same, beside others.
 
     Of the subject's features that one counts that tells most on the ``side`` of the cause (1) or
-    against it (-1); where none does, nothing is said.
+    against it (-1); where none does, or what is shown of both is alike, nothing is said.
     """
     rows, names = model.rows, model.rows.names
     best, own, rest = 0.0, 1.0, 1.0
@@ -153,7 +153,7 @@ def _how_often(cause: int, model: Model, values: Floats, subject: Subject, side:
         size = side * float(np.log((share + 0.005) / (other + 0.005)))
         if size > best:
             best, own, rest = size, share, other
-    if best <= 0.0:
+    if best <= 0.0 or _of_hundred(own) == _of_hundred(rest):
         return ""
     return f"{_of_hundred(own)} flights with this cause do about so, {_of_hundred(rest)} others."
 
