@@ -132,3 +132,48 @@ def test_the_campaign_is_scored_as_a_whole(loftwright):
     assert apogee["flights"] == 3
     text = " ".join(loftwright("debrief", FLOWN, GOOD, "--campaign").out.split())
     assert "The model over this campaign" in text
+
+
+@pytest.fixture
+def dead(flown, loftwright, tmp_path):
+    """The demo with a flight whose barometer was dead from the beginning."""
+    log = tmp_path / "dead.csv"
+    rows = "\n".join(f"{n * 0.02:.2f},0" for n in range(2000))
+    log.write_text(f"time [s],pressure [Pa]\n{rows}\n")
+    ended = loftwright("record", flown, "dead", log, "--source", "board", "--no-forecast")
+    assert ended.code == 0
+    assert "log-sensor-dead" in ended.err
+    return flown
+
+
+def test_of_a_dead_sensor_all_is_not_visible(loftwright, dead, tmp_path):
+    page = tmp_path / "page.html"
+    ended = loftwright("debrief", dead, "dead", "--report", page)
+    assert ended.code == 0
+    text = " ".join(ended.out.split())
+    assert "How high it went is not visible" in text
+    assert "It shows no flight: all of its readings are the same." in text
+    assert "loftwright causes DIR dead" in text
+    assert "nan" not in text
+    assert "not visible" in page.read_text(encoding="utf-8")
+    answer = loftwright("debrief", dead, "dead", "--json").answer
+    assert answer["liftoff_time_s"] is answer["apogee_m"] is answer["naive_max_height_m"] is None
+
+
+def test_what_people_saw_is_told_beside_a_dead_sensor(loftwright, dead):
+    seen = ("stopwatch.0.begin=liftoff", "stopwatch.0.end=touchdown", "stopwatch.0.time=21.5 s")
+    settings = [word for each in seen for word in ("--set", each)]
+    assert loftwright("record", dead, "dead", *settings, "--no-forecast").code == 0
+    answer = loftwright("debrief", dead, "dead", "--json").answer
+    assert any("touchdown" in each["kind"] for each in answer["events"])
+
+
+def test_a_liftoff_can_be_told_of_a_flights_log(loftwright, flown):
+    found = loftwright("debrief", flown, GOOD, "--json").answer["liftoff_time_s"]
+    told = loftwright("debrief", flown, GOOD, "--liftoff", f"{found + 0.1:.2f}s", "--json").answer
+    assert told["liftoff_time_s"] == pytest.approx(found, abs=0.05)
+
+
+def test_moments_that_films_tell_are_scored(loftwright):
+    answer = loftwright("debrief", FLOWN, GOOD, "--json").answer
+    assert "release_time_s" in {each["figure"] for each in answer["score"]["figures"]}

@@ -287,3 +287,28 @@ def test_a_flight_without_a_firing_fits_nothing(loftwright, demo, board):
     record(loftwright, demo, board)
     ended = loftwright("firing", demo, "--flight", "a-1")
     assert (ended.code, "record-no-firing" in ended.err) == (2, True)
+
+
+def test_what_its_columns_are_says_that_a_file_is_a_log(loftwright, demo, tmp_path):
+    counts = tmp_path / "counts.csv"
+    counts.write_text("ms,raw\n" + "".join(f"{20 * n},{33000 + n % 7}\n" for n in range(400)))
+    ended = loftwright("record", demo, "raw", counts, "--no-forecast")
+    assert ended.code == 2
+    assert "record-doubt" in ended.err
+    columns = ("--time", "ms", "--pressure", "raw", "--unit", "ms=ms", "--unit", "raw=Pa")
+    scale = ("--scale", "raw=1.5,50000")
+    ended = loftwright("record", demo, "raw", counts, *columns, *scale, "--no-forecast")
+    assert ended.code == 0
+    assert ", log, read as" in ended.out
+
+
+def test_a_file_that_is_not_read_is_said_to_be_so(loftwright, demo, tmp_path):
+    empty, cut = tmp_path / "empty.csv", tmp_path / "cut.csv"
+    empty.write_bytes(b"")
+    cut.write_text("time [s],pressure [Pa]\n0,101325\n0.1,101325\n0.2,101325\n")
+    ended = loftwright("record", demo, "unread", empty, "--no-forecast")
+    assert ended.code == 0
+    assert "not read: it begins with no table" in ended.out
+    ended = loftwright("record", demo, "unread", cut, "--no-forecast")
+    assert ended.code == 2
+    assert "or keep it unread: --as other" in ended.err

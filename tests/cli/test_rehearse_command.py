@@ -182,7 +182,7 @@ def test_a_fault_that_there_is_not_is_told_with_the_nearest(loftwright):
 def test_a_campaign_without_electronics_is_told(loftwright, stand):
     ended = loftwright("rehearse", stand, "--json")
     assert ended.code != 0
-    assert ended.answer["problems"][0]["code"] == "rehearse-no-avionics"
+    assert ended.answer["problems"][0]["code"] == "avionics-none"
 
 
 def test_a_recorded_flight_can_be_the_truth(loftwright, tmp_path):

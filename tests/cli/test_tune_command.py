@@ -65,4 +65,4 @@ def test_a_campaign_without_avionics_has_nothing_to_tune(capsys):
     bare = EXAMPLE.with_name("stand-bottle")
     assert run(["tune", str(bare), "--vary", "board.climbing.climb=1 m/s..2 m/s", "--json"]) == 2
     answer = json.loads(capsys.readouterr().out)
-    assert answer["problems"][0]["code"] == "rehearse-no-avionics"
+    assert answer["problems"][0]["code"] == "avionics-none"

@@ -289,6 +289,18 @@ BAD_LOGS: tuple[BadLog, ...] = (
         1001,
     ),
     BadLog("five rows", lambda: changed(7, of=rows()[:7]), "log-too-short", None, shown="5 rows"),
+    BadLog(
+        "a sensor that is silent",
+        lambda: changed(1002, of=[rows()[0], *(f"{n * 0.02:.2f}," for n in range(1000))]),
+        "log-sensor-silent",
+        2,
+    ),
+    BadLog(
+        "a sensor that shows nothing but zero",
+        lambda: changed(1002, of=[rows()[0], *(f"{n * 0.02:.2f},0" for n in range(1000))]),
+        "log-sensor-dead",
+        2,
+    ),
     BadLog("a sensor that fails once", lambda: changed(500, "9.96,0"), "log-readings-far", 500),
     BadLog(
         "two axes of acceleration", lambda: pushes("ax (m/s2)", "ay (m/s2)"), "log-push-unclear", 1

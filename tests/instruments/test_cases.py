@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import permutations, product
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from instruments.pair import flattened, pair, single, with_chances
 from instruments.sensing import LANES, compiled_sense
 
 from loftwright.documents.avionics import FaultChance
+from loftwright.documents.reading import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.errors.catalogue import find
 from loftwright.instruments.actuators import free_at
@@ -24,6 +26,7 @@ from loftwright.instruments.rows import NAMES, place
 from loftwright.units import Quantity
 
 FLIGHTS = 32
+FLOWN = Path(__file__).parents[2] / "examples" / "sedge-lift-flown"
 
 
 def scene(campaign=None, flights=FLIGHTS, first=0):
@@ -275,3 +278,23 @@ def test_a_campaign_without_avionics_cannot_be_rehearsed():
 
 def test_every_parameter_has_its_own_row():
     assert [place(name) for name in NAMES] == list(range(slots.PARAMETERS))
+
+
+def test_of_several_payloads_a_sentence_names_the_one_it_is_of():
+    campaign = read_campaign(FLOWN)
+    values, words = flattened(campaign, 2, 0)
+    said = {
+        each.part.name: each.says
+        for each in happenings(campaign, scene_of(campaign, values, words, 1, 0, 2))
+        if each.fault.name == "hold gives way early"
+    }
+    assert set(said) == {"payload", "payload2"}
+    for root, sentence in said.items():
+        assert sentence.startswith(f'What holds the payload "{campaign.payloads[root].name}"')
+    alone = replace(campaign, payload2=None)
+    one = next(
+        each
+        for each in happenings(alone, scene_of(alone, values, words, 1, 0, 2))
+        if each.part.name == "payload"
+    )
+    assert "the payload " in one.says

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import beta, binom, binomtest, chi2
 
-from loftwright.flight.chance import wilson
+from loftwright.flight.chance import Chance, wilson
 from loftwright.rehearsal.chances import (
     LEVEL,
     chance_of,
@@ -24,7 +24,6 @@ from loftwright.rehearsal.chances import (
     success_run,
     upper_bound,
 )
-from loftwright.rehearsal.results import Chance
 
 LEVELS = st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99])
 
@@ -157,7 +156,7 @@ def test_what_cannot_be_is_refused(wrong):
 def test_a_shift_is_that_of_both_chances(rows):
     before, after = (np.array(column) for column in zip(*rows, strict=True))
     shift = shift_of(before, after)
-    assert shift.difference == pytest.approx(shift.after.value - shift.before.value)
+    assert shift.difference == pytest.approx(shift.after.share - shift.before.share)
     assert -1.0 <= shift.low <= shift.difference <= shift.high <= 1.0
     back = paired_shift(after, before)
     assert back == pytest.approx((-shift.difference, -shift.high, -shift.low))

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from loftwright.flight.chance import Chance
 from loftwright.physics.hazard import FATAL_ENERGY
 from loftwright.rehearsal.chances import chance_of, clopper_pearson
 from loftwright.rehearsal.failure_table import (
@@ -19,7 +20,7 @@ from loftwright.rehearsal.failure_table import (
     single_points,
 )
 from loftwright.rehearsal.outcomes import Judged, severities_of
-from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE, Chance, CommonCause, CutSet
+from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE, CommonCause, CutSet
 from loftwright.rehearsal.risk import SEVERITIES, risk_rank
 from loftwright.rehearsal.tally import Tally
 

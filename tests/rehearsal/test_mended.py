@@ -89,7 +89,7 @@ def test_cut_sets_are_the_faults_that_fail_alone(mended):
     by_name = {case.name: case for case in mended.faults}
     for each in mended.cut_sets:
         case = by_name[each.faults[0]]
-        assert each.chance == pytest.approx(case.happens * case.lost.value)
+        assert each.chance == pytest.approx(case.happens * case.lost.share)
     assert sum(each.share for each in mended.cut_sets) == pytest.approx(1.0)
 
 

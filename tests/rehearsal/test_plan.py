@@ -20,7 +20,7 @@ def told(campaign):
 
 
 def test_without_electronics_there_is_nothing_to_rehearse():
-    assert told(example("stand-bottle")) == ["rehearse-no-avionics"]
+    assert told(example("stand-bottle")) == ["avionics-none"]
 
 
 def test_what_rides_on_the_upper_stage_is_not_rehearsed_yet():

@@ -22,6 +22,7 @@ from loftwright.documents.avionics import (
     Indicator,
     Switch,
 )
+from loftwright.flight.chance import Chance
 from loftwright.program.table import (
     ALWAYS,
     Act,
@@ -40,7 +41,6 @@ from loftwright.rehearsal.results import (
     PAYLOAD,
     VEHICLE,
     Case,
-    Chance,
     CommonCause,
     CutSet,
     Mend,

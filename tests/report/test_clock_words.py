@@ -9,7 +9,7 @@ from loftwright.debrief.clock_results import ClockPrior, Telling
 from loftwright.debrief.clock_solver import solve_clocks
 from loftwright.debrief.results import Estimate
 from loftwright.debrief.sighting_results import SightedPosition
-from loftwright.report.clock_words import clock_lines, moment_rows, sight_lines
+from loftwright.report.clock_words import clock_lines, sight_lines
 
 
 def plain(words):
@@ -59,13 +59,6 @@ def test_uncertainties_that_are_taken_wider_are_said():
     rough = tellings(("liftoff", 0.03), ("apogee", 3.97), ("touchdown", 100.0), clock="phone")
     lines = lines_of([*LOG, *rough])
     assert any("times less sure" in line for line in lines)
-
-
-def test_moments_stand_in_order_with_who_tells_them():
-    rows = moment_rows(solve_clocks([*LOG, *tellings(("apogee", 4.0), clock="watch")]))
-    assert [row[0] for row in rows] == ["liftoff", "apogee", "touchdown"]
-    assert rows[1][3] == "board.csv and watch"
-    assert plain(rows[1][2]).startswith("4.00 s ± ")
 
 
 def sighting(**changed):

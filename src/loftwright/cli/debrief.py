@@ -56,7 +56,7 @@ __all__ = ["command"]
 @click.option(
     "--liftoff",
     metavar="TIME",
-    help="Of a log alone: about when first motion is, by its clock; found from it when left out.",
+    help="About when first motion is, by the log's clock; found from it when left out.",
 )
 @click.option(
     "--answer-in",
@@ -110,14 +110,14 @@ def command(
         return _tell({"name": None, "flight": None}, outputs, told, as_json)
     if flight is None:
         raise click.UsageError("which flight? Give its name after DIR")
-    _refuse_alone(pad_temperature=pad_temperature, liftoff=liftoff, **reading)
+    _refuse_alone(pad_temperature=pad_temperature, **reading)
     from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     Outputs(asked, Home(folder, {}))  # what must not be written is refused before anything is read
     kept = read_recorded_flight(folder, flight)
     outputs = Outputs(asked, Home(folder, kept.campaign.hashes))
-    found = debrief(folder, kept, log_name)
+    found = debrief(folder, kept, log_name, liftoff)
     if wants_causes:
         found = find_why(found, flights, seed)
     if whole:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from loftwright.debrief.clock_results import Clocks
     from loftwright.debrief.kept_forecast import KeptForecast
@@ -46,8 +46,12 @@ class Debriefed:
     report: FlightReport
 
 
-def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debriefed:
+def debrief(
+    folder: Path, kept: RecordedFlight, log_name: str | None, liftoff: str | None = None
+) -> Debriefed:
     """Reconstruct a flight from one of its logs and score its forecast, if one was kept.
+
+    ``liftoff`` is when that is, by the log's clock, as typed.
 
     Raises ``ProblemError`` where there is no such log, or one that cannot be read.
     """
@@ -57,7 +61,7 @@ def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debrief
     from loftwright.report.flight_assembly import flight_report
 
     campaign = flown_campaign(kept)
-    chosen, log, found = reconstruct_kept(kept, campaign, log_name)
+    chosen, log, found = reconstruct_kept(kept, campaign, log_name, _said(liftoff))
     forecast = None if kept.forecast is None else read_kept_forecast(kept.forecast)
     findings, actions = _ledger(folder, kept.name)
     told = flight_report(kept, log, found, forecast)
@@ -66,8 +70,31 @@ def debrief(folder: Path, kept: RecordedFlight, log_name: str | None) -> Debrief
         score=_scored(kept, found, forecast, told.clocks),
         findings=findings,
         actions=actions,
+        next_steps=tuple(_steps(kept, log, found)),
     )
     return Debriefed(kept, campaign, log, chosen.entry.source, report)
+
+
+def _said(liftoff: str | None) -> float | None:
+    """Return when liftoff is said to be [s]."""
+    if liftoff is None:
+        return None
+    from loftwright.cli.log_options import read_time
+
+    return read_time("--liftoff", liftoff, "12.3s")
+
+
+def _steps(kept: RecordedFlight, log: FlightLog, found: Reconstruction) -> Iterator[str]:
+    """Say what helps where a log shows no flight."""
+    from math import isfinite
+
+    from loftwright.debrief.unseen import shows_nothing
+
+    if isfinite(found.liftoff_s):
+        return
+    if not shows_nothing(log):
+        yield "Where it shows the flight all the same, say when that lifts off: --liftoff 12.3s."
+    yield f"What may have failed: loftwright causes DIR {kept.name}."
 
 
 def find_why(found: Debriefed, flights: int, seed: int) -> Debriefed:

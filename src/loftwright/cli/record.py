@@ -282,6 +282,7 @@ def _write_settings(target: Path, settings: Sequence[str]) -> None:
     if not settings:
         return
     from loftwright.cli.overrides import typed
+    from loftwright.documents.alone import writing_alone
     from loftwright.documents.edit import set_values
     from loftwright.documents.flight_record import FlightRecord
     from loftwright.documents.flights import FLIGHT_FILE
@@ -294,7 +295,8 @@ def _write_settings(target: Path, settings: Sequence[str]) -> None:
                 f"{setting!r} is not PATH=VALUE with a field of flight.toml that is written by hand"
             )
         values[path.strip()] = typed(text)
-    set_values(target / FLIGHT_FILE, values, FlightRecord)
+    with writing_alone(target / FLIGHT_FILE):
+        set_values(target / FLIGHT_FILE, values, FlightRecord)
 
 
 # ---------------------------------------------------------------- what is said

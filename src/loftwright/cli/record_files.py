@@ -55,19 +55,41 @@ def prepare(original: Path, asked: Asked, readings: Sequence[Reading]) -> Prepar
     Raises ``ProblemError`` where the file cannot be read as what it is, where something is in doubt
     and nobody can be asked, and where the proposal was refused.
     """
+    from loftwright.errors import ProblemError
     from loftwright.evidence.kinds import ProposedKind, propose_kind
 
     proposed = propose_kind(original)
-    if asked.kind is not None:
-        proposed = ProposedKind(asked.kind, "as told", sure=True)
+    if (told := _told_kind(asked)) is not None:
+        proposed = ProposedKind(told, "as told", sure=True)
     prepared = Prepared(original, proposed.kind, proposed.why)
-    doubts = [] if proposed.sure else [f"whether it is a {proposed.kind}: {proposed.why}"]
-    if proposed.kind == "log":
-        doubts += _read_log(prepared, asked, readings)
-    elif proposed.kind == "firing":
-        _read_firing(prepared, asked, readings)
+    doubts = [] if proposed.sure else [f"what it is, {proposed.kind} as it seems: {proposed.why}"]
+    try:
+        if proposed.kind == "log":
+            doubts += _read_log(prepared, asked, readings)
+        elif proposed.kind == "firing":
+            _read_firing(prepared, asked, readings)
+    except ProblemError as error:
+        raise ProblemError([_or_unread(each) for each in error.problems]) from error
+    if proposed.kind == "other" and asked.kind is None:
+        prepared.said = [f"not read: {proposed.why}; if it is a log or a firing, say so with --as"]
     _settle(prepared, asked, doubts)
     return prepared
+
+
+def _told_kind(asked: Asked) -> str | None:
+    """Return the kind that a file is said to be, by name or by what its columns are."""
+    if asked.kind is not None:
+        return asked.kind
+    if asked.force is not None:
+        return "firing"
+    return "log" if {"pressure", "height"} & set(asked.options.columns) else None
+
+
+def _or_unread(problem: Problem) -> Problem:
+    """Say with a problem that the file can be kept without being read."""
+    from dataclasses import replace
+
+    return replace(problem, mend=f"{problem.mend}; or keep it unread: --as other")
 
 
 def _kept(original: Path, asked: Asked, readings: Sequence[Reading], kind: str) -> Reading | None:
@@ -100,7 +122,7 @@ def _read_log(prepared: Prepared, asked: Asked, readings: Sequence[Reading]) -> 
         progress.finish()
     prepared.warnings, prepared.flights = log.warnings, log.flights
     prepared.flight_number = options.flight_number
-    prepared.said = list(_log_words(log))
+    prepared.said = list(_log_words(log, kept))
     if kept is not None:
         prepared.reading = kept.name
         return []
@@ -112,8 +134,12 @@ def _read_log(prepared: Prepared, asked: Asked, readings: Sequence[Reading]) -> 
     ]
 
 
-def _log_words(log: FlightLog) -> Iterator[str]:
-    yield from (each.describe() for each in log.columns)
+def _log_words(log: FlightLog, kept: Reading | None) -> Iterator[str]:
+    for each in log.columns:
+        if kept is None or each.role == "not used":
+            yield each.describe()
+        else:
+            yield each.describe(f"by the reading {kept.name!r}")
     yield from log.notes
     rows = f"{len(log.time_s):,} rows, {log.time_s[-1] - log.time_s[0]:.6g} s"
     yield f"{rows}; {log.flights or 'no'} flight{'' if log.flights == 1 else 's'} found"

@@ -22,9 +22,10 @@ if TYPE_CHECKING:
     from typing import Any
 
     from loftwright.documents import Campaign
+    from loftwright.flight.chance import Chance
     from loftwright.rehearsal.mends import Change
     from loftwright.rehearsal.recorded import PressureTruth
-    from loftwright.rehearsal.results import Case, Chance, Rehearsal, Shift
+    from loftwright.rehearsal.results import Case, Rehearsal, Shift
 
 __all__ = ["command"]
 
@@ -246,7 +247,7 @@ def _chance(chance: Chance) -> dict[str, Any]:
     return {
         "count": chance.count,
         "flights": chance.flights,
-        "share": chance.value,
+        "share": chance.share,
         "interval": [chance.low, chance.high],
     }
 
@@ -285,7 +286,7 @@ def _csv(found: Rehearsal) -> str:
         shares = (case.good, case.lost, case.endangers, *counted)
         rows.writerow(
             [" and ".join(case.faults), case.part, f"{case.happens:g}", case.good.flights]
-            + [f"{each.value:.6g}" if each else "" for each in shares]
+            + [f"{each.share:.6g}" if each else "" for each in shares]
             + [case.severity, case.likelihood, case.risk, "yes" if case.is_single_point else "no"]
         )
     return text.getvalue()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import hypot, isfinite, sqrt
 
 import numpy as np
 
@@ -91,6 +91,8 @@ def _log_clock(record: FlightRecord, log: str) -> str:
 
 
 def _of_log(log: Reconstruction, clock: str) -> Iterator[Telling]:
+    if not isfinite(log.liftoff_s):  # nothing is seen in it
+        return
     kinds = {event.kind for event in log.events}
     if "liftoff" not in kinds:
         yield Telling(clock, "liftoff", "vehicle", log.liftoff_s, LEAST_SD)

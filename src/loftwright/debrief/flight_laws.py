@@ -8,7 +8,6 @@ from math import hypot
 
 import numpy as np
 
-from loftwright.debrief.expected import Expected
 from loftwright.debrief.results import Estimate, LawCheck, Reconstruction
 from loftwright.physics.atmosphere import GRAVITY
 from loftwright.physics.ballistics import stopwatch_height
@@ -20,19 +19,14 @@ CONFLICT = 3.0
 LEAST_COAST = 0.5  # s
 
 
-def laws_checked(
-    flight: Reconstruction, expected: Expected | None, moved: float = 0.0
-) -> Reconstruction:
+def laws_checked(flight: Reconstruction, moved: float = 0.0) -> Reconstruction:
     """Return the reconstruction with the laws that it was held against.
 
     Each law holds for any drag, wind and canopy; where a record breaks one, the record is wrong.
-    ``moved`` (m) is by how much pressure moved on the pad before liftoff, as a height. With
-    ``expected``, the figures are held against the forecast as well.
+    ``moved`` (m) is by how much pressure moved on the pad before liftoff, as a height.
     """
     checks = [*_stopwatch(flight), *_coast(flight), *_energy(flight), *_ground(flight)]
     checks += _pad(moved)
-    if expected is not None:
-        checks += _forecast(flight, expected)
     return replace(flight, checks=tuple(checks))
 
 
@@ -147,23 +141,3 @@ def _ground(flight: Reconstruction) -> Iterator[LawCheck]:
     if not agrees:
         words += ": a slope, a tree, or pressure that crept or leaked into the bay"
     yield LawCheck("back on the ground", agrees, words)
-
-
-def _forecast(flight: Reconstruction, expected: Expected) -> list[LawCheck]:
-    rate = flight.descents[-1].rate_m_s if flight.descents else None
-    held = [
-        ("top as forecast", flight.apogee, expected.apogee_m, "m"),
-        ("time of the top as forecast", flight.apogee_time, expected.apogee_time_s, "s"),
-        ("largest climb as forecast", flight.max_climb, expected.max_climb_m_s, "m/s"),
-        ("descent as forecast", rate, expected.descent_rate_m_s, "m/s"),
-    ]
-    found = []
-    for name, seen, told, unit in held:
-        if seen is None or told is None:
-            continue
-        agrees = seen.low <= told.high and told.low <= seen.high
-        says = (
-            f"{seen.value:.3g} {unit} where {told.low:.3g} to {told.high:.3g} {unit} were expected"
-        )
-        found.append(LawCheck(name, agrees, says))
-    return found

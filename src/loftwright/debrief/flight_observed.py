@@ -214,7 +214,9 @@ def _told(given: FitInput, moments: Moments) -> tuple[tuple[Told, ...], tuple[st
             told += _place(landed, given.campaign)
             words.append("where the vehicle landed")
         elif landed.of in PAYLOADS:
-            words.append(f"where {landed.of} landed did not count: only the vehicle is flown here")
+            words.append(
+                f"where the {landed.of} landed did not count: only the vehicle is flown here"
+            )
     return tuple(told), tuple(words)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from loftwright.debrief.instrument import assumed_instrument, instrument_of
 from loftwright.debrief.joint import best_of
-from loftwright.debrief.reconstruct import reconstruct
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.synthetic import recorders
+from loftwright.debrief.unseen import reconstruct_or_tell
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.flight_log import FlightLog, read_flight_log
@@ -58,7 +60,10 @@ def _chosen(kept: RecordedFlight, campaign: Campaign, name: str | None) -> KeptL
 
 
 def reconstruct_kept(
-    kept: RecordedFlight, campaign: Campaign, name: str | None = None
+    kept: RecordedFlight,
+    campaign: Campaign,
+    name: str | None = None,
+    liftoff_s: float | None = None,
 ) -> tuple[KeptLog, FlightLog, Reconstruction]:
     """Reconstruct every log of a flight, or the one named, and return the one to go by.
 
@@ -69,15 +74,20 @@ def reconstruct_kept(
         Of the documents as flown, with the conditions of the day (`flown.flown_campaign`).
     name : str, optional
         Of the log that counts, as it is called in evidence/.
+    liftoff_s : float, optional
+        First motion by the clock of the one log that counts, s; found from it when left out.
 
     Raises
     ------
     ProblemError
-        Where there is no such log, or one that cannot be read.
+        Where there is no such log, one that cannot be read, or several that ``liftoff_s`` may be
+        meant for.
     """
     first = _chosen(kept, campaign, name)
     others = [] if name is not None else [each for each in kept.logs if each is not first]
-    found = [(each, *_reconstructed(each, campaign)) for each in (first, *others)]
+    if liftoff_s is not None and others:
+        raise ProblemError([_whose(kept, liftoff_s, [first, *others])])
+    found = [(each, *_reconstructed(each, campaign, liftoff_s)) for each in (first, *others)]
     best = best_of([flight for _, _, flight in found])
     for chosen, log, flight in found:
         if flight.sha256 == best.sha256 and flight.log == best.log:
@@ -85,7 +95,18 @@ def reconstruct_kept(
     raise AssertionError("the best of some is one of them")
 
 
-def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reconstruction]:
+def _whose(kept: RecordedFlight, liftoff_s: float, logs: Sequence[KeptLog]) -> Problem:
+    names = ", ".join(each.entry.file for each in logs)
+    message = "the flight has several logs, each by a clock of its own"
+    file = f"flights/{kept.name}/flight.toml"
+    where = Where(file=file, field="--liftoff", value=f"{liftoff_s:g} s")
+    mend = f"say with --log which one --liftoff is for: {names}"
+    return Problem("debrief-which-log", message, where, mend)
+
+
+def _reconstructed(
+    chosen: KeptLog, campaign: Campaign, liftoff_s: float | None
+) -> tuple[FlightLog, Reconstruction]:
     log = read_flight_log(chosen.path, chosen.options)
     wires = wire(campaign.avionics).controllers if campaign.avionics else {}
     source = chosen.entry.source
@@ -96,11 +117,12 @@ def _reconstructed(chosen: KeptLog, campaign: Campaign) -> tuple[FlightLog, Reco
         else assumed_instrument(log)
     )
     air = campaign.site.air
-    found = reconstruct(
+    found = reconstruct_or_tell(
         log,
         instrument,
         pad_temperature=air.temperature.value,
         pad_pressure=None if air.pressure is None else air.pressure.value,
+        liftoff_s=liftoff_s,
         pad_temperature_sd=max(air.temperature.sd, LEAST_TEMPERATURE_SD),
     )
     return log, found

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.artefacts import artefacts_of
 from loftwright.debrief.blend import Blend, blended
-from loftwright.debrief.expected import Expected
 from loftwright.debrief.flight_events import Seen, descents_of, events_of
 from loftwright.debrief.flight_laws import laws_checked
 from loftwright.debrief.found import Found
@@ -35,7 +34,6 @@ def reconstruct(
     *,
     pad_temperature: float,
     pad_pressure: float | None,
-    expected: Expected | None = None,
     liftoff_s: float | None = None,
     pad_temperature_sd: float = PAD_TEMPERATURE_SD,
 ) -> Reconstruction:
@@ -47,7 +45,6 @@ def reconstruct(
     instrument : what wrote it, see ``instrument_of`` and ``assumed_instrument``
     pad_temperature : air temperature at the pad, K; heights are in proportion to it
     pad_pressure : absolute pressure at the pad, Pa; None takes the record's own rest for it
-    expected : what a forecast expects; the record is held against it, and not bent towards it
     liftoff_s : about when first motion is, s by the log's clock; found from the log when left out
     pad_temperature_sd : standard deviation of the temperature, K
 
@@ -105,7 +102,7 @@ def reconstruct(
         notes=(*readings.notes, *_pad_notes(readings, log, pad_pressure), *seen.notes()),
         assumed=instrument.assumed,
     )
-    return laws_checked(draft, expected, readings.rest.moved)
+    return laws_checked(draft, readings.rest.moved)
 
 
 def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) -> Curve:

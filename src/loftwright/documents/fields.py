@@ -107,9 +107,15 @@ def text(doc: str, *, default: Any = MISSING, example: str = "") -> Any:
     return _declare(FieldRule("text", doc, example=example), default)
 
 
-def choice(*choices: str, doc: str, default: Any = MISSING, key: str | None = None) -> Any:
-    """Declare a word out of a fixed set."""
-    rule = FieldRule("choice", doc, choices=choices, example=choices[0], key=key)
+def choice(
+    *choices: str,
+    doc: str,
+    default: Any = MISSING,
+    key: str | None = None,
+    example: str | None = None,
+) -> Any:
+    """Declare a word out of a fixed set; the first is the example where no other is given."""
+    rule = FieldRule("choice", doc, choices=choices, example=example or choices[0], key=key)
     return _declare(rule, default)
 
 

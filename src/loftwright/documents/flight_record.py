@@ -122,7 +122,7 @@ class FlightEvidence:
 class Saw:
     """What somebody saw or heard happen, or not happen."""
 
-    what: str = choice(*MOMENTS, doc="What it was.")
+    what: str = choice(*MOMENTS, doc="What it was.", example="canopy open")
     of: str = choice(*BODIES, doc="Of which body.", default="vehicle")
     happened: str = choice("yes", "no", doc="Whether it happened.", default="yes")
     how: str = choice("seen", "heard", "felt", doc="By which sense.", default="seen")
@@ -147,7 +147,7 @@ class Stopwatch:
     """A time between two moments, by a watch that was started and stopped by hand."""
 
     begin: str = choice(*MOMENTS, doc="What it was started at.", default="liftoff")
-    end: str = choice(*MOMENTS, doc="What it was stopped at.")
+    end: str = choice(*MOMENTS, doc="What it was stopped at.", example="touchdown")
     of: str = choice(*BODIES, doc="Of which body.", default="vehicle")
     time: Quantity = quantity(
         "time", "What it showed.", above=0, at_most=3600, example="6.4 s ± 0.3 s"
@@ -179,7 +179,9 @@ class Sighting:
 
     station: str = text("The station.", example="Gate")
     of: str = choice(*BODIES, doc="Which body.", default="vehicle")
-    moment: str | None = choice(*MOMENTS, doc="At which moment; or give the time.", default=None)
+    moment: str | None = choice(
+        *MOMENTS, doc="At which moment; or give the time.", default=None, example="apogee"
+    )
     at: Quantity | None = quantity(
         "time", "When, by its clock.", default=None, example="6.4 s ± 0.3 s"
     )

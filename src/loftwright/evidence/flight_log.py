@@ -14,7 +14,7 @@ from loftwright.documents.files import open_regular
 from loftwright.errors import Problem, ProblemError
 from loftwright.evidence.header import header_remarks, rates_agree, stated_rates
 from loftwright.evidence.layout import DELIMITERS
-from loftwright.evidence.log_checks import check_readings
+from loftwright.evidence.log_checks import LEAST_KNOWN, check_readings
 from loftwright.evidence.log_choice import Chosen, ColumnRead, LogOptions
 from loftwright.evidence.log_clock import check_clock
 from loftwright.evidence.log_columns import Sheet, choose_columns
@@ -228,7 +228,7 @@ def _log(
     }
     if not keep.all():
         time, lines = time[keep], lines[keep]
-    _refuse_short(source.name, time, values)
+    warnings += _few(source.name, lines, values)
     if picked.lines is None:
         role = _height_role(chosen)
         finder = FlightFinder(is_pressure=role == "pressure")
@@ -320,11 +320,16 @@ def _values(read: ColumnRead, rows: RowReader, keep: NDArray[np.bool_]) -> Float
     return values if keep.all() else values[keep]
 
 
-def _refuse_short(file: str, time: Floats, values: Mapping[str, Floats]) -> None:
+def _few(file: str, lines: NDArray[np.int32], values: Mapping[str, Floats]) -> list[Problem]:
+    """Refuse a log of few rows; warn of one in which hardly a row has pressure or height."""
     role = "pressure" if "pressure" in values else "height"
+    if len(lines) < LEAST_ROWS:
+        raise log_problem("log-too-short", file=file, value=len(lines))
     count = int(np.isfinite(values[role]).sum())
-    if count < LEAST_ROWS:
-        raise log_problem("log-too-short", file=file, value=min(count, len(time)), role=role)
+    if count >= LEAST_KNOWN:
+        return []
+    facts = {"count": count, "rows": len(lines), "role": role}
+    return [log_warning("log-sensor-silent", file=file, line=int(lines[0]), facts=facts)]
 
 
 def _states(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from loftwright.documents.alone import writing_alone
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.edit import Value, set_values, with_values
 from loftwright.documents.files import open_regular, sync_folder, write_atomically
@@ -56,6 +57,12 @@ def open_flight(campaign: Campaign, name: str) -> tuple[Path, bool]:
     document = folder / FLIGHT_FILE
     if document.is_file():
         return folder, False
+    make_folder(folder)
+    with writing_alone(document):
+        return folder, not document.is_file() and _begin(campaign, name, folder)
+
+
+def _begin(campaign: Campaign, name: str, folder: Path) -> bool:
     build = folder / BUILD
     if build.is_dir():  # killed before flight.toml was written
         from loftwright.documents.reading import read_campaign
@@ -64,8 +71,8 @@ def open_flight(campaign: Campaign, name: str) -> tuple[Path, bool]:
     else:
         digest = take_snapshot(campaign, build)
     make_folder(folder / EVIDENCE)
-    write_atomically(document, _begun(name, digest), overwrite=False)
-    return folder, True
+    write_atomically(folder / FLIGHT_FILE, _begun(name, digest), overwrite=False)
+    return True
 
 
 def _begun(name: str, digest: str) -> str:
@@ -220,6 +227,11 @@ def note_entry(folder: Path, taken: TakenIn, told: Mapping[str, Value]) -> None:
     stay. Raises ``ProblemError`` and leaves the document as it was where that cannot be.
     """
     path = folder / FLIGHT_FILE
+    with writing_alone(path):
+        _note(path, taken, told)
+
+
+def _note(path: Path, taken: TakenIn, told: Mapping[str, Value]) -> None:
     record = read_document(path, FlightRecord)
     names = [entry.file for entry in record.evidence]
     place = names.index(taken.name) if taken.name in names else len(names)

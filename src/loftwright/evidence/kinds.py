@@ -86,7 +86,8 @@ def propose_kind(path: Path) -> ProposedKind:
         head = stream.read(HEAD)
     if (found := _by_beginning(head)) is not None:
         return found
-    table = look_at(path)
+    # A comma between two whole numbers may be a decimal comma of one column: two count for more.
+    table = look_at(path) or look_at(path, alone=False)
     if table is None:
         return ProposedKind("other", "it begins with no table of numbers that can be read", True)
     return _by_columns(table)

@@ -7,17 +7,25 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.errors import Problem
+from loftwright.errors import Problem, ProblemError
 from loftwright.evidence.log_columns import ColumnRead
-from loftwright.evidence.log_guess import FIRST, GRAVITY, PAD_PRESSURE, pressure_units, rest_of
+from loftwright.evidence.log_guess import (
+    FIRST,
+    FLIGHT_PRESSURE,
+    GRAVITY,
+    PAD_PRESSURE,
+    pressure_units,
+    rest_of,
+)
 from loftwright.evidence.log_problems import log_problem, log_warning
 
-__all__ = ["check_readings"]
+__all__ = ["LEAST_KNOWN", "check_readings"]
 
 Floats = NDArray[np.float64]
 Lines = NDArray[np.int32]
-FLIGHT_PRESSURE = (20_000.0, 115_000.0)  # Pa; 20 kPa is 12 km up
 HEIGHTS = (-1_000.0, 12_000.0)  # m
+LEAST_KNOWN = 10  # readings with which a column counts as one that gave something
+SAME = 0.9  # share of the first readings that are one number: the sensor does not work
 UPRIGHT = (0.5 * GRAVITY, 1.5 * GRAVITY)
 
 
@@ -45,29 +53,55 @@ def check_readings(
 
 
 def _pressure(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Problem]:
-    rest = rest_of(values[: 20 * FIRST])
+    first = values[: 20 * FIRST]
+    rest = rest_of(first)
     low, high = PAD_PRESSURE
-    if not low <= rest <= high:
-        units = pressure_units((values[: 20 * FIRST] - read.offset) / read.factor)
-        raise log_problem(
-            "log-pressure-range",
-            file=file,
-            line=int(lines[0]),
-            value=f"{rest:.6g}",
-            unit=read.unit,
-            column=read.number,
-            hint=" or ".join(units) or "...",
-        )
+    found: list[Problem] = []
+    if np.isfinite(rest) and not low <= rest <= high:
+        units = pressure_units((first - read.offset) / read.factor)
+        if not units and (dead := _dead(file, lines, read, first, rest)) is not None:
+            found.append(dead)
+        else:
+            raise _off_the_pad(file, lines, read, rest, units)
     low, high = FLIGHT_PRESSURE
     far = np.flatnonzero((values < low) | (values > high))
-    if not far.size:
-        return []
+    if not far.size or (found and far.size == np.isfinite(values).sum()):
+        return found
     facts = {"count": int(far.size), "low": low, "high": high}
-    return [log_warning("log-readings-far", file=file, line=int(lines[far[0]]), facts=facts)]
+    return [
+        *found,
+        log_warning("log-readings-far", file=file, line=int(lines[far[0]]), facts=facts),
+    ]
+
+
+def _off_the_pad(
+    file: str, lines: Lines, read: ColumnRead, rest: float, units: list[str]
+) -> ProblemError:
+    return log_problem(
+        "log-pressure-range",
+        file=file,
+        line=int(lines[0]),
+        value=f"{rest:.6g}",
+        unit=read.unit,
+        column=read.number,
+        hint=" or ".join(units) or "...",
+    )
+
+
+def _dead(file: str, lines: Lines, read: ColumnRead, first: Floats, rest: float) -> Problem | None:
+    """Warn of a sensor that shows one and the same number; None where its readings vary."""
+    shown = first[np.isfinite(first)]
+    if len(shown) < FIRST or np.mean(shown == rest) < SAME:
+        return None
+    value = (rest - read.offset) / read.factor
+    facts = {"value": f"{value:.6g}", "unit": read.unit, "column": read.number}
+    return log_warning("log-sensor-dead", file=file, line=int(lines[0]), facts=facts)
 
 
 def _height(file: str, lines: Lines, read: ColumnRead, values: Floats, *, needed: bool) -> None:
     """Refuse heights that no flight of this kind has, where height is all that there is."""
+    if not np.isfinite(values).any():
+        return
     low, high = float(np.nanmin(values)), float(np.nanmax(values))
     if not needed or (HEIGHTS[0] <= low and high <= HEIGHTS[1]):
         return
@@ -102,7 +136,7 @@ def _push(file: str, lines: Lines, read: ColumnRead, values: Floats) -> list[Pro
 
 def _empty(file: str, lines: Lines, role: str, values: Floats) -> list[Problem]:
     empty = np.flatnonzero(np.isnan(values))
-    if not empty.size:
+    if not empty.size or len(values) - len(empty) < LEAST_KNOWN:  # too few are told by themselves
         return []
     facts = {"count": int(empty.size), "role": role}
     return [log_warning("log-cells-empty", file=file, line=int(lines[empty[0]]), facts=facts)]

@@ -49,10 +49,10 @@ class ColumnRead:
     offset: float = 0.0
     doubt: str = ""
 
-    def describe(self) -> str:
-        """One line for a person."""
+    def describe(self, why: str | None = None) -> str:
+        """One line for a person; ``why`` takes the place of the reason."""
         unit = f" in {self.unit}" if self.unit else ""
-        return f"column {self.number} ({self.name}): {self.role}{unit}; {self.why}"
+        return f"column {self.number} ({self.name}): {self.role}{unit}; {why or self.why}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,13 @@ class Sheet:
         kinds = enumerate(self.layout.kinds)
         return [i for i, kind in kinds if kind is Cell.NUMBER and i not in self.ignored]
 
+    def expect_numbers(self, columns: Sequence[int]) -> None:
+        """Have columns that begin empty read as numbers, should some come after all."""
+        kinds = list(self.layout.kinds)
+        for column in columns:
+            kinds[column] = Cell.NUMBER if kinds[column] is Cell.EMPTY else kinds[column]
+        self.layout = replace(self.layout, kinds=tuple(kinds))
+
     def listed(self, columns: Sequence[int] | None = None) -> str:
         """Name some columns, or all, for a message."""
         chosen = range(len(self.names)) if columns is None else columns
@@ -107,7 +114,11 @@ def choose_columns(sheet: Sheet) -> Chosen:
     for role in ROLES:
         if role in found or _is_left(sheet, role, told):
             continue
-        candidates = _candidates(sheet, role, taken) or proposals.get(role, {})
+        candidates = (
+            _candidates(sheet, role, taken)
+            or _silent(sheet, role, taken)
+            or proposals.get(role, {})
+        )
         if (one := _one(sheet, role, candidates, set(found))) is not None:
             found[role] = one
     _demand(sheet, found)
@@ -118,6 +129,7 @@ def choose_columns(sheet: Sheet) -> Chosen:
         if read is not None:
             chosen[role] = read
     taken |= {read.number - 1 for read in chosen.values()}
+    sheet.expect_numbers([read.number - 1 for read in chosen.values()])
     return Chosen(chosen, tuple(_states(sheet, states, taken)))
 
 
@@ -199,6 +211,20 @@ def _candidates(sheet: Sheet, role: str, taken: set[int]) -> dict[int, str]:
         if label.kind == role
         and i not in taken
         and (kinds[i] is Cell.NUMBER or (role, kinds[i]) == ("time", Cell.CLOCK))
+    }
+
+
+def _silent(sheet: Sheet, role: str, taken: set[int]) -> dict[int, str]:
+    """Columns named as what a log is read for, but without a number where the log begins.
+
+    A sensor that is dead is evidence: its column counts, by its name alone.
+    """
+    if role not in {"pressure", "height"}:
+        return {}
+    return {
+        i: f"by its name {sheet.names[i]!r}, though nothing stands in it where the log begins"
+        for i, label in enumerate(sheet.labels)
+        if label.kind == role and i not in taken and sheet.layout.kinds[i] is Cell.EMPTY
     }
 
 

@@ -14,6 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.evidence.log_guess import FLIGHT_PRESSURE
 from loftwright.physics.atmosphere import LAPSE_RATE, PRESSURE_EXPONENT
 from loftwright.physics.standard_atmosphere import STANDARD_PRESSURE
 
@@ -60,11 +61,12 @@ class FlightSpan:
 def height_of(values: Floats, *, is_pressure: bool) -> Floats:
     """Return heights [m] to compare: of pressure [Pa] those of the standard atmosphere (ISO 2533).
 
-    Not-a-number where pressure is no pressure.
+    Not-a-number where pressure is none that a flight meets.
     """
     if not is_pressure:
         return values
-    ratio = np.where(values > 0.0, values, np.nan) / STANDARD_PRESSURE
+    met = (values >= FLIGHT_PRESSURE[0]) & (values <= FLIGHT_PRESSURE[1])
+    ratio = np.where(met, values, np.nan) / STANDARD_PRESSURE
     found: Floats = (1.0 - ratio ** (1.0 / PRESSURE_EXPONENT)) * STANDARD / LAPSE_RATE
     return found
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from loftwright.evidence.log_labels import UNITS
 
 __all__ = [
+    "FLIGHT_PRESSURE",
     "PAD_PRESSURE",
     "Found",
     "pressure_units",
@@ -26,6 +27,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 # Pa: air on land between a high at the Dead Sea and 5,000 m up (standard atmosphere: 54 kPa).
 PAD_PRESSURE = (50_000.0, 109_000.0)
+FLIGHT_PRESSURE = (20_000.0, 115_000.0)  # Pa; 20 kPa is 12 km up
 SHOWN = ("Pa", "hPa", "kPa", "inHg", "psi", "bar", "mmHg")  # units that a log may be in
 STEPS = (0.0005, 0.6)  # s from row to row that a log of a flight may have
 LENGTHS = (3.0, 48 * 3600.0)  # s that a log may last

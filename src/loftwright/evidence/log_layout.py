@@ -95,11 +95,15 @@ def clock_seconds(cell: str) -> float:
 
 
 def _column_kinds(rows: Sequence[list[Cell]]) -> tuple[Cell, ...]:
-    """Return what each column holds in most rows that hold anything; later rows, no header's."""
+    """Return what each column holds in most rows that hold anything; later rows, no header's.
+
+    A column that falls silent is what it was before: numbers, where it held any.
+    """
     kinds = []
-    for column in zip(*rows[len(rows) // 2 :], strict=True):
-        held = Counter(kind for kind in column if kind is not Cell.EMPTY)
-        kinds.append(held.most_common(1)[0][0] if held else Cell.EMPTY)
+    for column in zip(*rows, strict=True):
+        held = Counter(kind for kind in column[len(rows) // 2 :] if kind is not Cell.EMPTY)
+        silent = Cell.NUMBER if Cell.NUMBER in column else Cell.EMPTY
+        kinds.append(held.most_common(1)[0][0] if held else silent)
     return tuple(kinds)
 
 
@@ -133,8 +137,10 @@ def _candidate(texts: Sequence[str], delimiter: str, decimal: str) -> _Candidate
     if not counts:
         return None
     columns = max(counts, key=lambda count: (counts[count], count))
-    kinds = _column_kinds([row for row in found.values() if len(row) == columns])
-    while kinds and kinds[-1] is Cell.EMPTY:
+    rows = [row for row in found.values() if len(row) == columns]
+    kinds = _column_kinds(rows)
+    # A delimiter at the end of each line makes no column; one that has a name is there.
+    while kinds and all(row[len(kinds) - 1] is Cell.EMPTY for row in rows):
         kinds = kinds[:-1]
     if Cell.NUMBER not in kinds or len(kinds) > MOST_COLUMNS:
         return None

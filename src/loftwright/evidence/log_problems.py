@@ -143,8 +143,18 @@ LOG_PROBLEMS: dict[str, Text] = {
         "end the line, where it is complete",
     ),
     "log-too-short": Text(
-        "{value} row(s) with time and {role} are too few for a flight",
+        "{value} row(s) with a time are too few for a flight",
         "give the whole log",
+    ),
+    "log-sensor-silent": Text(
+        "only {count} of {rows} rows have a {role}: its sensor gave next to nothing",
+        "nothing, where the sensor was dead; else see whether the column is the right one",
+    ),
+    "log-sensor-dead": Text(
+        "the log begins with {value} {unit} and nothing else in column {column}: no pad has that "
+        "pressure, and no working sensor shows it without a change",
+        "nothing, where the sensor was dead; else say in which unit the column is: "
+        "--unit {column}=hPa",
     ),
     "log-readings-far": Text(
         "{count} reading(s) lie where no flight of this kind is (below {low:g} or above {high:g} "

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 
+from loftwright.documents.alone import writing_alone
 from loftwright.documents.edit import Value, with_values
 from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import read_text
@@ -128,7 +129,12 @@ def add_reading(campaign_folder: Path, fields: dict[str, Value], wanted: str) ->
     has errors or cannot be written; it is left as it was then.
     """
     path = campaign_folder / READINGS_FILE
-    readings = readings_of(campaign_folder)
+    with writing_alone(path):
+        return _added(path, fields, wanted)
+
+
+def _added(path: Path, fields: dict[str, Value], wanted: str) -> str:
+    readings = readings_of(path.parent)
     text = path.read_bytes().decode("utf-8-sig") if path.exists() else _HEAD
     place = len(readings)
     values = {f"reading.{place}.{word}": value for word, value in fields.items()}

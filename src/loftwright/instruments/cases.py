@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import prod
 from typing import Any
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.build import closest
-from loftwright.documents.campaign import Campaign
+from loftwright.documents.campaign import PAYLOADS, Campaign
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, ProblemError
 from loftwright.instruments.actuators import Actuation, actuator_rows
@@ -131,13 +131,25 @@ def happenings(campaign: Campaign, scene: Scene) -> list[Happening]:
     ProblemError
         If a ``[[fault]]`` names a fault, or a part of it, that there is not.
     """
-    every = [(fault, part) for fault in library().values() for part in fault.parts(scene)]
+    called = _called(campaign)
+    every = [
+        (fault, replace(part, called=called.get(part.name, "")) if part.kind == "payload" else part)
+        for fault in library().values()
+        for part in fault.parts(scene)
+    ]
     told = _chances(campaign, every)
     found = [
         Happening(fault, part, told.get((fault.name, part.name), fault.chance))
         for fault, part in every
     ]
     return [each for each in found if each.chance > 0.0]
+
+
+def _called(campaign: Campaign) -> dict[str, str]:
+    """Return the names of payloads where there are several."""
+    carried = {root: getattr(campaign, root) for root in PAYLOADS}
+    named = {root: each.name for root, each in carried.items() if each is not None}
+    return named if len(named) > 1 else {}
 
 
 def _chances(

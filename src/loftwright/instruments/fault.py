@@ -34,14 +34,20 @@ GROUPS = ("supply", "sensing", "launch", "actuators", "hold", "canopy", "fill", 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Something that a fault happens to: a part of the avionics, or a document by its role."""
+    """Something that a fault happens to: a part of the avionics, or a document by its role.
+
+    ``called`` is what the documents call it, where its role would not tell it from others.
+    """
 
     kind: str
     name: str
+    called: str = field(default="", compare=False)
 
     @property
     def words(self) -> str:
         """The part as a sentence speaks of it."""
+        if self.called:
+            return f'the {self.kind} "{self.called}"'
         if self.kind in ("vehicle", "payload"):
             return f"the {self.name}"
         return f'the {self.kind} "{self.name}"'

@@ -148,7 +148,7 @@ def _failures(
         for function in functions:
             name = each.entry.name
             if each.outcomes[function].outcome == FAILED and (name, function) not in explained:
-                says = f"the {function} failed in {each.entry.title}, and nobody knows why"
+                says = f"the {function} failed in {name}, and nobody knows why"
                 do = f"find the cause, then: ledger finding ... --flight {name} "
                 do += f"--explains {function} --sure likely"
                 yield Reason(kind="failure", says=says, do=do, function=function, flight=name)
@@ -189,7 +189,7 @@ def _changes(
             told.setdefault(tuple(change.path for change in found), []).append(each.function)
     for paths, functions in told.items():
         changes = tuple(change for change in differs if change.path in paths)
-        says = f"{_count(len(changes), 'change')} since {last.entry.title} in what "
+        says = f"{_count(len(changes), 'change')} since {last.entry.name} in what "
         says += f"{_listed(functions)} depends on: never flown so"
         do = "fly it as it stands, on the vehicle that may be lost"
         yield Reason(kind="change", says=says, do=do, changes=changes)

@@ -11,8 +11,8 @@ from math import ceil, inf, log, log1p
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.chance import LEVEL
-from loftwright.rehearsal.results import Chance, Shift
+from loftwright.flight.chance import LEVEL, Chance
+from loftwright.rehearsal.results import Shift
 from loftwright.study.pairs import paired_chance
 
 __all__ = [

@@ -7,13 +7,13 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.flight.chance import Chance
 from loftwright.rehearsal.chances import chance_of_count
 from loftwright.rehearsal.results import (
     FIELD,
     PAYLOAD,
     VEHICLE,
     Case,
-    Chance,
     CommonCause,
     CutSet,
 )
@@ -114,10 +114,10 @@ def ranked(cases: Iterable[Case]) -> tuple[Case, ...]:
 def _place(case: Case) -> tuple[float | str, ...]:
     return (
         risk_rank(case.risk),
-        -case.happens * case.lost.value,
-        -case.lost.value,
+        -case.happens * case.lost.share,
+        -case.lost.share,
         -case.endangered,
-        case.good.value,
+        case.good.share,
         case.name,
     )
 
@@ -138,7 +138,7 @@ def cut_sets_of_cases(
         found = [each for each in faults if fails(each, level)]
         alone = {name for each in found for name in each.faults}
         found += [each for each in pairs if fails(each, level) and alone.isdisjoint(each.faults)]
-    chances = [each.happens * max(each.lost.value, each.endangered) for each in found]
+    chances = [each.happens * max(each.lost.share, each.endangered) for each in found]
     whole = sum(chances)
     sets = [
         CutSet(each.faults, chance, chance / whole if whole else 0.0)
@@ -199,7 +199,7 @@ def _taken_by(part: str, takes_along: Mapping[str, Collection[str]]) -> set[str]
 
 
 def _exceeds(lost: Chance, endangers: Chance | None, level: float) -> bool:
-    return lost.value > level or (endangers is not None and endangers.value > level)
+    return lost.share > level or (endangers is not None and endangers.share > level)
 
 
 def _by_word(words: Sequence[str], counts: NDArray[np.int64]) -> dict[str, Chance]:

@@ -73,7 +73,7 @@ def _refusals(campaign: Campaign) -> list[Problem]:
         where = Where(file="campaign.toml", field="avionics")
         message = "there are no avionics, so nothing can be rehearsed"
         mend = 'describe them, and name the file: avionics = "avionics.toml"'
-        return [Problem("rehearse-no-avionics", message, where, mend)]
+        return [Problem("avionics-none", message, where, mend)]
     found = []
     for root in worked_things(campaign):
         payload = campaign.payloads.get(root)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.flight.chance import Chance
 from loftwright.flight.results import Provenance
 
 __all__ = [
@@ -15,7 +16,6 @@ __all__ = [
     "PAYLOAD",
     "VEHICLE",
     "Case",
-    "Chance",
     "CommonCause",
     "CutSet",
     "Mend",
@@ -42,21 +42,6 @@ PAYLOAD = (
 VEHICLE = ("under canopy", "canopy too fast", "canopy too late", "on the pad", "ballistic")
 NO_FAULT = "no fault"  # name of the case in which nothing fails
 FIELD = ("inside", "in trees", "outside", "over the people line")
-
-
-@dataclass(frozen=True, slots=True)
-class Chance:
-    """A share counted in flights, with its exact 95 % interval (Clopper and Pearson)."""
-
-    count: int
-    flights: int
-    low: float
-    high: float
-
-    @property
-    def value(self) -> float:
-        """The share itself."""
-        return self.count / self.flights if self.flights else float("nan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +79,7 @@ class Case:
     @property
     def endangered(self) -> float:
         """Share of flights that are known to endanger people."""
-        return self.endangers.value if self.endangers else 0.0
+        return self.endangers.share if self.endangers else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,8 @@ from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.report.quantities import NO_BREAK, amount, digits
 from loftwright.report.reading import listed
 
-__all__ = ["MOMENT_HEADS", "clock_lines", "moment_rows", "sight_lines"]
+__all__ = ["clock_lines", "sight_lines"]
 
-MOMENT_HEADS = ("moment", "of", "after first motion", "told by")
 PER = 100.0  # s of which it is told how many a clock gains
 NOTHING = "–"
 
@@ -80,16 +79,6 @@ def _left_out_words(told: Told) -> str:
         f"{_named(telling.clock)} tells {telling.event} {abs(told.residual):.2f}{NO_BREAK}s {late} "
         "by the others: left out."
     )
-
-
-def moment_rows(clocks: Clocks) -> list[tuple[str, str, str, str]]:
-    """Return one row a moment, in order: what, of what, when, and by whom; for `MOMENT_HEADS`."""
-    rows = []
-    for (event, of), time in sorted(clocks.moments.items(), key=lambda item: item[1].value):
-        by = [each.telling.clock for each in clocks.told
-              if each.used and each.telling.moment == (event, of)]  # fmt: skip
-        rows.append((event, of, _seconds(time.value, time.sd), listed(list(dict.fromkeys(by)))))
-    return rows
 
 
 # ---------------------------------------------------------------- sightings

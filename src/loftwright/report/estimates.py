@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from loftwright.debrief.results import Estimate
 from loftwright.report.quantities import NO_BREAK, amount, digits, unit_of
+
+if TYPE_CHECKING:  # whoever only writes a day needs no numbers
+    from loftwright.debrief.results import Estimate
 
 __all__ = ["day_words", "hundred", "moment", "plus_minus", "within"]
 

@@ -12,11 +12,11 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.report.answer import Answer
 from loftwright.report.drivers import KIND
+from loftwright.report.field_words import path_words
 from loftwright.report.quantities import unit_of
 from loftwright.report.reading import listed
 from loftwright.report.study_words import sentence
 from loftwright.report.terminal import print_answer, print_caution, print_lines, print_table
-from loftwright.report.words import input_words
 
 __all__ = ["FieldRow", "field_rows", "fit_answer", "print_fit"]
 
@@ -54,7 +54,7 @@ def fit_answer(fit: FlightFit) -> Answer:
 
 def _sentences(fit: FlightFit, informed: Sequence[Informed]) -> list[str]:
     said = [f"Known together: {line}." for line in fit.together]
-    untouched = [input_words(each.path) for each in fit.fields if not each.informed]
+    untouched = [path_words(each.path) for each in fit.fields if not each.informed]
     untouched = list(dict.fromkeys(untouched))
     if untouched:
         few = listed(untouched[:MOST_UNTOUCHED])
@@ -71,8 +71,14 @@ def _sentences(fit: FlightFit, informed: Sequence[Informed]) -> list[str]:
 
 
 def _called(each: Informed) -> str:
-    words = input_words(each.path)
+    words = path_words(each.path)
     return f"{words} of {each.flight}" if each.flight else words
+
+
+def _goes_by(named: str) -> str:
+    """Return the words of a field that may carry its flight: ``"site.wind.speed (first)"``."""
+    path, _, flight = named.removesuffix(")").partition(" (")
+    return f"{path_words(path)} of {flight}" if flight else path_words(path)
 
 
 def field_rows(campaign: Campaign, fit: FlightFit) -> list[FieldRow]:
@@ -102,8 +108,7 @@ def _row(each: Informed, kinds: Mapping[str, str], system: str) -> FieldRow:
         after=spread_words(each.posterior.value, each.posterior.sd, kind, system),
         learnt=f"{100.0 * each.learnt:.0f} %",
         goes_with=", ".join(
-            f"{input_words(path.partition(' (')[0])} ({value:+.2f})"
-            for path, value in each.goes_with[:2]
+            f"{_goes_by(path)} ({value:+.2f})" for path, value in each.goes_with[:2]
         ),
         informed=each.informed,
         prior=(place(each.prior.low), place(each.prior.high)),

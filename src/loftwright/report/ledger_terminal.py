@@ -10,6 +10,7 @@ from loftwright.errors.render import printable
 from loftwright.ledger.functions import FUNCTIONS
 from loftwright.ledger.history import flown_flights
 from loftwright.report import ledger_words as words
+from loftwright.report.estimates import day_words
 from loftwright.report.terminal import print_caution, print_lines, print_table
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def print_flight(ledger: Contents, flown: Flown, system: str, stream: TextIO | N
     """Print one flight: how its functions went, its figures, evidence, findings, what it closed."""
     out = stream if stream is not None else sys.stdout
     entry, name = flown.entry, flown.entry.name
-    day = f", flown {entry.flown}" if entry.flown else ""
+    day = f", flown {day_words(entry.flown)}" if entry.flown else ""
     head = f"{entry.title} ({name}){day}: {entry.outcome}"
     print(printable(head, LONGEST), file=out)
     build = f"build {entry.build[:12]}" if entry.build else "the documents that flew are not kept"

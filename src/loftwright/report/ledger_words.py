@@ -11,6 +11,7 @@ from loftwright.ledger.entries import Action, Decision, EvidenceName, Figure, Fi
 from loftwright.ledger.functions import FUNCTIONS
 from loftwright.ledger.history import Flown
 from loftwright.ledger.reliability import Asked, FunctionReliability
+from loftwright.report.estimates import day_words
 from loftwright.report.field_words import path_words
 from loftwright.report.quantities import amount, stated
 from loftwright.report.words import figure
@@ -48,7 +49,7 @@ def flight_rows(flights: Iterable[Flown]) -> list[tuple[str, ...]]:
     return [
         (
             each.entry.name,
-            each.entry.flown or NONE,
+            day_words(each.entry.flown) if each.entry.flown else NONE,
             each.entry.outcome,
             *(each.outcomes[function].outcome for function in FUNCTIONS),
         )

@@ -18,9 +18,9 @@ def log_stays(log: FlightLog, liftoff_s: float) -> tuple[Stay, ...]:
     """Return how long the log stays in each stage that it names, time zero first motion.
 
     A hole in the log is a stay called `NO_RECORD`: nobody knows what the controller did in it.
-    Empty where the log names no stages.
+    Empty where the log names no stages, or nobody knows when it lifted off.
     """
-    if not log.marks or not len(log.time_s):
+    if not log.marks or not len(log.time_s) or not np.isfinite(liftoff_s):
         return ()
     time = np.asarray(log.time_s)
     steps = np.diff(time)

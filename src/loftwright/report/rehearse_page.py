@@ -18,7 +18,6 @@ from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
 from loftwright.report.rehearse_words import (
     cause_words,
-    counted,
     level_words,
     rehearse_answer,
     whole,
@@ -131,8 +130,8 @@ def _single(case: Case, rehearsal: Rehearsal, anchors: dict[str, str]) -> dict[s
         (cause.takes_along for cause in rehearsal.common_causes if cause.part == case.part), ()
     )
     return {
-        "name": row.name, "says": row.says, "lost": often(counted(case.lost)),
-        "endangers": often(counted(case.endangers)) if case.endangers else "",
+        "name": row.name, "says": row.says, "lost": often(case.lost),
+        "endangers": often(case.endangers) if case.endangers else "",
         "happens": _happens(row.happens), "flight": row.flight,
         "along": listed(list(along)) if along else "",
     }  # fmt: skip

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from loftwright.documents.campaign import Campaign
-from loftwright.rehearsal.results import NO_FAULT, Case, Chance, Rehearsal
+from loftwright.flight.chance import Chance
+from loftwright.rehearsal.results import NO_FAULT, Case, Rehearsal
 from loftwright.report.bodies import body_name
 from loftwright.report.quantities import amount
 from loftwright.report.reading import hundredths
@@ -116,10 +117,10 @@ def _happens_to(case: Case) -> str:
 def _shares(kind: str, outcomes: Mapping[str, Chance]) -> tuple[Share, ...]:
     found = sorted((item for item in outcomes.items() if item[1].count), key=lambda i: -i[1].count)
     shown = [
-        Share(share_words(chance)[0], outcome_words(kind, word), chance.value)
+        Share(share_words(chance)[0], outcome_words(kind, word), chance.share)
         for word, chance in found[:MOST_SHARES]
     ]
-    left = sum(chance.value for _, chance in found[MOST_SHARES:])
+    left = sum(chance.share for _, chance in found[MOST_SHARES:])
     return (*shown, Share(hundredths(left), "other", left)) if left else tuple(shown)
 
 

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from loftwright.flight.chance import Chance as Counted
-from loftwright.rehearsal.results import NO_FAULT, Case, Chance, CommonCause, Mend, Rehearsal, Shift
+from loftwright.flight.chance import Chance
+from loftwright.rehearsal.results import NO_FAULT, Case, CommonCause, Mend, Rehearsal, Shift
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.quantities import NO_BREAK, THIN, amount
 from loftwright.report.reading import hundredths, in_hundred, listed, often
 
 __all__ = [
     "cause_words",
-    "counted",
     "happens_words",
     "knows_people",
     "level_words",
@@ -49,14 +48,9 @@ def number_words(number: int) -> str:
     return NUMBERS[number] if number < len(NUMBERS) else str(number)
 
 
-def counted(chance: Chance) -> Counted:
-    """Return a chance of a rehearsal in the form that the words of all reports read."""
-    return Counted(chance.count, chance.flights, chance.low, chance.high)
-
-
 def share_words(chance: Chance) -> tuple[str, str]:
     """Return a chance in flights of a hundred, and its exact 95 % interval, both in words."""
-    return in_hundred(counted(chance))
+    return in_hundred(chance)
 
 
 def happens_words(share: float) -> str:
@@ -122,7 +116,7 @@ def _names(cases: Sequence[Case]) -> str:
 
 
 def _loses(rehearsal: Rehearsal) -> list[Case]:
-    return [case for case in rehearsal.single_points if case.lost.value > rehearsal.level]
+    return [case for case in rehearsal.single_points if case.lost.share > rehearsal.level]
 
 
 def _endangers(rehearsal: Rehearsal) -> list[Case]:
@@ -216,10 +210,10 @@ def _people(rehearsal: Rehearsal) -> Verdict | None:
 
 def _fails_alone(case: Case, level: float) -> str:
     said = []
-    if case.lost.value > level:
-        said.append(f"the vehicle is lost {often(counted(case.lost))}")
-    if case.endangers is not None and case.endangers.value > level:
-        said.append(f"people are endangered {often(counted(case.endangers))}")
+    if case.lost.share > level:
+        said.append(f"the vehicle is lost {often(case.lost)}")
+    if case.endangers is not None and case.endangers.share > level:
+        said.append(f"people are endangered {often(case.endangers)}")
     return f"Yes: {case.name}. When it happens, {' and '.join(said)}."
 
 

@@ -12,7 +12,8 @@ ENTRIES = (
         "There are no avionics",
         "What controllers do is asked for, and the campaign has no avionics.",
         "Without sensors, a program and something that it works there is nothing to rehearse.",
-        "Describe them in a document, and name it in campaign.toml.",
+        "Describe them in a document of their own and name it in campaign.toml. Every controller "
+        "there names the file of its program.",
         'avionics = "avionics.toml"',
     ),
     Entry(

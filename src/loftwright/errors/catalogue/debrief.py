@@ -16,6 +16,14 @@ ENTRIES = (
         "loftwright debrief spring-lifts first-lift --log board.csv",
     ),
     Entry(
+        "debrief-which-log",
+        "A time by the clock of one of several logs",
+        "The flight keeps several logs, and a time by a log's clock was given without its name.",
+        "Each log has a clock of its own; a time by one is no time by another.",
+        "Name the log as well.",
+        "loftwright debrief spring-lifts first-lift --log board.csv --liftoff 12.3s",
+    ),
+    Entry(
         "debrief-no-instrument",
         "Nothing says what wrote a log",
         "The avionics have no controller of this name, or it reads no barometer.",

@@ -82,6 +82,14 @@ ENTRIES = (
         "df -h .",
     ),
     Entry(
+        "file-busy",
+        "Others keep writing this file",
+        "A command that changes a document holds it for a moment; this one waited for many.",
+        "Nothing is written, so that no command's change is lost.",
+        "Let the other command end, or stop it; then run this one again.",
+        "a script that was halted in the middle of loftwright record",
+    ),
+    Entry(
         "file-edit-refused",
         "The edit would change more than asked",
         "The text is laid out in a way in which the value cannot be set without touching others. "

@@ -273,10 +273,27 @@ ENTRIES = (
     Entry(
         "log-too-short",
         "Too few rows",
-        "Fewer than ten rows have a time and a pressure or height.",
+        "Fewer than ten rows have a time.",
         NOTHING,
         "Give the whole log.",
         "5 rows",
+    ),
+    Entry(
+        "log-sensor-silent",
+        "A sensor that gave next to nothing",
+        "A column is named as pressure or height, but hardly a row has a number in it.",
+        "The log is read as evidence of a dead sensor; how high the flight went is not visible.",
+        "Nothing, where the sensor was dead; else name the right column.",
+        "time [s],pressure [Pa]\n3.02,\n3.04,",
+    ),
+    Entry(
+        "log-sensor-dead",
+        "A sensor that shows one number that cannot be",
+        "A column is named as pressure, and begins with one number over and over, at which no pad "
+        "is.",
+        "The log is read as evidence of a dead sensor; readings that no flight has do not count.",
+        "Nothing, where the sensor was dead; else say the column's unit.",
+        "time [s],pressure [Pa]\n3.02,0\n3.04,0",
     ),
     Entry(
         "log-readings-far",

@@ -8,16 +8,6 @@ __all__ = ["ENTRIES"]
 
 ENTRIES = (
     Entry(
-        "rehearse-no-avionics",
-        "The campaign has no avionics",
-        "campaign.toml names no avionics: there is no controller whose program could be rehearsed.",
-        "A rehearsal flies the release programs together with the vehicle; without controllers, "
-        "sensors and actuators there is nothing to decide and nothing to fail.",
-        "Describe them in a document of their own and name it. Every controller there names the "
-        "file of its program.",
-        'avionics = "avionics.toml"',
-    ),
-    Entry(
         "rehearse-on-upper",
         "An actuator works a payload of the upper stage",
         "The programs of a rehearsal sit on the vehicle; they let go what the vehicle carries, and "
