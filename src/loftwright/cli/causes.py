@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from typing import Any
 
     from loftwright.debrief.cause_results import Argument, Cause, Causes
-    from loftwright.evidence.flight_log import FlightLog
     from loftwright.evidence.recorded_flight import RecordedFlight
 
 __all__ = ["command"]
@@ -47,14 +46,18 @@ def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_
     """
     from loftwright.cli.answers import tell_warnings
     from loftwright.cli.outputs import Outputs
+    from loftwright.cli.why import causes_of
+    from loftwright.debrief.flown import flown_campaign
+    from loftwright.debrief.kept_logs import logs_of_controllers
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     kept = read_recorded_flight(folder, flight)
     if not as_json:
         tell_warnings(kept.warnings)
     outputs = Outputs({}, kept.campaign)
-    logs, left = _logs(kept)
-    found = _found(kept, logs, flights, seed, pairs)
+    campaign = flown_campaign(kept)
+    logs, left = logs_of_controllers(kept)
+    found = causes_of(campaign, kept.record, logs, flights=flights, seed=seed, pairs=pairs)
     return tell_result(
         "causes",
         {"name": kept.campaign.head.name, "flight": flight},
@@ -65,52 +68,6 @@ def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_
         show=lambda: _show(kept, found, left),
         stopped=found.stopped,
     )
-
-
-def _logs(kept: RecordedFlight) -> tuple[dict[str, FlightLog], list[str]]:
-    """Return the log of each controller that left one, and why others are left out."""
-    from loftwright.debrief.synthetic import recorders
-    from loftwright.evidence.flight_log import read_flight_log
-    from loftwright.rehearsal.plan import plan_of
-
-    known = recorders(plan_of(kept.campaign, 1))
-    found: dict[str, FlightLog] = {}
-    left = []
-    for log in kept.logs:
-        source = log.entry.source or (known[0] if len(known) == 1 else None)
-        if source is None or source not in known:
-            left.append(
-                f"{log.entry.file}: it is not said which controller with a barometer wrote it "
-                f"({', '.join(known) or 'there is none'}); write source in flight.toml"
-            )
-        elif source in found:
-            left.append(f"{log.entry.file}: there is another log of {source}")
-        else:
-            found[source] = read_flight_log(log.path, log.options)
-    return found, left
-
-
-def _found(
-    kept: RecordedFlight, logs: dict[str, FlightLog], flights: int, seed: int, pairs: bool
-) -> Causes:
-    from loftwright.cli.progress import Progress, tell_compiling_rehearsal
-    from loftwright.debrief.causes import find_causes
-    from loftwright.debrief.flown import flown_campaign
-
-    tell_compiling_rehearsal()
-    progress = Progress("flights")
-    try:
-        return find_causes(
-            flown_campaign(kept),
-            kept.record,
-            logs,
-            flights=flights,
-            seed=seed,
-            pairs=pairs,
-            progress=progress,
-        )
-    finally:
-        progress.finish()
 
 
 def _show(kept: RecordedFlight, found: Causes, left: list[str]) -> None:

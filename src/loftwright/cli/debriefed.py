@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from loftwright.debrief.clock_results import Clocks
     from loftwright.debrief.kept_forecast import KeptForecast
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from loftwright.debrief.score_results import ForecastScore
     from loftwright.documents import Campaign
     from loftwright.evidence.flight_log import FlightLog
-    from loftwright.evidence.recorded_flight import KeptLog, RecordedFlight
+    from loftwright.evidence.recorded_flight import RecordedFlight
     from loftwright.report.flight_told import FlightReport, LedgerLine
 
 __all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign"]
@@ -33,9 +33,6 @@ class Home:
 
         self.folder = home_of(folder)
         self.hashes = hashes
-
-
-LEAST_TEMPERATURE_SD = 0.5  # K: no thermometer at a pad is better
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,21 +57,31 @@ def debrief(
     """
     from loftwright.debrief.flown import flown_campaign
     from loftwright.debrief.kept_forecast import read_kept_forecast
+    from loftwright.debrief.kept_logs import reconstruct_kept
     from loftwright.report.flight_assembly import flight_report
 
     campaign = flown_campaign(kept)
-    chosen, log, found = _best(kept, campaign, log_name, liftoff)
+    chosen, log, found = reconstruct_kept(kept, campaign, log_name, _said(liftoff))
     forecast = None if kept.forecast is None else read_kept_forecast(kept.forecast)
     findings, actions = _ledger(folder, kept.name)
-    report = flight_report(kept, log, found, forecast)
+    told = flight_report(kept, log, found, forecast)
     report = replace(
-        report,
-        score=_scored(kept, found, forecast, report.clocks),
+        told,
+        score=_scored(kept, found, forecast, told.clocks),
         findings=findings,
         actions=actions,
         next_steps=tuple(_steps(kept, log, found)),
     )
     return Debriefed(kept, campaign, log, chosen.entry.source, report)
+
+
+def _said(liftoff: str | None) -> float | None:
+    """Return when liftoff is said to be [s]."""
+    if liftoff is None:
+        return None
+    from loftwright.cli.log_options import read_time
+
+    return read_time("--liftoff", liftoff, "12.3s")
 
 
 def _steps(kept: RecordedFlight, log: FlightLog, found: Reconstruction) -> Iterator[str]:
@@ -92,23 +99,13 @@ def _steps(kept: RecordedFlight, log: FlightLog, found: Reconstruction) -> Itera
 
 def find_why(found: Debriefed, flights: int, seed: int) -> Debriefed:
     """Find the causes of a flight, with progress. Raises ``ProblemError`` as `find_causes`."""
-    from loftwright.cli.progress import Progress, tell_compiling_rehearsal
-    from loftwright.debrief.causes import find_causes
-    from loftwright.debrief.synthetic import recorders
-    from loftwright.rehearsal.plan import plan_of
+    from loftwright.cli.why import causes_of
+    from loftwright.debrief.kept_logs import logs_of_controllers
 
-    known = recorders(plan_of(found.campaign, seed))
-    source = found.source or (known[0] if len(known) == 1 else None)
-    logs = {source: found.log} if source in known and source is not None else {}
-    tell_compiling_rehearsal()
-    progress = Progress("flights")
-    try:
-        causes = find_causes(
-            found.campaign, found.kept.record, logs, flights=flights, seed=seed, progress=progress
-        )
-    finally:
-        progress.finish()
-    return replace(found, report=replace(found.report, causes=causes))
+    logs, left = logs_of_controllers(found.kept)
+    causes = causes_of(found.campaign, found.kept.record, logs, flights=flights, seed=seed)
+    report = replace(found.report, causes=causes, notes=(*found.report.notes, *left))
+    return replace(found, report=report)
 
 
 def over_campaign(folder: Path, found: Debriefed) -> Debriefed:
@@ -135,89 +132,6 @@ def over_campaign(folder: Path, found: Debriefed) -> Debriefed:
     return replace(found, report=report)
 
 
-def _chosen(kept: RecordedFlight, campaign: Campaign, name: str | None) -> KeptLog:
-    """Return the log that counts: the one named, else the first one of a known controller."""
-    from loftwright.errors import Problem, ProblemError, Where
-
-    there = ", ".join(each.entry.file for each in kept.logs) or "none"
-    where = Where(file=f"flights/{kept.name}/flight.toml", field="--log", value=name)
-    if name is not None:
-        found = next((each for each in kept.logs if each.entry.file == name), None)
-        if found is None:
-            message = f"the flight has no log {name!r}"
-            raise ProblemError([Problem("debrief-no-log", message, where, f"there are: {there}")])
-        return found
-    known = {each.name for each in campaign.avionics.controller} if campaign.avionics else set()
-    logs = sorted(kept.logs, key=lambda each: each.entry.source not in known)
-    if not logs:
-        message = "the flight has no log, so there is nothing to reconstruct"
-        mend = f"take one in: loftwright record DIR {kept.name} FILE"
-        raise ProblemError([Problem("debrief-no-log", message, where, mend)])
-    return logs[0]
-
-
-def _best(
-    kept: RecordedFlight, campaign: Campaign, name: str | None, liftoff: str | None
-) -> tuple[KeptLog, FlightLog, Reconstruction]:
-    """Reconstruct every log, or the one named, and return the one to go by."""
-    from loftwright.debrief.joint import best_of
-
-    first = _chosen(kept, campaign, name)
-    others = [] if name is not None else [each for each in kept.logs if each is not first]
-    began = _began(kept, [first, *others], liftoff)
-    found = [(each, *_reconstructed(each, campaign, began)) for each in (first, *others)]
-    best = best_of([flight for _, _, flight in found])
-    for chosen, log, flight in found:
-        if flight.sha256 == best.sha256 and flight.log == best.log:
-            return chosen, log, best
-    raise AssertionError("the best of some is one of them")
-
-
-def _began(kept: RecordedFlight, logs: Sequence[KeptLog], liftoff: str | None) -> float | None:
-    """Return when liftoff is said to be [s], by the clock of the one log that counts."""
-    if liftoff is None:
-        return None
-    from loftwright.cli.log_options import read_time
-    from loftwright.errors import Problem, ProblemError, Where
-
-    if len(logs) > 1:
-        names = ", ".join(each.entry.file for each in logs)
-        message = "the flight has several logs, each by a clock of its own"
-        where = Where(file=f"flights/{kept.name}/flight.toml", field="--liftoff", value=liftoff)
-        mend = f"say with --log which one --liftoff is for: {names}"
-        raise ProblemError([Problem("debrief-which-log", message, where, mend)])
-    return read_time("--liftoff", liftoff, "12.3s")
-
-
-def _reconstructed(
-    chosen: KeptLog, campaign: Campaign, liftoff_s: float | None
-) -> tuple[FlightLog, Reconstruction]:
-    from loftwright.debrief.instrument import assumed_instrument, instrument_of
-    from loftwright.debrief.unseen import reconstruct_or_tell
-    from loftwright.evidence.flight_log import read_flight_log
-    from loftwright.instruments.wiring import wire
-
-    log = read_flight_log(chosen.path, chosen.options)
-    wires = wire(campaign.avionics).controllers if campaign.avionics else {}
-    source = chosen.entry.source
-    described = source in wires and bool(wires[source].barometer)
-    instrument = (
-        instrument_of(campaign, source)
-        if described and source is not None
-        else assumed_instrument(log)
-    )
-    air = campaign.site.air
-    found = reconstruct_or_tell(
-        log,
-        instrument,
-        pad_temperature=air.temperature.value,
-        pad_pressure=None if air.pressure is None else air.pressure.value,
-        liftoff_s=liftoff_s,
-        pad_temperature_sd=max(air.temperature.sd, LEAST_TEMPERATURE_SD),
-    )
-    return log, found
-
-
 def _scored(
     kept: RecordedFlight,
     found: Reconstruction,
@@ -228,9 +142,8 @@ def _scored(
         return None
     from loftwright.debrief.score import score_forecast
 
-    return score_forecast(
-        forecast, found, kept.record, flight=kept.name, flown=kept.record.flown, clocks=clocks
-    )
+    when = kept.record.flown
+    return score_forecast(forecast, found, kept.record, flight=kept.name, flown=when, clocks=clocks)
 
 
 def _ledger(folder: Path, flight: str) -> tuple[tuple[LedgerLine, ...], tuple[LedgerLine, ...]]:

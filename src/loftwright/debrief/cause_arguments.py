@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.cause_evidence import Evidence, chance_of_words
+from loftwright.debrief.cause_flights import Ensemble, Spoken
 from loftwright.debrief.cause_model import Model
 from loftwright.debrief.cause_people import Said
 from loftwright.debrief.cause_results import Argument
@@ -28,6 +29,7 @@ Floats = NDArray[np.float64]
 ORDERS, BACKGROUND = 20, 24
 MOST = 4  # arguments a side
 LEAST, FAINT = 0.08, 0.02  # of log10 odds: of an argument, and of what makes one up
+BORNE_OUT = float(np.log(1.5))  # between shares of flights, for a sentence to show a difference
 ALIKE = 0.06  # of all flights' ranks on either side: a reading about like the one on record
 
 
@@ -69,25 +71,32 @@ def _log_odds(probability: Floats) -> Floats:
     return np.log10(held / (1.0 - held))
 
 
-def word_weights(
-    said: Sequence[Said], model: Model, truth: dict[str, Floats], flown: int
-) -> Floats:
+def word_weights(said: Sequence[Said], model: Model, flights: Ensemble) -> Floats:
     """Return what each thing that was said adds to the log10 odds of each cause, (said, causes).
 
-    It is compared with nobody having said it, all else that was said standing.
+    It is compared with nobody having said it, all else that was said standing. Every flight
+    counts, also those that the words made so unlikely that nobody recorded them; of what only a
+    record tells (the indicator's sound) those that were recorded.
     """
-    causes = len(model.prior)
+    known = [each for each in said if each.is_known(flights.every.truth)]
+    recorded = Spoken(flights.cause, flights.share, flights.truth)
+    found = np.zeros((len(said), len(model.prior)))
+    for number, each in enumerate(said):
+        pool, told = (flights.every, known) if each in known else (recorded, list(said))
+        rest = [other for other in told if other is not each]
+        with_it, without = (
+            _odds_by_words(some, model, pool, flights.flown) for some in (told, rest)
+        )
+        found[number] = with_it - without
+    return found
 
-    def odds(some: Sequence[Said]) -> Floats:
-        chance = chance_of_words(tuple(some), truth)
-        likely = np.bincount(model.rows.cause, chance, minlength=causes) / flown
-        likely = np.maximum(likely, 0.5 / flown)
-        mass = model.prior * likely
-        return _log_odds(mass / mass.sum())
 
-    everything = odds(said)
-    rest = [odds([*said[:n], *said[n + 1 :]]) for n in range(len(said))]
-    return np.array([everything - each for each in rest]).reshape(len(said), causes)
+def _odds_by_words(said: Sequence[Said], model: Model, pool: Spoken, flown: int) -> Floats:
+    """Return the log10 odds of each cause, (causes,), by words alone."""
+    chance = chance_of_words(tuple(said), pool.truth) * pool.share
+    likely = np.bincount(pool.cause, chance, minlength=len(model.prior)) / flown
+    mass = model.prior * np.maximum(likely, 0.5 / flown)
+    return _log_odds(mass / mass.sum())
 
 
 def arguments(
@@ -137,10 +146,10 @@ def _how_often(cause: int, model: Model, values: Floats, subject: Subject, side:
     """Say how many of the cause's flights show about the same, beside others.
 
     Of the subject's features that one counts that tells most on the ``side`` of the cause (1) or
-    against it (-1); where none does, or what is shown of both is alike, nothing is said.
+    against it (-1); where none does, nothing is said.
     """
     rows, names = model.rows, model.rows.names
-    best, own, rest = 0.0, 1.0, 1.0
+    best, own, rest = BORNE_OUT, 1.0, 1.0
     mine = rows.cause == cause
     mass = model.prior[rows.cause] * rows.weights
     if mass[mine].sum() <= 0.0 or mass[~mine].sum() <= 0.0:
@@ -153,7 +162,7 @@ def _how_often(cause: int, model: Model, values: Floats, subject: Subject, side:
         size = side * float(np.log((share + 0.005) / (other + 0.005)))
         if size > best:
             best, own, rest = size, share, other
-    if best <= 0.0 or _of_hundred(own) == _of_hundred(rest):
+    if best <= BORNE_OUT:
         return ""
     return f"{_of_hundred(own)} flights with this cause do about so, {_of_hundred(rest)} others."
 
@@ -197,4 +206,4 @@ def said_words(said: Said) -> str:
         who = "the payload"
     sense = "heard" if said.heard else "seen"
     happened = f"{who} {past}" if said.happened else f"{who} did not {base}"
-    return f"{happened[:1].upper()}{happened[1:]}, as {sense}; sure to {100 * said.sure:.0f} %."
+    return f"{happened[:1].upper()}{happened[1:]}, as {sense}; sure to {100 * said.sure:.3g} %."

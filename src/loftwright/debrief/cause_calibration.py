@@ -8,7 +8,7 @@ probability was so, how often the true cause stands first, and how often it is i
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -166,9 +166,7 @@ def tellable_causes(kind: Kind, flights: Ensemble, prior: Floats, seed: int) -> 
 def _with(flights: Ensemble, kind: Kind) -> Ensemble:
     """Leave the logs that this kind of evidence does not have."""
     logs = {name: flights.logs[name] for name in kind.logs}
-    return Ensemble(
-        flights.cause, flights.flight, flights.flown, flights.truth, logs, flights.share
-    )
+    return replace(flights, logs=logs)
 
 
 def _only(rows: Rows) -> Rows:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from loftwright.debrief import cause_looks as look
 from loftwright.debrief.cause_records import Layout, Records
 
-__all__ = ["log_features"]
+__all__ = ["ACROSS", "log_features"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

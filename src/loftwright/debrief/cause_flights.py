@@ -20,7 +20,7 @@ from loftwright.rehearsal.recording import Tapes, record_controllers
 from loftwright.rehearsal.run import Flown, Trial, fly_block
 from loftwright.rehearsal.trials import Progress, run_blocks
 
-__all__ = ["Ensemble", "Keep", "fly_causes", "trials_of"]
+__all__ = ["Ensemble", "Keep", "Spoken", "fly_causes", "trials_of"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -34,12 +34,41 @@ Keep = Callable[[Columns], Floats]
 
 
 @dataclass(frozen=True, slots=True)
+class Spoken:
+    """What words can be about, a row a flight: its cause, how much it counts, and the truth."""
+
+    cause: Whole
+    share: Floats
+    truth: Columns
+
+    @classmethod
+    def of(cls, cause: Whole, truth: Columns) -> Spoken:
+        """Take from the truth of some flights what words can be about."""
+        some = {name: values for name, values in truth.items() if _is_spoken_of(name)}
+        return cls(cause, np.ones(len(cause)), some)
+
+    def with_others(self, cause: Whole, share: Floats, truth: Columns) -> Spoken:
+        """Put the flights of others behind these."""
+        return Spoken(
+            np.concatenate([self.cause, cause]),
+            np.concatenate([self.share, share]),
+            {name: np.concatenate([own, truth[name]]) for name, own in self.truth.items()},
+        )
+
+
+def _is_spoken_of(name: str) -> bool:
+    """Tell whether words are about a column of the truth: a moment, or how things went."""
+    return name.endswith("_s") or name in ("good", "canopy_share")
+
+
+@dataclass(frozen=True, slots=True)
 class Ensemble:
     """Flights of all causes, a row a flight that was kept, in the order of cause and flight.
 
     ``flown`` counts the flights of each cause, kept or not; where a cause was flown less often
     each of its flights counts ``share`` times. ``truth`` holds what people could see, ``logs`` by
-    controller the features of its record.
+    controller the features of its record. ``every`` has what could be said of every flight, kept
+    or not.
     """
 
     cause: Whole
@@ -48,6 +77,7 @@ class Ensemble:
     truth: Columns
     logs: Mapping[str, Columns]
     share: Floats
+    every: Spoken
 
     def beside(self, other: Ensemble, first: int) -> Ensemble:
         """Put the flights of other causes beside these; those count from ``first``."""
@@ -62,6 +92,11 @@ class Ensemble:
                 for each, own in self.logs.items()
             },
             np.concatenate([self.share, more]),
+            self.every.with_others(
+                other.every.cause + first,
+                other.every.share * (self.flown / other.flown),
+                other.every.truth,
+            ),
         )
 
 
@@ -134,7 +169,15 @@ def _joined(parts: Sequence[Ensemble]) -> Ensemble:
             for each, features in full.logs.items()
         },
         np.concatenate([part.share for part in parts])[order],
+        _every(parts),
     )
+
+
+def _every(parts: Sequence[Ensemble]) -> Spoken:
+    found = parts[0].every
+    for part in parts[1:]:
+        found = found.with_others(part.every.cause, part.every.share, part.every.truth)
+    return found
 
 
 def _column(parts: Sequence[Columns], name: str) -> Floats:
@@ -155,6 +198,7 @@ def _block(
     cause, flight = (each.ravel() for each in np.indices((len(trials), count)))
     truth = _truth(plan, trials, flown, cause, flight)
     kept = ~truth.pop("scrubbed").astype(bool)
+    every = Spoken.of(cause[kept], {name: values[kept] for name, values in truth.items()})
     chance = np.ones(len(cause)) if keep is None else np.asarray(keep(truth))
     kept &= _luck(plan, trials, first, count) < chance
     cause, flight = cause[kept], flight[kept]
@@ -163,7 +207,7 @@ def _block(
     truth["beep_s"] = np.full(len(cause), np.nan)
     for columns in logs.values():
         truth["beep_s"] = np.fmin(truth["beep_s"], columns.pop("beep_s", np.nan))
-    return Ensemble(cause, flight + first, count, truth, logs, 1.0 / chance[kept])
+    return Ensemble(cause, flight + first, count, truth, logs, 1.0 / chance[kept], every)
 
 
 def _luck(plan: Plan, trials: Sequence[Trial], first: int, count: int) -> Floats:

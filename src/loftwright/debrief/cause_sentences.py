@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from loftwright.debrief.cause_evidence import APART
+from loftwright.debrief.cause_features import ACROSS
 from loftwright.debrief.cause_subjects import Speech, Subject
 
 __all__ = ["words_of"]
@@ -159,7 +160,8 @@ def _climb(own: Values, speech: Speech) -> Said:
     fastest, at = own["fastest climb"], own["fastest climb at"]
     if not _is(fastest):
         return "{record} shows no climb.", None
-    return f"The fastest climb is {speech.show(fastest, 'speed')}, {speech.when(at)}.", at
+    speed = speech.show(fastest, "speed")
+    return f"Over {ACROSS:g} s it climbs at {speed} at the most, {speech.when(at)}.", at
 
 
 def _push_pad(own: Values, _: Speech) -> Said:

@@ -235,7 +235,7 @@ class _Search:
         weights = (
             subjects,
             shapley(model, values, subjects, seed),
-            word_weights(evidence.said, model, ensemble.truth, ensemble.flown),
+            word_weights(evidence.said, model, ensemble),
         )
         place = {n: number for number, n in enumerate(order.tolist())}
         causes = []

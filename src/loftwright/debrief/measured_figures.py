@@ -77,7 +77,7 @@ def measured_figures(
     result are not shown by this record.
     """
     found: dict[str, Estimate] = {}
-    told = () if clocks is None else _of_moments(clocks)
+    told = () if clocks is None else _of_moments(reconstruction, clocks)
     for name, value in (*_of_log(reconstruction), *told, *_of_watches(record)):
         found.setdefault(name, value)
     found |= _of_landings(landing_places(record.landed, pad))
@@ -97,13 +97,18 @@ def _of_log(log: Reconstruction) -> Iterator[tuple[str, Estimate]]:
             continue
         if event.kind in EVENT_FIGURES:
             yield EVENT_FIGURES[event.kind], event.time
-        for names, read in ((HEIGHTS, _height), (CLIMBS, _climb)):
-            at = read(log, event.time) if event.kind in names else None
-            if at is not None:
-                yield names[event.kind], at
+        yield from _on_the_way(log, event.kind, event.time)
     canopy = [each for each in log.descents if each.phase == "under canopy"]
     if canopy:
         yield "canopy_rate_m_s", max(canopy, key=lambda each: each.end_s - each.begin_s).rate_m_s
+
+
+def _on_the_way(log: Reconstruction, kind: str, time: Estimate) -> Iterator[tuple[str, Estimate]]:
+    """Yield where the vehicle was at a moment, and how fast it climbed, as far as that counts."""
+    for names, read in ((HEIGHTS, _height), (CLIMBS, _climb)):
+        at = read(log, time) if kind in names else None
+        if at is not None:
+            yield names[kind], at
 
 
 def _height(log: Reconstruction, at: Estimate) -> Estimate | None:
@@ -132,10 +137,12 @@ def _on_curve(
     return estimate(float(read(at.value)), hypot(float(spread(at.value)), float(moved)))
 
 
-def _of_moments(clocks: Clocks) -> Iterator[tuple[str, Estimate]]:
+def _of_moments(log: Reconstruction, clocks: Clocks) -> Iterator[tuple[str, Estimate]]:
     for moment, name in MOMENT_FIGURES.items():
         if moment in clocks.moments:
-            yield name, clocks.moments[moment]
+            time = clocks.moments[moment]
+            yield name, time
+            yield from _on_the_way(log, moment[0], time)
 
 
 def _of_watches(record: FlightRecord) -> Iterator[tuple[str, Estimate]]:
