@@ -18,7 +18,7 @@ from loftwright.debrief.smoother import Filtered, Reading, filtered, likelihood,
 from loftwright.debrief.weighing import weigh
 from loftwright.physics.atmosphere import GRAVITY
 
-__all__ = ["find_flight", "shake_prior"]
+__all__ = ["BOOST", "find_flight", "shake_prior"]
 
 Floats = NDArray[np.float64]
 
