@@ -186,9 +186,9 @@ def _push_end(seen: Seen) -> FlightEvent | Missing:
     every = seen.found.readings.every
     if every > 0.06 and not _has_push(seen):
         return Missing("water out", f"a reading comes every {every:.2g} s only")
-    time = moment.time - seen.found.shape.liftoff
-    sd = hypot(moment.sd, hypot(WATER_GOES, seen.liftoff_sd))
-    return FlightEvent("water out", normal(time, sd), "where the push begins to fade")
+    lasts = seen.found.moments["push_lasts"]
+    sd = hypot(lasts.sd, WATER_GOES)
+    return FlightEvent("water out", normal(lasts.time, sd), "where the push begins to fade")
 
 
 def _has_push(seen: Seen) -> bool:
