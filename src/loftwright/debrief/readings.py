@@ -116,17 +116,17 @@ def readings_of(
     step = max(_step(height), (instrument.resolution or 0.0) * scale)
     known = instrument.noise * scale
     interval = _interval(log.time_s)
-    runs, repeats = _own_runs(time, height, liftoff)
-    comes = interval if runs < 1.5 else runs * interval
+    lasts, repeats = _own_runs(time, height, liftoff)
+    comes = interval if lasts < 1.5 else lasts * interval
     told = max(instrument.every or 0.0, interval)
     # Coarse steps repeat a value of their own accord.
     late = (
         instrument.every is not None and known > step and repeats >= REPEATS
-        and runs * interval > SELDOM * told
+        and lasts * interval > SELDOM * told
     )  # fmt: skip
     every = instrument.every or comes
     if late:
-        every = comes = max(runs * interval, told)
+        every = comes = max(lasts * interval, told)
     fresh = _is_fresh(time, height, every, interval, step, known)
     if late:
         fresh[1:] = np.diff(height) != 0.0
