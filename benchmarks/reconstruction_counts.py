@@ -13,24 +13,12 @@ __all__ = ["EVENTS", "PHASES", "Count", "Tally", "flagged", "gone_wrong"]
 PHASES = ("push", "coast", "opening", "descent")
 EVENTS = ("liftoff", "water out", "apogee", "canopy open", "touchdown")
 FIVE = 1.6448536
-# What marks a record as one that contradicts itself, or whose instrument failed in flight.
-FAILED = ("dropout", "out of range", "frozen", "repeated")
 FAR = 3.0  # standard deviations
 
 
 def flagged(flight: Any) -> bool:
-    """Whether a reconstruction says of itself that its record is not sound.
-
-    It does where a law is broken, or where readings of the barometer are lost, repeated, frozen or
-    at an end of their range while it is in the air.
-    """
-    down = flight.event("touchdown")
-    end = flight.curve.time[-1] if down is None else down.time.value
-    broken = any(each.agrees is False for each in flight.checks)
-    return broken or any(
-        each.kind in FAILED and each.until_s > 0.0 and each.time_s < end
-        for each in flight.artefacts
-    )
+    """Whether a reconstruction says of itself that its record is not sound."""
+    return bool(flight.unsound)
 
 
 def gone_wrong(rehearsed: Any, flight: Any) -> bool:
