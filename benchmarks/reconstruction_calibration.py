@@ -1,10 +1,11 @@
 """Do the bands of a reconstruction hold what they promise? Many flights, many recorders.
 
-    python benchmarks/reconstruction_calibration.py [--flights N] [--first K] [--write]
+    python benchmarks/reconstruction_calibration.py [--flights N] [--faulty N] [--write]
 
 Each flight is forecast from an example campaign, sensed by its documented board or a variant of it,
-written down by that board's own clock, and reconstructed; the truth is what was flown. ``--write``
-puts the table into docs/physics/reconstruction.md.
+written down by that board's own clock, and reconstructed; the truth is what was flown. In so many
+more flights of each recorder one fault of the library happens, each in turn. ``--write`` puts the
+tables into docs/physics/reconstruction.md.
 """
 
 from __future__ import annotations
@@ -12,7 +13,8 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -20,115 +22,116 @@ from typing import Any
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
+from reconstruction_counts import PHASES, Tally, flagged, gone_wrong
 from reconstruction_flights import RECORDERS, campaigns
 
 from loftwright.debrief.instrument import instrument_of
 from loftwright.debrief.reconstruct import reconstruct
 from loftwright.debrief.rehearsed_log import rehearsed_logs
+from loftwright.errors import ProblemError
+from loftwright.instruments.cases import Happening
+from loftwright.rehearsal.cases import known_happenings
+from loftwright.rehearsal.plan import plan_of
 
 PAGE = Path(__file__).resolve().parents[1] / "docs/physics/reconstruction.md"
-PHASES = ("push", "coast", "opening", "descent")
-FIVE = 1.6448536
+
+
+KINDS = ("nothing fails", "vehicle fails", "instrument fails")
+# Faults of the library that change what the recorder writes down; all others change the flight.
+OF_THE_RECORD = ("sensing", "supply", "assembly")
 
 
 @dataclass
-class Count:
-    """How often a 90 % band held the truth, and how it missed."""
+class Result:
+    """Tallies of all flights: by recorder where nothing fails, by kind, and of flagged records."""
 
-    inside: float = 0.0
-    of: float = 0.0
-    scaled: list[float] = field(default_factory=list)
-
-    def add(self, inside: Any, scaled: Any = ()) -> None:
-        self.inside += float(np.sum(inside))
-        self.of += float(np.size(inside))
-        self.scaled.extend(np.atleast_1d(scaled).tolist())
-
-    @property
-    def share(self) -> float:
-        return 100.0 * self.inside / self.of if self.of else float("nan")
+    recorders: dict[str, Tally] = field(default_factory=dict)
+    kinds: dict[str, Tally] = field(default_factory=lambda: {kind: Tally() for kind in KINDS})
+    sound: Tally = field(default_factory=Tally)  # not flagged, whatever fails
+    faults: dict[str, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
+    kind_of: dict[str, str] = field(default_factory=dict)
+    refused: dict[str, int] = field(default_factory=lambda: dict.fromkeys(KINDS, 0))
 
 
-class Tally:
-    """Counts of one recorder, or of all."""
-
-    def __init__(self) -> None:
-        self.counts: dict[str, Count] = defaultdict(Count)
-        self.apogee: list[float] = []
-        self.naive: list[float] = []
-        self.seconds: list[float] = []
-        self.missing: dict[str, int] = defaultdict(int)
-
-    def take(self, rehearsed: Any, flight: Any, seconds: float) -> None:
-        self.seconds.append(seconds)
-        self._pointwise(rehearsed, flight)
-        self._events(rehearsed, flight)
-        self.naive.append(flight.naive_max_height_m - rehearsed.apogee_m)
-        if flight.apogee is None:
-            return
-        self.apogee.append(flight.apogee.value - rehearsed.apogee_m)
-        self._estimate("apogee", flight.apogee, rehearsed.apogee_m)
-        self._estimate("max climb", flight.max_climb, float(rehearsed.true_climb.max()))
-
-    def _estimate(self, name: str, estimate: Any, truth: float) -> None:
-        inside = estimate.low <= truth <= estimate.high
-        self.counts[name].add(inside, (estimate.value - truth) / max(estimate.sd, 1e-9))
-
-    def _events(self, rehearsed: Any, flight: Any) -> None:
-        log = rehearsed.log
-        start = float(np.interp(0.0, rehearsed.true_time, log.time_s)) - flight.liftoff_s
-        for kind in ("liftoff", "water out", "apogee", "canopy open", "touchdown"):
-            event = flight.event(kind)
-            if event is None:
-                self.missing[kind] += 1
-                continue
-            truth = start if kind == "liftoff" else rehearsed.events[kind]
-            self._estimate(f"time of {kind}", event.time, truth)
-
-    def _pointwise(self, rehearsed: Any, flight: Any) -> None:
-        curve, log = flight.curve, rehearsed.log
-        clock = lambda t: np.interp(t, rehearsed.true_time, log.time_s) - flight.liftoff_s  # noqa: E731
-        events = {name: float(clock(moment)) for name, moment in rehearsed.events.items()}
-        # The same share of moments from every flight, however often it was read.
-        at = np.arange(0.0, events["touchdown"], 0.02)
-        truth_time = log.time_s - flight.liftoff_s
-        opened = events.get("canopy open", events["touchdown"])
-        edges = [events["air out"], opened, opened + 1.0]
-        phase = np.searchsorted(edges, at)
-        for name, true in (("height", rehearsed.true_height), ("climb", rehearsed.true_climb)):
-            truth = np.interp(at, truth_time, true)
-            value = np.interp(at, curve.time, getattr(curve, name))
-            sd = np.interp(at, curve.time, getattr(curve, f"{name}_sd"))
-            inside = np.abs(value - truth) <= FIVE * sd
-            self.counts[name].add(inside)
-            for number, words in enumerate(PHASES):
-                self.counts[f"{name}, {words}"].add(inside[phase == number])
+def run(flights: int, faulty: int, first: int, seed: int, names: tuple[str, ...]) -> Result:
+    result, jobs = Result(), []
+    for number, (name, _) in enumerate(campaigns(names)):
+        result.recorders[name] = Tally()
+        jobs.append((name, number, flights, faulty, first, seed))
+    with ProcessPoolExecutor(2) as pool:
+        for name, taken in zip(result.recorders, pool.map(_recorder, jobs), strict=True):
+            for kind, fault, seconds, rehearsed, flight in taken:
+                _count(result, name, kind, fault, seconds, rehearsed, flight)
+            print(line(name, result.recorders[name]), flush=True)
+    return result
 
 
-def run(flights: int, first: int, seed: int, names: tuple[str, ...]) -> dict[str, Tally]:
-    tallies: dict[str, Tally] = {}
-    whole = Tally()
-    for number, (name, campaign) in enumerate(campaigns(names)):
-        tally = tallies[name] = Tally()
-        instrument = instrument_of(campaign, "board")
-        blind = RECORDERS[name].get("accelerometer", 0) is None
-        if blind:
-            instrument = replace(instrument, push_range=None)
-        air = campaign.site.air
-        begin = first + number * flights  # no two recorders meet the same flights
-        for each in rehearsed_logs(campaign, "board", seed=seed, first=begin, count=flights):
+def _count(
+    result: Result, name: str, kind: str, fault: str, seconds: float, rehearsed: Any, flight: Any
+) -> None:
+    counts = result.faults[fault]
+    counts["flights"] += 1
+    result.kind_of[fault] = kind
+    if flight is None:
+        result.refused[kind] += 1
+        counts["refused"] += 1
+        return
+    result.kinds[kind].take(rehearsed, flight, seconds)
+    is_flagged, wrong = flagged(flight), gone_wrong(rehearsed, flight)
+    counts["flagged"] += is_flagged
+    counts["wrong"] += wrong
+    counts["unflagged wrong"] += wrong and not is_flagged
+    if not is_flagged:
+        result.sound.take(rehearsed, flight, seconds)
+    if kind == KINDS[0]:
+        result.recorders[name].take(rehearsed, flight, seconds)
+
+
+def _recorder(job: tuple[str, int, int, int, int, int]) -> list[Any]:
+    """Fly one recorder: some flights without a fault, and some with one each."""
+    name, number, flights, faulty, first, seed = job
+    campaign = dict(campaigns((name,)))[name]
+    instrument = instrument_of(campaign, "board")
+    blind = RECORDERS[name].get("accelerometer", 0) is None
+    if blind:
+        instrument = replace(instrument, push_range=None)
+    begin = first + number * (flights + faulty)  # no two recorders meet the same flights
+    known = known_happenings(plan_of(campaign, seed))
+    flown = [("", KINDS[0], begin, flights, ())]
+    for k in range(faulty):
+        each = known[(number * faulty + k) % len(known)]
+        kind = KINDS[2] if _is_of_the_record(each) else KINDS[1]
+        flown.append((each.fault.name, kind, begin + flights + k, 1, (each,)))
+    found = []
+    for fault, kind, start, count, happening in flown:
+        logs = rehearsed_logs(
+            campaign, "board", seed=seed, first=start, count=count, happening=happening
+        )
+        for each in logs:
             shown = replace(each, log=replace(each.log, push_m_s2=None)) if blind else each
-            began = time.perf_counter()
-            flight = reconstruct(
-                shown.log, instrument, pad_temperature=air.temperature.value, pad_pressure=None,
-                pad_temperature_sd=air.temperature.sd,
-            )  # fmt: skip
-            seconds = time.perf_counter() - began
-            for each_tally in (tally, whole):
-                each_tally.take(shown, flight, seconds)
-        print(line(name, tally), flush=True)
-    tallies["all"] = whole
-    return tallies
+            seconds, flight = _reconstructed(shown, instrument, campaign)
+            found.append((kind, fault, seconds, shown, flight))
+    return found
+
+
+def _is_of_the_record(each: Happening) -> bool:
+    return each.fault.group in OF_THE_RECORD
+
+
+def _reconstructed(shown: Any, instrument: Any, campaign: Any) -> tuple[float, Any]:
+    """Reconstruct one flight; None where it is refused as none."""
+    air = campaign.site.air.temperature
+    began = time.process_time()
+    try:
+        flight = reconstruct(
+            shown.log, instrument, pad_temperature=air.value, pad_pressure=None,
+            pad_temperature_sd=air.sd,
+        )  # fmt: skip
+    except ProblemError as problem:
+        if problem.problems[0].code != "log-no-liftoff":
+            raise
+        flight = None
+    return time.process_time() - began, flight
 
 
 def line(name: str, tally: Tally) -> str:
@@ -142,33 +145,72 @@ def line(name: str, tally: Tally) -> str:
     )
 
 
-def table(tallies: dict[str, Tally]) -> str:
-    heads = [
-        "height", "climb", "apogee", "max climb", "time of liftoff", "time of water out",
-        "time of apogee", "time of canopy open", "time of touchdown",
-    ]  # fmt: skip
-    rows = ["| recorder | flights | " + " | ".join(heads) + " |"]
-    rows.append("|" + " --- |" * (len(heads) + 2))
-    for name, tally in tallies.items():
-        cells = [f"{tally.counts[h].share:.0f}" if h in tally.counts else "–" for h in heads]
-        rows.append(f"| {name} | {len(tally.seconds)} | " + " | ".join(cells) + " |")
-    rows += ["", "| phase | height | climb |", "| --- | --- | --- |"]
-    whole = tallies["all"]
+HEADS = [
+    "height", "climb", "apogee", "max climb", "time of liftoff", "time of water out",
+    "time of apogee", "time of canopy open", "time of touchdown",
+]  # fmt: skip
+
+
+def table(result: Result) -> str:
+    rows = _rows("recorder, nothing fails", result.recorders)
+    rows += ["", *_rows("all recorders", {**result.kinds, "all that is not flagged": result.sound})]
+    whole = result.sound
+    rows += ["", "| phase, all that is not flagged | height | climb |", "| --- | --- | --- |"]
     for words in PHASES:
         cells = [f"{whole.counts[f'{n}, {words}'].share:.0f}" for n in ("height", "climb")]
         rows.append(f"| {words} | " + " | ".join(cells) + " |")
+    rows += ["", *_kinds(result), "", *_faults(result)]
     heads = [
-        "recorder", "top: median error, m", "95 %", "worst",
-        "largest reading: median error, m", "95 %",
+        "", "top: median error, m", "95 %", "worst", "largest reading: median error, m", "95 %",
     ]  # fmt: skip
     rows += ["", "| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
-    for name, tally in tallies.items():
+    kept = {**result.recorders, **result.kinds, "all that is not flagged": result.sound}
+    for name, tally in kept.items():
         error, naive = np.abs(tally.apogee), np.abs(tally.naive)
         rows.append(
             f"| {name} | {np.median(error):.2f} | {np.quantile(error, 0.95):.2f} | "
             f"{error.max():.2f} | {np.median(naive):.2f} | {np.quantile(naive, 0.95):.2f} |"
         )
     return "\n".join(rows)
+
+
+def _rows(first: str, tallies: dict[str, Tally]) -> list[str]:
+    rows = [f"| {first} | flights | " + " | ".join(HEADS) + " |"]
+    rows.append("|" + " --- |" * (len(HEADS) + 2))
+    for name, tally in tallies.items():
+        cells = [f"{tally.counts[h].share:.0f}" if h in tally.counts else "–" for h in HEADS]
+        rows.append(f"| {name} | {len(tally.seconds)} | " + " | ".join(cells) + " |")
+    return rows
+
+
+def _kinds(result: Result) -> list[str]:
+    """Of each kind of flight: how many are flagged, and how many are wrong and are not."""
+    heads = ["", "flights", "no flight in it", "flagged", "wrong", "wrong and not flagged"]
+    rows = ["| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
+    for kind in KINDS:
+        tally, refused = result.kinds[kind], result.refused[kind]
+        quiet = sum(
+            counts["unflagged wrong"] for name, counts in result.faults.items()
+            if result.kind_of[name] == kind
+        )  # fmt: skip
+        rows.append(
+            f"| {kind} | {len(tally.seconds) + refused} | {refused} | {tally.flagged} | "
+            f"{tally.wrong} | {quiet} |"
+        )
+    return rows
+
+
+def _faults(result: Result) -> list[str]:
+    """Faults of the instrument, one by one."""
+    heads = ["fault of the instrument", "flights", "no flight in it", "flagged", "wrong",
+             "wrong and not flagged"]  # fmt: skip
+    rows = ["| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
+    for name in sorted(result.faults):
+        if result.kind_of[name] == KINDS[2]:
+            each = result.faults[name]
+            cells = [each[k] for k in ("flights", "refused", "flagged", "wrong", "unflagged wrong")]
+            rows.append(f"| {name} | " + " | ".join(map(str, cells)) + " |")
+    return rows
 
 
 def write(text: str) -> None:
@@ -182,17 +224,18 @@ def write(text: str) -> None:
 def main() -> None:
     ask = argparse.ArgumentParser()
     ask.add_argument("--flights", type=int, default=65)
+    ask.add_argument("--faulty", type=int, default=49)
     ask.add_argument("--first", type=int, default=40_000)
     ask.add_argument("--seed", type=int, default=19)
     ask.add_argument("--only", action="append", default=[])
     ask.add_argument("--write", action="store_true")
     told = ask.parse_args()
-    tallies = run(told.flights, told.first, told.seed, tuple(told.only))
-    print(line("all", tallies["all"]))
-    spread = {k: f"{np.std(c.scaled):.2f}" for k, c in tallies["all"].counts.items() if c.scaled}
-    mean = {k: f"{np.mean(c.scaled):+.2f}" for k, c in tallies["all"].counts.items() if c.scaled}
-    print("errors over standard deviations: spread", spread, "mean", mean)
-    text = table(tallies)
+    result = run(told.flights, told.faulty, told.first, told.seed, tuple(told.only))
+    counts = result.kinds[KINDS[0]].counts
+    spread = {k: f"{np.std(c.scaled):.2f}" for k, c in counts.items() if c.scaled}
+    mean = {k: f"{np.mean(c.scaled):+.2f}" for k, c in counts.items() if c.scaled}
+    print("nothing fails: errors over standard deviations: spread", spread, "mean", mean)
+    text = table(result)
     print(text)
     if told.write:
         write(text)

@@ -12,6 +12,9 @@ from loftwright.debrief.instrument import instrument_of
 from loftwright.debrief.reconstruct import reconstruct
 from loftwright.debrief.rehearsed_log import rehearsed_logs
 from loftwright.documents import read_campaign
+from loftwright.errors import ProblemError
+from loftwright.rehearsal.cases import known_happenings
+from loftwright.rehearsal.plan import plan_of
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "sedge-lift-rehearsed"
 FLIGHTS = 10
@@ -19,6 +22,13 @@ KINDS = ("liftoff", "water out", "apogee", "canopy open", "touchdown")
 FIVE = 1.6448536
 # Too few held by chance alone less often than once in ten thousand runs.
 CHANCE = 1e-4
+
+
+# What a failing instrument may do to a record, as far as a record can show it.
+SHOWN = (
+    "sensor frozen", "sensor out of range", "sensor dead", "vent blocked", "samples repeated",
+    "samples dropped",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -75,3 +85,27 @@ def test_the_top_is_known_better_than_its_largest_reading(flown):
     tops = np.array([abs(found.apogee.value - each.apogee_m) for each, found in flown])
     assert np.median(tops) < 0.5
     assert tops.max() < 1.5
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_a_failing_instrument_is_refused_flagged_or_right(name):
+    campaign = read_campaign(EXAMPLE)
+    instrument, air = instrument_of(campaign, "board"), campaign.site.air.temperature
+    happening = [
+        each for each in known_happenings(plan_of(campaign, 4))
+        if each.fault.name == name and each.part.kind != "accelerometer"
+    ]  # fmt: skip
+    flights = rehearsed_logs(campaign, "board", seed=4, first=50, count=2, happening=happening[:1])
+    for each in flights:
+        try:
+            found = reconstruct(
+                each.log, instrument, pad_temperature=air.value, pad_pressure=None,
+                pad_temperature_sd=air.sd,
+            )  # fmt: skip
+        except ProblemError as problem:
+            if problem.problems[0].code != "log-no-liftoff":
+                raise
+            continue
+        top = found.apogee
+        right = top is None or abs(top.value - each.apogee_m) < 4.0 * top.sd
+        assert right or found.unsound

@@ -10,8 +10,8 @@ import pytest
 from debrief.made_up_logs import made_up
 
 from loftwright.debrief.instrument import assumed_instrument
+from loftwright.debrief.unfit import without_unfit
 from loftwright.debrief.unseen import reconstruct_or_tell, shows_nothing
-from loftwright.debrief.usable import usable
 from loftwright.errors import ProblemError
 
 
@@ -66,7 +66,7 @@ def test_a_sensor_that_freezes_in_the_climb_shows_no_top(log):
     found = told(replace(log, pressure_pa=frozen))
     assert found.apogee is None
     assert {"apogee", "touchdown"} <= {each.kind for each in found.missing}
-    assert any("stand still" in each for each in found.notes)
+    assert any(each.kind == "frozen" for each in found.artefacts)
     assert "nan" not in " ".join(each.why for each in found.missing)
 
 
@@ -84,5 +84,7 @@ def test_a_coarse_sensor_counts_throughout(log):
         coarse = replace(log, pressure_pa=np.round(log.pressure_pa, digits))
         late = slice(-len(log.time_s) * 9 // 10, None)  # with little of the pad
         coarse = replace(coarse, time_s=coarse.time_s[late], pressure_pa=coarse.pressure_pa[late])
-        assert np.array_equal(usable(coarse)[0].pressure_pa, coarse.pressure_pa)
-    assert not usable(log)[1]
+        clean, unfit = without_unfit(coarse, assumed_instrument(coarse))
+        assert not unfit
+        assert np.array_equal(clean.pressure_pa, coarse.pressure_pa)
+    assert not without_unfit(log, assumed_instrument(log))[1]

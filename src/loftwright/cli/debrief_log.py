@@ -41,7 +41,8 @@ def debrief_log(
     from loftwright.cli.log_options import read_time
     from loftwright.cli.progress import Progress
     from loftwright.debrief.instrument import assumed_instrument
-    from loftwright.debrief.unseen import reconstruct_or_tell, reconstruct_usable, shows_nothing
+    from loftwright.debrief.reconstruct import reconstruct
+    from loftwright.debrief.unseen import reconstruct_or_tell, shows_nothing
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.report.flight_told import FlightReport, UsedFile
     from loftwright.report.log_stages import log_stays
@@ -55,7 +56,7 @@ def debrief_log(
         progress.finish()
     kelvin, sd = MILD if air is None else (air.value, max(air.sd, 0.5))
     # Of a log that shows something, whoever gave it can say when liftoff is; of another, nobody.
-    found = (reconstruct_or_tell if shows_nothing(log) else reconstruct_usable)(
+    found = (reconstruct_or_tell if shows_nothing(log) else reconstruct)(
         log,
         assumed_instrument(log, air_is_assumed=air is None),
         pad_temperature=kelvin,

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.flight_events import Seen
 from loftwright.debrief.results import Artefact
+from loftwright.debrief.unfit import Unfit
 from loftwright.physics.atmosphere import GRAVITY
 
 __all__ = ["artefacts_of"]
@@ -18,9 +21,11 @@ NEAR = 0.6  # s from an event that explains a spike
 LEAST_PORT = 0.5  # m that pressure of the motion must mislead by to be told
 
 
-def artefacts_of(seen: Seen) -> tuple[Artefact, ...]:
-    """Return the artefacts of a log, in order."""
-    found = [*_strays(seen), *_gaps(seen), *_port(seen), *_saturated(seen)]
+def artefacts_of(seen: Seen, unfit: Sequence[Unfit] = ()) -> tuple[Artefact, ...]:
+    """Return the artefacts of a log, in order; ``unfit`` are rows that did not count at all."""
+    liftoff = seen.found.shape.liftoff
+    found = [*_strays(seen), *_gaps(seen), *_port(seen), *_saturated(seen), *_repeated(seen)]
+    found += [Artefact(u.kind, u.begin - liftoff, u.end - liftoff, 0.0, u.says) for u in unfit]
     return tuple(sorted(found, key=lambda each: each.time_s))
 
 
@@ -48,6 +53,16 @@ def _stray(seen: Seen, rows: NDArray[np.intp]) -> Artefact:
     many = len(rows)
     says = f"{many} reading{'s' if many > 1 else ''} up to {size:+.1f} m off the flight"
     return Artefact(kind, float(time[0]), float(time[-1]), size, says)
+
+
+def _repeated(seen: Seen) -> list[Artefact]:
+    """Values that come more than once while it climbs, where each should be a new one."""
+    comes, told = seen.found.readings.comes, seen.found.readings.told
+    if comes <= told:
+        return []
+    says = f"values repeat: a new one comes every {comes:.2g} s, where {told:.2g} s are said"
+    shape = seen.found.shape
+    return [Artefact("repeated", 0.0, shape.until - shape.liftoff, 0.0, says)]
 
 
 def _gaps(seen: Seen) -> list[Artefact]:

@@ -6,6 +6,7 @@ A path smoothed with its phases held where they are likeliest is too sure of its
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
 from math import exp, sqrt
 from typing import NamedTuple
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.debrief.found import FILL, Found, about_of, settled
-from loftwright.debrief.search import shake_prior
+from loftwright.debrief.search import BOOST, BOOST_COUNTS, shake_prior
 from loftwright.debrief.shape import Moment, Shape
 from loftwright.debrief.smoother import Reading, Smoothed, filtered, likelihood, smoothed
 
@@ -23,10 +24,14 @@ __all__ = ["Blend", "blended"]
 Floats = NDArray[np.float64]
 # Standard deviations of liftoff and of the end of the push, each while the other stays: together
 # they may be further off.
-BOOST_NODES = (-3.2, -1.6, 0.0, 1.6, 3.2)
-SHAKE_NODES = (-1.4, 0.0, 1.4)  # of the logarithm of the push's white jerk
+BOOST_NODES = (-4.5, -2.8, -1.4, 0.0, 1.4, 2.8, 4.5)
+# Of the push's shape, each as likely: shift of the logarithm of its white jerk, and by which factor
+# its acceleration grows, over what is likeliest.
+PUSH_NODES = ((-1.4, 1.0), (1.4, 1.0), (0.0, 0.4), (0.0, 2.0))
+WORTH = 10.0  # in logarithms: what is less likely by as much is not tried any further
 LATER_NODES = (-2.0, -1.3, -0.65, 0.0, 0.65, 1.3, 2.0)  # of opening and touchdown
 BEFORE, AFTER = 1.5, 2.5  # s around an opening that its moment matters in
+FIVE = 1.6448536
 AT_LEAST = 1e-4  # of the weight: less is left out
 
 
@@ -58,6 +63,7 @@ def blended(found: Found) -> Blend:
     boost = _boost_nodes(found)
     port, fastest = _port_of(boost), _fastest_of(boost)
     least = found.readings.every / sqrt(12.0)
+    found.moments["push_lasts"] = _lasting(boost, found.moments["push_end"].sd)
     for name in ("liftoff", "push_end"):
         found.moments[name] = _moment_among(boost, name, found.moments[name], least)
     until = boost[0].path.time[-1] - 1e-9
@@ -112,18 +118,22 @@ def _boost_nodes(found: Found) -> list[_Node]:
     shape = found.shape
     until = shape.until if shape.opening is None else shape.opening
     part = found.reading().between(found.start.time, until)
-    values = []
-    every = list(_around(found, ("liftoff", "push_end"), BOOST_NODES))
-    shakes = [shape.shakes["push"] * exp(shift) for shift in SHAKE_NODES]
-    for moved, shake in product(every, shakes):
-        tried = moved.shaken("push", shake)
-        phases = tried.phases()
-        path = settled(found, phases, found.start, part, 2)
-        about = about_of(path)
-        value = likelihood(phases, found.start, part, about) + shake_prior("push", shake)
-        values.append((value, path, tried))
-    nodes = _weighed(values)
+    tried = [_boost_node(found, each, part) for each in _around(found, BOOST, BOOST_NODES)]
+    least = max(value for value, _, _ in tried) - WORTH
+    likely = [each for value, _, each in tried if value > least]
+    for shape, (shift, factor) in product(likely, PUSH_NODES):
+        other = shape.shaken("push", shape.shakes["push"] * exp(shift))
+        other = replace(other, grows=max(shape.grows * factor, 1.0))
+        tried.append(_boost_node(found, other, part))
+    nodes = _weighed([(BOOST_COUNTS * value, path, each) for value, path, each in tried])
     return [node._replace(path=_filled(found, node, part)) for node in nodes]
+
+
+def _boost_node(found: Found, shape: Shape, part: Reading) -> tuple[float, Smoothed, Shape]:
+    phases = shape.phases()
+    path = settled(found, phases, found.start, part, 2)
+    value = likelihood(phases, found.start, part, about_of(path))
+    return value + shake_prior("push", shape.shakes["push"]), path, shape
 
 
 def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment, least: float) -> Moment:
@@ -136,6 +146,14 @@ def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment, least: float
     stretch = sd / alone.sd
     low, high = (middle + stretch * (bound - alone.time) for bound in (alone.low, alone.high))
     return Moment(middle, sd, low, high)
+
+
+def _lasting(nodes: Sequence[_Node], alone: float) -> Moment:
+    """How long the push lasts: better known than when it ends, for liftoff moves with it."""
+    each = [(node.weight, node.shape.push_end - node.shape.liftoff, 0.0) for node in nodes]
+    lasts, among = _spread_of(each)
+    sd = max(among, alone)
+    return Moment(lasts, sd, lasts - FIVE * sd, lasts + FIVE * sd)
 
 
 def _filled(found: Found, node: _Node, part: Reading) -> Smoothed:

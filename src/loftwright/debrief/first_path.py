@@ -192,7 +192,7 @@ def _rough_opening(found: Found, top: float) -> None:
     shape = found.shape
     down = shape.until + 1.0 if shape.touchdown is None else shape.touchdown
     free = max(shape.push_end + 0.2, top - 1.0)
-    boost = [each for each in shape.phases() if each.name in ("pad", "push", "tail")]
+    boost = [each for each in shape.phases() if each.name in ("pad", "push", "air")]
     coast = next(each for each in shape.phases() if each.name == "coast")
     phases = [
         *boost,

@@ -176,9 +176,7 @@ def _liftoff(seen: Seen) -> FlightEvent | Missing:
     return FlightEvent("liftoff", time, "where the readings leave their rest")
 
 
-# s from water out to where the push is seen to give way to the coast: air alone pushes for a while
-# (judgement, from forecasts of bottles of a litre or two).
-AIR_PUSHES = (0.03, 0.09)
+WATER_GOES = 0.01  # s, over which water out and a push that fades may differ (judgement)
 
 
 def _push_end(seen: Seen) -> FlightEvent | Missing:
@@ -188,13 +186,9 @@ def _push_end(seen: Seen) -> FlightEvent | Missing:
     every = seen.found.readings.every
     if every > 0.06 and not _has_push(seen):
         return Missing("water out", f"a reading comes every {every:.2g} s only")
-    early, late = AIR_PUSHES
-    air, spread = 0.5 * (early + late), (late - early) / sqrt(12.0)
-    time = moment.time - seen.found.shape.liftoff - air
-    sd = hypot(moment.sd, hypot(spread, seen.liftoff_sd))
-    return FlightEvent(
-        "water out", normal(time, sd), "a little before the push gives way to the coast"
-    )
+    lasts = seen.found.moments["push_lasts"]
+    sd = hypot(lasts.sd, WATER_GOES)
+    return FlightEvent("water out", normal(lasts.time, sd), "where the push begins to fade")
 
 
 def _has_push(seen: Seen) -> bool:

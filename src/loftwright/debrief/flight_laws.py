@@ -17,6 +17,10 @@ __all__ = ["laws_checked"]
 # Beyond this many standard deviations a record and a law are in conflict.
 CONFLICT = 3.0
 LEAST_COAST = 0.5  # s
+SOON, LATER = 0.25, (0.4, 1.0)  # s after the fastest, whose slowing is held against each other
+SLOW = 15.0  # m/s: drag hardly counts below
+TURNING = 1.0  # s around the top, where it hardly moves
+HANGS_BELOW, HANGS_FOR, HIGH = 0.5, 2.0, 5.0  # m/s, s, m: no canopy carries a bottle so (judgement)
 
 
 def laws_checked(flight: Reconstruction, moved: float = 0.0) -> Reconstruction:
@@ -26,6 +30,7 @@ def laws_checked(flight: Reconstruction, moved: float = 0.0) -> Reconstruction:
     ``moved`` (m) is by how much pressure moved on the pad before liftoff, as a height.
     """
     checks = [*_stopwatch(flight), *_coast(flight), *_energy(flight), *_ground(flight)]
+    checks += [*_square(flight), *_hanging(flight)]
     checks += _pad(moved)
     return replace(flight, checks=tuple(checks))
 
@@ -141,3 +146,52 @@ def _ground(flight: Reconstruction) -> Iterator[LawCheck]:
     if not agrees:
         words += ": a slope, a tree, or pressure that crept or leaked into the bay"
     yield LawCheck("back on the ground", agrees, words)
+
+
+def _square(flight: Reconstruction) -> Iterator[LawCheck]:
+    """Drag goes with the square of the climb: the first of the coast is slowed as what follows."""
+    name = "drag goes with the square of the climb"
+    curve, top = flight.curve, flight.apogee_time
+    begin = float(curve.time[int(np.argmax(curve.climb))]) + 0.05
+    if top is None or top.value - begin < LATER[1] + LEAST_COAST:
+        return
+    first, middle, next_one, last = (
+        _at(flight, begin + after, "climb") for after in (0.0, SOON, *LATER)
+    )
+    gain = (middle.value + first.value) / 2.0
+    later = (next_one.value + last.value) / 2.0
+    if later < SLOW:
+        return
+    slowed = (first.value - middle.value) / SOON
+    drag = max((next_one.value - last.value) / (LATER[1] - LATER[0]) - GRAVITY, 0.0)
+    most = GRAVITY + drag * (gain / later) ** 2
+    sd = hypot(first.sd, middle.sd) / SOON
+    sd = hypot(sd, hypot(next_one.sd, last.sd) / (LATER[1] - LATER[0]) * (gain / later) ** 2)
+    agrees = slowed <= 1.5 * most + CONFLICT * sd
+    words = (
+        f"after its fastest it slows by {slowed:.0f} m/s², where its drag later gives {most:.0f}"
+    )
+    if not agrees:
+        words += ": its largest climb is none of the flight"
+    yield LawCheck(name, agrees, words)
+
+
+def _hanging(flight: Reconstruction) -> Iterator[LawCheck]:
+    """What is in the air falls: a height that stays, far over the pad, is not of a flight."""
+    curve, top = flight.curve, flight.apogee_time
+    after = curve.time > (curve.time[0] if top is None else top.value + TURNING)
+    still = after & (np.abs(curve.climb) < HANGS_BELOW) & (curve.height > HIGH)
+    down = flight.event("touchdown")
+    if down is not None:
+        still &= curve.time < down.time.value
+    rows = np.flatnonzero(still)
+    groups = np.split(rows, np.flatnonzero(np.diff(rows) > 1) + 1) if rows.size else []
+    for group in groups:
+        first, last = float(curve.time[group[0]]), float(curve.time[group[-1]])
+        if last - first > HANGS_FOR:
+            says = (
+                f"from {first:.1f} s to {last:.1f} s it reads {curve.height[group[0]]:.0f} m and "
+                "does not fall: it hangs in a tree, its vents are blocked, or the sensor is stuck"
+            )
+            yield LawCheck("what is in the air falls", False, says)
+            return

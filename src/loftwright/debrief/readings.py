@@ -28,6 +28,8 @@ WILD = 8.0  # times the spread of rest: no reading at rest
 LATELY = 1.0  # s
 MOVED = 1.5  # m that weather does not move a reading by within half a minute (judgement)
 PASSING = 4.0  # equal readings in a row that are still a passage (judgement)
+SELDOM, REPEATS = 1.1, 3  # times as long as said, and repeated values, that are no chance
+CLIMBING = (0.2, 1.7)  # s after liftoff, in which no two values are alike
 STALE_BELOW = 3.0  # noise over steps from which equal neighbours are no chance
 
 
@@ -67,6 +69,8 @@ class Readings:
     rest: Rest
     raw_height: Floats  # (rows,) m, of every row of the log
     notes: tuple[str, ...]
+    comes: float = 0.0  # s, from new value to new value as the record shows it ...
+    told: float = 0.0  # ... and as it was said to be; both 0 where nothing was
 
     def reading(self, creeps: Floats, push_variance: Floats, keep: Flags) -> Reading:
         """Return those that ``keep`` says, as the smoother takes them."""
@@ -112,10 +116,24 @@ def readings_of(
     step = max(_step(height), (instrument.resolution or 0.0) * scale)
     known = instrument.noise * scale
     interval = _interval(log.time_s)
-    every = instrument.every or _own_interval(time, height, liftoff, interval)
+    lasts, repeats = _own_runs(time, height, liftoff)
+    comes = interval if lasts < 1.5 else lasts * interval
+    told = max(instrument.every or 0.0, interval)
+    # Coarse steps repeat a value of their own accord.
+    late = (
+        instrument.every is not None and known > step and repeats >= REPEATS
+        and lasts * interval > SELDOM * told
+    )  # fmt: skip
+    every = instrument.every or comes
+    if late:
+        every = comes = max(lasts * interval, told)
     fresh = _is_fresh(time, height, every, interval, step, known)
+    if late:
+        fresh[1:] = np.diff(height) != 0.0
     time, height, row = time[fresh], height[fresh], row[fresh]
-    share, missed = _share(instrument, time, every, interval)
+    share, missed = _share(instrument, time, told if late else every, interval)
+    if late:  # a filter that got no new value has not moved on
+        missed = np.ones(len(time))
     undone, factor = _undo_filter(height, share, missed)
     steps = step / sqrt(12.0) * np.sqrt(1.0 + (1.0 - share) ** 2) / share
     notes: tuple[str, ...] = ()
@@ -137,8 +155,9 @@ def readings_of(
     moved = _moved(time, undone, liftoff, max(noise, step))
     rest = Rest(level, count, noise, step, *_push_at_rest(time, push, liftoff), moved)
     return Readings(
-        time, undone, variance, steps**2 * runs, push, row, max(every, interval), rest, raw, notes
-    )
+        time, undone, variance, steps**2 * runs, push, row, max(every, interval), rest, raw, notes,
+        comes if late else 0.0, told if late else 0.0,
+    )  # fmt: skip
 
 
 def _spread(values: Floats) -> float:
@@ -170,14 +189,14 @@ def _step(height: Floats) -> float:
     return float(np.quantile(steps, 0.05)) if steps.size else 0.0
 
 
-def _own_interval(time: Floats, height: Floats, liftoff: float, interval: float) -> float:
-    """Time from one new value to the next [s], where rows repeat values while it climbs."""
-    fast = height[(time > liftoff + 0.2) & (time < liftoff + 1.7)]
+def _own_runs(time: Floats, height: Floats, liftoff: float) -> tuple[float, int]:
+    """Rows from one new value to the next, while it climbs, and how many repeat the last."""
+    early, last = CLIMBING
+    fast = height[(time > liftoff + early) & (time < liftoff + last)]
     if fast.size < 6:
-        return interval
+        return 1.0, 0
     changes = int((np.diff(fast) != 0.0).sum())
-    runs = (fast.size - 1) / max(changes, 1)
-    return interval if runs < 1.5 else runs * interval
+    return (fast.size - 1) / max(changes, 1), fast.size - 1 - changes
 
 
 def _is_fresh(

@@ -16,15 +16,19 @@ from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.readings import Readings, readings_of
 from loftwright.debrief.results import Curve, Reconstruction
 from loftwright.debrief.search import find_flight
+from loftwright.debrief.unfit import without_unfit
+from loftwright.errors import ProblemError
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.evidence.log_problems import log_problem
 from loftwright.physics.atmosphere import GRAVITY
-from loftwright.rehearsal.recorded import pressure_truth
+from loftwright.rehearsal.recorded import heights_over, port_pressure, pressure_truth
 
 __all__ = ["reconstruct"]
 
 Floats = NDArray[np.float64]
 REST = 30.0  # s before liftoff that count
 LONGEST = 1800.0  # s after liftoff that count: nothing hangs in the air for longer
+THRUST, THRUST_FOR = 3.0 * GRAVITY, 0.06  # m/s2 over the rest, and s: a push (judgement)
 PAD_TEMPERATURE_SD = 2.0  # K, of a thermometer in somebody's hand (common practice, no source)
 
 
@@ -66,11 +70,11 @@ def reconstruct(
     phases where the readings are likeliest; readings that stray weigh less (Huber 1964). All from
     memory. See docs/physics/reconstruction.md.
     """
-    told = pressure_truth(log, liftoff_s=liftoff_s, pad_temperature=pad_temperature)
-    about = told.liftoff_s
+    fit, unfit = without_unfit(log, instrument)
+    about = _liftoff(fit, liftoff_s, pad_temperature)
     window = (about - REST, about + LONGEST)
     readings = readings_of(
-        log, instrument, liftoff=about, pad_temperature=pad_temperature, window=window
+        fit, instrument, liftoff=about, pad_temperature=pad_temperature, window=window
     )
     found = find_flight(readings, instrument, about, float(log.time_s[0]))
     relative = pad_temperature_sd / pad_temperature
@@ -79,7 +83,8 @@ def reconstruct(
     seen = Seen(found, blend, _curve(found, blend, instrument, relative), log, relative)
     events, missing = events_of(seen)
     descents = descents_of(seen)
-    naive = int(np.nanargmax(readings.raw_height))
+    raw = heights_over(port_pressure(log, pad_temperature), readings.rest.pressure, pad_temperature)
+    naive = int(np.nanargmax(raw))
     apogee, apogee_time = seen.apogee(), seen.apogee_time()
     liftoff = found.shape.liftoff
     draft = Reconstruction(
@@ -88,21 +93,50 @@ def reconstruct(
         liftoff_s=liftoff,
         curve=seen.curve,
         raw_time=log.time_s - liftoff,
-        raw_height=readings.raw_height,
+        raw_height=raw,
         used=_used(log, found),
         events=events,
         missing=missing,
-        artefacts=artefacts_of(seen),
+        artefacts=artefacts_of(seen, unfit),
         descents=descents,
         apogee=apogee,
         apogee_time=apogee_time,
         max_climb=seen.max_climb(),
-        naive_max_height_m=float(readings.raw_height[naive]),
+        naive_max_height_m=float(raw[naive]),
         naive_max_time_s=float(log.time_s[naive]) - liftoff,
         notes=(*readings.notes, *_pad_notes(readings, log, pad_pressure), *seen.notes()),
         assumed=instrument.assumed,
     )
     return laws_checked(draft, readings.rest.moved)
+
+
+def _liftoff(log: FlightLog, told: float | None, pad_temperature: float) -> float:
+    """Return about when first motion is [s], by the log's clock."""
+    try:
+        found = pressure_truth(log, liftoff_s=told, pad_temperature=pad_temperature)
+    except ProblemError as problem:
+        pushed = _pushed_at(log)
+        if problem.problems[0].code != "log-no-liftoff" or pushed is None:
+            raise
+        why = (
+            f"it is pushed at {pushed:.2f} s, but the pressure does not fall as in a climb: vents "
+            "are blocked, or the barometer is dead or frozen"
+        )
+        raise log_problem("log-no-liftoff", file=log.name, why=why) from None
+    return found.liftoff_s
+
+
+def _pushed_at(log: FlightLog) -> float | None:
+    """Return when an accelerometer first feels a push that lasts [s]."""
+    if log.push_m_s2 is None:
+        return None
+    rest = float(np.nanmedian(log.push_m_s2))
+    hard = np.flatnonzero(np.abs(log.push_m_s2 - rest) > THRUST)
+    groups = np.split(hard, np.flatnonzero(np.diff(hard) > 1) + 1) if hard.size else []
+    for group in groups:
+        if log.time_s[group[-1]] - log.time_s[group[0]] >= THRUST_FOR:
+            return float(log.time_s[group[0]])
+    return None
 
 
 def _curve(found: Found, blend: Blend, instrument: Instrument, relative: float) -> Curve:

@@ -117,6 +117,8 @@ def _lying(values: Floats, rest: Whole, down: NDArray[np.bool_]) -> Floats:
     if not rest.size:
         return values[:0]
     end = values[down][-20:] if down.any() else values[-1:]
+    if not np.isfinite(end).any() or np.ptp(end[np.isfinite(end)]) == 0.0:
+        return np.full(rest.size, end[-1])  # a sensor that is dead or stuck stays so
     return np.asarray(values[rest] - np.nanmean(values[rest]) + np.nanmean(end))
 
 

@@ -19,6 +19,7 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+FAILED = ("dropout", "out of range", "frozen", "repeated")  # artefacts of a barometer that fails
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +127,23 @@ class Reconstruction:
     checks: tuple[LawCheck, ...] = ()
     notes: tuple[str, ...] = ()
     assumed: tuple[str, ...] = field(default_factory=tuple)  # of the instrument, in words
+
+    @property
+    def unsound(self) -> tuple[str, ...]:
+        """Why the record is not to be relied on, in words; empty where nothing speaks against it.
+
+        A law is broken, or readings of the barometer are lost, repeated, frozen or at an end of
+        their range while it is in the air.
+        """
+        down = self.event("touchdown")
+        end = float(self.curve.time[-1]) if down is None else down.time.value
+        broken = [each.says for each in self.checks if each.agrees is False]
+        failed = [
+            each.says
+            for each in self.artefacts
+            if each.kind in FAILED and each.until_s > 0.0 and each.time_s < end
+        ]
+        return (*broken, *failed)
 
     def event(self, kind: str) -> FlightEvent | None:
         """Return the event called ``kind``, None where the record does not show it."""

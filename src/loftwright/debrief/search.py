@@ -18,7 +18,7 @@ from loftwright.debrief.smoother import Filtered, Reading, filtered, likelihood,
 from loftwright.debrief.weighing import weigh
 from loftwright.physics.atmosphere import GRAVITY
 
-__all__ = ["find_flight", "shake_prior"]
+__all__ = ["BOOST", "BOOST_COUNTS", "find_flight", "shake_prior"]
 
 Floats = NDArray[np.float64]
 
@@ -27,8 +27,11 @@ SHAKE_PRIOR = 2.0  # standard deviation of the logarithm of a phase's white jerk
 NOISE_PRIOR = 0.3  # and of that of the noise in flight over that at rest
 STEPS = (2.0, 0.7, 0.25)  # in logarithms, of the search for either
 FASTEST_SETTLING = 8.0  # 1/s
-# Of each moment: how far it may be from where it was first seen, and how long it matters, s.
 BOOST = ("liftoff", "push_end")
+# No push is as smooth as its model: neighbouring readings are off alike, and count as fewer for
+# when it begins and ends (judgement, from forecasts).
+BOOST_COUNTS = 0.85
+# Of each moment: how far it may be from where it was first seen, and how long it matters, s.
 REACH = {"liftoff": 0.25, "push_end": 0.4, "opening": 1.0, "touchdown": 2.0}
 AFTER = {"liftoff": 1.0, "push_end": 1.0, "opening": 1.5, "touchdown": 3.0}
 
@@ -80,7 +83,8 @@ def _place(found: Found, name: str, reading: Reading, done: Filtered, wide: bool
         times = np.linspace(middle - reach, middle + reach, 25)
         times = _allowed(shape, name, times)
         values = _likelihoods(found, name, times, reading, done)
-        moment = moment_of(times.tolist(), values)
+        counts = BOOST_COUNTS if name in BOOST else 1.0
+        moment = moment_of(times.tolist(), [counts * value for value in values])
         middle = float(times[int(np.argmax(values))])
         reach = min(reach, max(6.0 * moment.sd, 0.3 * every, 0.005))
     assert moment is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import log, sqrt
 from typing import Any
 
 import numpy as np
@@ -20,14 +20,22 @@ NEVER = 1e9  # s
 
 # White jerk of each phase before the record has said its own [m2/s5]: about the square of what an
 # acceleration changes by over the time in which it does. Of "ground" it is m2/s (judgement).
-SHAKES = {"push": 3e5, "coast": 60.0, "opening": 3e3, "descent": 20.0, "ground": 1e-4}
+SHAKES = {"push": 3e5, "coast": 10.0, "opening": 1e3, "descent": 0.2, "ground": 1e-4}
 # How the acceleration begins that a phase has beyond its own [m/s2]: mean, standard deviation.
 PUSH_BEGINS = (130.0, 130.0)
-COAST_BEGINS = (-8.0, 30.0)  # of drag, beyond gravity, and of what air still pushes
-TAIL_LASTS = 0.08  # s in which what air still pushes dies away ...
-TAIL_SHAKE = 0.1  # ... with this share of the push's own white jerk
+COAST_BEGINS = (-10.0, 12.0)  # of drag, beyond gravity
+# While water goes out, what is pushed gets lighter faster than pressure falls, and a tube is left
+# behind: the acceleration grows two or three times (judgement, from forecasts).
+PUSH_GROWS = 3.0
+# Then air alone pushes, and dies away within this share of the time that water took: both times go
+# with the volume over the area of the nozzle (judgement, from forecasts) ...
+AIR_FADES = 0.18
+AIR_LASTS = 3.0  # ... so many times as long it is felt
+AIR_SHAKE = 0.3  # its white jerk, of the push's own
 OPENING_BEGINS = (-9.0, 4.0)  # still falling: a canopy takes its time to fill
 DESCENT_FADES = 2.0  # 1/s, of swinging
+# What still changes a steady fall is wind that changes with the height: for seconds, not tenths.
+WANDERS = 0.4  # 1/s (judgement, from forecasts)
 OPENING_LASTS = 0.8  # s
 SETTLING_LASTS = 1.2  # s, in which it swings less and less
 
@@ -37,7 +45,8 @@ class Shape:
     """The moments between phases, by the log's clock; None where the record shows none.
 
     ``shakes`` gives the white jerk of each phase; ``until`` is where the record ends or is cut;
-    ``settles`` (1/s) is how fast the descent finds back to its steady rate.
+    ``settles`` (1/s) is how fast the descent finds back to its steady rate, and ``grows`` by which
+    factor acceleration does while water goes out.
     """
 
     liftoff: float
@@ -47,20 +56,22 @@ class Shape:
     until: float
     shakes: dict[str, float]
     settles: float = DESCENT_FADES
+    grows: float = PUSH_GROWS
 
     def phases(self) -> list[Phase]:
         """Return the phases, from the pad to the end of the record."""
         shake = self.shakes
+        lasts = max(self.push_end - self.liftoff, 0.01)
+        fades = AIR_FADES * lasts
         down = self.until + 1.0 if self.touchdown is None else self.touchdown
         open_at = down if self.opening is None else min(self.opening, down)
         found = [
             Phase("pad", self.liftoff, 0.0, rests=True),
-            Phase("push", self.push_end, shake["push"], anew=PUSH_BEGINS),
-            Phase(
-                "tail", min(self.push_end + TAIL_LASTS, open_at), TAIL_SHAKE * shake["push"],
-                -GRAVITY, anew=COAST_BEGINS, drags=True,
-            ),
-            Phase("coast", open_at, shake["coast"], -GRAVITY, drags=True),
+            Phase("push", self.push_end, shake["push"], decay=-log(self.grows) / lasts,
+                  anew=PUSH_BEGINS),
+            Phase("air", min(self.push_end + AIR_LASTS * fades, open_at),
+                  AIR_SHAKE * shake["push"], decay=1.0 / fades),
+            Phase("coast", open_at, shake["coast"], -GRAVITY, anew=COAST_BEGINS, drags=True),
         ]  # fmt: skip
         if self.opening is not None:
             full = min(open_at + OPENING_LASTS, down)
@@ -69,7 +80,7 @@ class Shape:
             found += [
                 Phase("opening", full, shake["opening"], 0.0, DESCENT_FADES, anew=OPENING_BEGINS),
                 Phase("settling", calm, between, 0.0, self.settles),
-                Phase("descent", down, shake["descent"], 0.0, self.settles),
+                Phase("descent", down, shake["descent"], 0.0, WANDERS),
             ]
         if self.touchdown is not None:
             found.append(Phase("ground", NEVER, shake["ground"], rests=True))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,11 +9,10 @@ import numpy as np
 from loftwright.debrief.instrument import Instrument
 from loftwright.debrief.reconstruct import reconstruct
 from loftwright.debrief.results import Curve, LawCheck, Missing, Reconstruction
-from loftwright.debrief.usable import usable
 from loftwright.errors import ProblemError
 from loftwright.evidence.flight_log import FlightLog
 
-__all__ = ["reconstruct_or_tell", "reconstruct_usable", "shows_nothing"]
+__all__ = ["reconstruct_or_tell", "shows_nothing"]
 
 LEAST = 10  # readings that a flight could be seen in
 NOT_SEEN = "log-no-liftoff"
@@ -28,16 +26,6 @@ def shows_nothing(log: FlightLog) -> bool:
     return len(known) < LEAST or bool(np.all(known == known[0]))
 
 
-def reconstruct_usable(log: FlightLog, instrument: Instrument, **about: Any) -> Reconstruction:
-    """Reconstruct a flight from the readings of a sensor that worked; see `usable`.
-
-    Takes what `reconstruct` takes, and raises what it raises.
-    """
-    good, notes = usable(log)
-    found = reconstruct(good, instrument, **about)
-    return replace(found, notes=(*found.notes, *notes)) if notes else found
-
-
 def reconstruct_or_tell(log: FlightLog, instrument: Instrument, **about: Any) -> Reconstruction:
     """Reconstruct a flight; where its log shows none, return one of which nothing is known.
 
@@ -49,7 +37,7 @@ def reconstruct_or_tell(log: FlightLog, instrument: Instrument, **about: Any) ->
     if shows_nothing(log):
         return _unseen(log, instrument)
     try:
-        return reconstruct_usable(log, instrument, **about)
+        return reconstruct(log, instrument, **about)
     except ProblemError as error:
         if about.get("liftoff_s") is not None or error.problems[0].code != NOT_SEEN:
             raise

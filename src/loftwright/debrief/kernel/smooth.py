@@ -28,7 +28,7 @@ def _matrix(dt, kind, beta, f):
         f[HEIGHT, CLIMB] = dt
         f[HEIGHT, EXTRA] = 0.5 * dt * dt
         f[CLIMB, EXTRA] = dt
-        if decay > 1e-4:
+        if abs(decay) > 1e-4:
             left = exp(-decay)
             f[EXTRA, EXTRA] = left
             f[CLIMB, EXTRA] = (1.0 - left) / beta
