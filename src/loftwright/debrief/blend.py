@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
-from math import exp, sqrt
+from math import exp, hypot, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -32,6 +32,7 @@ WORTH = 10.0  # in logarithms: what is less likely by as much is not tried any f
 LATER_NODES = (-2.0, -1.3, -0.65, 0.0, 0.65, 1.3, 2.0)  # of opening and touchdown
 BEFORE, AFTER = 1.5, 2.5  # s around an opening that its moment matters in
 FIVE = 1.6448536
+STARTS = 0.003  # s, over which a seal lets go or the water is out (judgement)
 AT_LEAST = 1e-4  # of the weight: less is left out
 
 
@@ -142,7 +143,7 @@ def _moment_among(nodes: Sequence[_Node], name: str, alone: Moment, least: float
     middle, among = _spread_of(each)
     # Between two nodes it is as uncertain as it is while the other stays, and never better known
     # than that it lies between two readings.
-    sd = max(among, alone.sd, least)
+    sd = hypot(max(among, alone.sd, least), STARTS)
     stretch = sd / alone.sd
     low, high = (middle + stretch * (bound - alone.time) for bound in (alone.low, alone.high))
     return Moment(middle, sd, low, high)

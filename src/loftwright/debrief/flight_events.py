@@ -120,11 +120,14 @@ class Seen:
         drift = self.found.instrument.clock_drift * time
         return normal(time, hypot(sd, hypot(drift, self.liftoff_sd)))
 
-    def of(self, moment: Moment) -> Estimate:
-        """Return a moment between phases as a time from first motion [s]."""
+    def of(self, moment: Moment, beside: float = 0.0) -> Estimate:
+        """Return a moment between phases as a time from first motion [s].
+
+        ``beside`` (s) is what the moment itself leaves uncertain, beside its place in the record.
+        """
         time = moment.time - self.found.shape.liftoff
         drift = self.found.instrument.clock_drift * time
-        more = hypot(drift, self.liftoff_sd)
+        more = hypot(drift, self.liftoff_sd, beside)
         sd = hypot(moment.sd, more)
         low, high = moment.low - moment.time, moment.high - moment.time
         return Estimate(time, sd, time - hypot(low, FIVE * more), time + hypot(high, FIVE * more))
@@ -176,7 +179,8 @@ def _liftoff(seen: Seen) -> FlightEvent | Missing:
     return FlightEvent("liftoff", time, "where the readings leave their rest")
 
 
-WATER_GOES = 0.01  # s, over which water out and a push that fades may differ (judgement)
+LANDS = 0.06  # s, over which what comes down touches and lies still (judgement)
+WATER_GOES = 0.006  # s, over which water out and a push that fades may differ (judgement)
 
 
 def _push_end(seen: Seen) -> FlightEvent | Missing:
@@ -234,7 +238,7 @@ def _touchdown(seen: Seen) -> FlightEvent | Missing:
         end = seen.curve.time[-1]
         height = seen.curve.height[-1]
         return Missing("touchdown", f"the record ends after {end:.1f} s at {height:.0f} m")
-    time = seen.of(moment)
+    time = seen.of(moment, LANDS)
     return FlightEvent("touchdown", time, "where the height stays as it is")
 
 
