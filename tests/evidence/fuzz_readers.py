@@ -10,7 +10,6 @@ makes it again.
 from __future__ import annotations
 
 import random
-import resource
 import sys
 import tempfile
 import time
@@ -267,6 +266,8 @@ def main() -> int:
     start = time.perf_counter()
     outcomes = run(count, seed)
     seconds = time.perf_counter() - start
+    import resource  # a run of its own is for systems that have it
+
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"{count:,} inputs of seed {seed} in {seconds:.0f} s, {memory:.0f} MB at most")
     for outcome, times in outcomes.most_common():
