@@ -223,8 +223,8 @@ def write(text: str) -> None:
 
 def main() -> None:
     ask = argparse.ArgumentParser()
-    ask.add_argument("--flights", type=int, default=65)
-    ask.add_argument("--faulty", type=int, default=49)
+    ask.add_argument("--flights", type=int, default=40)
+    ask.add_argument("--faulty", type=int, default=25)
     ask.add_argument("--first", type=int, default=40_000)
     ask.add_argument("--seed", type=int, default=19)
     ask.add_argument("--only", action="append", default=[])
