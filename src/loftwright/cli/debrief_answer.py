@@ -77,6 +77,7 @@ def debrief_answer(report: FlightReport) -> dict[str, Any]:
             }
             for each in (*found.events, *report.told)
         ],
+        "unsound": found.unsound,
         "missing": [{"kind": each.kind, "why": each.why} for each in found.missing],
         "descents": [
             {

@@ -216,13 +216,13 @@ def between(cause: Cause) -> str:
 
 
 def _doubtful(found: Reconstruction) -> bool:
-    return any(each.agrees is False for each in found.checks)
+    return bool(found.unsound)
 
 
 def _trust(found: Reconstruction, system: str) -> Iterator[str]:
-    failed = [each for each in found.checks if each.agrees is False]
-    for each in failed:
-        yield sentence(each.says, system)
+    failed = found.unsound
+    for says in failed:
+        yield sentence(says, system)
     agreed = sum(each.agrees is True for each in found.checks)
     if agreed and not failed:
         laws = {1: "the one law", 2: "both laws"}.get(agreed, f"all {agreed} laws")

@@ -14,6 +14,7 @@ from loftwright.rehearsal.results import Stay
 from loftwright.report.estimates import moment, plus_minus
 from loftwright.report.expectation import due
 from loftwright.report.flight_told import Expected, FlightReport
+from loftwright.report.left_out import left_out
 from loftwright.report.log_stages import NO_RECORD
 from loftwright.report.people_rows import surely_not
 from loftwright.report.quantities import amount, unit_of
@@ -128,7 +129,7 @@ def _top(found: Reconstruction, system: str) -> Iterator[Note]:
 def _misled(found: Reconstruction, part: tuple[float, float], system: str) -> Iterator[Note]:
     """Say where each artefact is and by how much it would mislead, on the flight itself."""
     unit = unit_of("height", system)
-    for each in found.artefacts:
+    for each in left_out(found.artefacts):
         middle = 0.5 * (each.time_s + each.until_s)
         if not part[0] <= middle <= part[1] or not found.curve.time.size:
             continue
@@ -244,7 +245,9 @@ def _described(found: Reconstruction, expected: Expected | None, system: str) ->
         else f"Greatest height {plus_minus(found.apogee.value, found.apogee.sd, 'height', system)}."
     )
     told = "; ".join(event_words(each) for each in found.events)
-    left = "".join(f" Left out: {sentence(each.says, system)}" for each in found.artefacts)
+    left = "".join(
+        f" Left out: {sentence(each.says, system)}" for each in left_out(found.artefacts)
+    )
     band = " The band is the forecast, 5 to 95 %." if expected and expected.band else ""
     return f"Height, climb and acceleration as recorded. {top} {told}.{left}{band}"
 

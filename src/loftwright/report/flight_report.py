@@ -27,6 +27,7 @@ from loftwright.report.flight_rows import (
 from loftwright.report.flight_told import FlightReport
 from loftwright.report.found_places import found_drawn, found_rows
 from loftwright.report.ground import key_of
+from loftwright.report.left_out import left_out
 from loftwright.report.page import all_widths, environment
 from loftwright.report.people_rows import seen_sentences, sighted_rows
 from loftwright.report.readout import readout_json
@@ -113,7 +114,7 @@ def _told(report: FlightReport) -> dict[str, Any]:
         "events": event_rows(report),
         "artefacts": [
             (each.kind, moment(each.time_s), sentence(each.says, system))
-            for each in found.artefacts
+            for each in left_out(found.artefacts)
         ],
         "descents": descent_rows(report),
         "checks": [(each.agrees, each.name, sentence(each.says, system)) for each in found.checks],

@@ -12,6 +12,7 @@ from loftwright.report.flight_answer import flight_answer
 from loftwright.report.flight_report import named, several_clocks
 from loftwright.report.flight_rows import bias_sentences, event_rows
 from loftwright.report.flight_told import FlightReport
+from loftwright.report.left_out import left_out
 from loftwright.report.said_units import sentence
 from loftwright.report.score_words import (
     BIAS_HEADS,
@@ -93,7 +94,7 @@ def _causes(report: FlightReport, out: TextIO) -> None:
 
 
 def _left_out(report: FlightReport, out: TextIO) -> None:
-    found = report.reconstruction.artefacts
+    found = left_out(report.reconstruction.artefacts)
     if found:
         print_text("\nLeft out of the log", out)
         print_lines([f"{each.kind}: {sentence(each.says, report.units)}" for each in found], out)
