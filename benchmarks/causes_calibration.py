@@ -20,11 +20,11 @@ from pathlib import Path
 
 import numpy as np
 
-from loftwright.debrief.cause_calibration import Judged, Kind, judge_causes, reliability
-from loftwright.debrief.cause_flights import Ensemble, fly_causes, trials_of
-from loftwright.debrief.cause_people import Measured
-from loftwright.debrief.cause_records import Layout
-from loftwright.debrief.causes import priors_of
+from loftwright.debrief.causes.calibration import Judged, Kind, judge_causes, reliability
+from loftwright.debrief.causes.find import priors_of
+from loftwright.debrief.causes.flights import Ensemble, fly_causes, trials_of
+from loftwright.debrief.causes.people import Measured
+from loftwright.debrief.causes.records import Layout
 from loftwright.documents import read_campaign
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.rehearsal.cases import known_happenings

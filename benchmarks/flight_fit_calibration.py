@@ -24,8 +24,8 @@ sys.path.insert(0, str(ROOT / "tests" / "debrief"))
 
 from flown_flights import FlownFlight, flown_flights, mended  # noqa: E402
 
-from loftwright.debrief.flight_fit import fit_observed  # noqa: E402
-from loftwright.debrief.flight_observed import observe  # noqa: E402
+from loftwright.debrief.fitting.fit import fit_observed  # noqa: E402
+from loftwright.debrief.fitting.observed import observe  # noqa: E402
 
 PAGE = ROOT / "docs" / "physics" / "flight-fit.md"
 MARKS = ("<!-- calibration -->", "<!-- end of calibration -->")

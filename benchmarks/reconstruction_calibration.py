@@ -25,9 +25,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from reconstruction_counts import PHASES, Tally, flagged, gone_wrong
 from reconstruction_flights import RECORDERS, campaigns
 
-from loftwright.debrief.instrument import instrument_of
-from loftwright.debrief.reconstruct import reconstruct
-from loftwright.debrief.rehearsed_log import rehearsed_logs
+from loftwright.debrief.reconstruction.instrument import instrument_of
+from loftwright.debrief.reconstruction.reconstruct import reconstruct
+from loftwright.debrief.reconstruction.rehearsed_log import rehearsed_logs
 from loftwright.errors import ProblemError
 from loftwright.instruments.cases import Happening
 from loftwright.rehearsal.cases import known_happenings

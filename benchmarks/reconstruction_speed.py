@@ -15,8 +15,8 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
 from debrief.made_up_logs import PAD, WARM, made_up
 
-from loftwright.debrief.instrument import assumed_instrument
-from loftwright.debrief.reconstruct import reconstruct
+from loftwright.debrief.reconstruction.instrument import assumed_instrument
+from loftwright.debrief.reconstruction.reconstruct import reconstruct
 
 ROWS, AT = 10_000_000, 6_000_000
 

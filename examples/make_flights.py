@@ -24,7 +24,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.kept_forecast import keep_forecast
+from loftwright.debrief.scoring.kept_forecast import keep_forecast
 from loftwright.debrief.synthetic import SyntheticRecord, log_text, synthetic_log
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.reading import read_campaign

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
-from loftwright.debrief.flight_doubt import MEDIAN_SCALE, SPREAD, smooth_error, vent_error
-from loftwright.debrief.flight_observed import FitInput
+from loftwright.debrief.fitting.doubt import MEDIAN_SCALE, SPREAD, smooth_error, vent_error
+from loftwright.debrief.fitting.observed import FitInput
 from loftwright.documents import read_campaign
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord

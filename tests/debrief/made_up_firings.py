@@ -9,9 +9,9 @@ import numpy as np
 from debrief.stand_simulator import simulate
 from numpy.typing import NDArray
 
-from loftwright.debrief.firing_features import FEATURES, simulated_features
-from loftwright.debrief.firing_posterior import scatter_of
-from loftwright.debrief.firing_prior import OFFSETS, Prior
+from loftwright.debrief.firings.features import FEATURES, simulated_features
+from loftwright.debrief.firings.posterior import scatter_of
+from loftwright.debrief.firings.prior import OFFSETS, Prior
 from loftwright.evidence.thrust import Measure, MeasuredFiring
 
 VALUES = {

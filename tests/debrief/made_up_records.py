@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from loftwright.debrief.measured_figures import estimate
 from loftwright.debrief.results import Curve, Descent, FlightEvent, Reconstruction
+from loftwright.debrief.scoring.measured_figures import estimate
 from loftwright.documents.flight_record import FlightRecord
 
 GRAVITY = 9.81

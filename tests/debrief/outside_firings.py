@@ -9,9 +9,9 @@ import numpy as np
 from debrief.six_firings import SOURCE, six_stored, stored
 from outside import READ, OutsideCheck, absolute, register
 
-from loftwright.debrief.firing_engine import fit_campaign
-from loftwright.debrief.firing_features import FEATURES, observed
-from loftwright.debrief.firing_fit import FiringFit, Prediction
+from loftwright.debrief.firings.engine import fit_campaign
+from loftwright.debrief.firings.features import FEATURES, observed
+from loftwright.debrief.firings.fit import FiringFit, Prediction
 from loftwright.documents import read_campaign
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "stand-bottle"

@@ -9,10 +9,10 @@ from outside import COMPUTED, MEMORY, OutsideCheck, absolute, register, relative
 from scipy.special import gamma, kv, ndtr
 from scipy.stats import foldnorm, multivariate_normal
 
-from loftwright.debrief.flight_doubt import LENGTH, doubt_of, smooth_error
-from loftwright.debrief.flight_posterior import near, sample_posterior, settle
-from loftwright.debrief.flight_prior import FieldPrior
-from loftwright.debrief.flight_summary import overlap
+from loftwright.debrief.fitting.doubt import LENGTH, doubt_of, smooth_error
+from loftwright.debrief.fitting.posterior import near, sample_posterior, settle
+from loftwright.debrief.fitting.prior import FieldPrior
+from loftwright.debrief.fitting.summary import overlap
 from loftwright.debrief.results import Estimate
 
 

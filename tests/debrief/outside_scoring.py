@@ -8,8 +8,8 @@ from math import cos, pi, sin, sqrt
 import numpy as np
 from outside import COMPUTED, MEMORY, READ, OutsideCheck, absolute, register
 
-from loftwright.debrief.crps import crps
-from loftwright.debrief.propagation import correlation_of, covariance_of, propagate
+from loftwright.debrief.scoring.crps import crps
+from loftwright.debrief.scoring.propagation import correlation_of, covariance_of, propagate
 from loftwright.physics.scoring import crps_of_normal
 from loftwright.physics.validation import (
     comparison_error,

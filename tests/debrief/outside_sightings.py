@@ -8,9 +8,9 @@ from math import degrees, hypot, radians
 import numpy as np
 from outside import COMPUTED, READ, OutsideCheck, absolute, register
 
-from loftwright.debrief.clock_solver import solve_clocks
-from loftwright.debrief.landing_places import Pad, landing_place
-from loftwright.debrief.sightings import sighted
+from loftwright.debrief.clocks.sightings import sighted
+from loftwright.debrief.clocks.solver import solve_clocks
+from loftwright.debrief.scoring.landing_places import Pad, landing_place
 from loftwright.documents.flight_record import FlightRecord, Landed, Sighting, Station
 from loftwright.physics.geodesy import (
     geocentric,

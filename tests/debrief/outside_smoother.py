@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 from outside import COMPUTED, OutsideCheck, absolute, register
 
-from loftwright.debrief.smoother import (
+from loftwright.debrief.reconstruction.smoother import (
     About,
     Phase,
     Reading,

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from loftwright.debrief.firing_features import SimulatedFiring
+from loftwright.debrief.firings.features import SimulatedFiring
 
 GAS_CONSTANT = 287.05
 WATER = 999.1  # kg/m3 at 15 degC

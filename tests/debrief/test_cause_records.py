@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from debrief.made_up_failures import campaign_folder, plan_in, trial_of
 
-from loftwright.debrief.cause_features import log_features
-from loftwright.debrief.cause_flights import fly_causes
-from loftwright.debrief.cause_records import layout_of, records_of_log
+from loftwright.debrief.causes.features import log_features
+from loftwright.debrief.causes.flights import fly_causes
+from loftwright.debrief.causes.records import layout_of, records_of_log
 from loftwright.debrief.synthetic import flight_log_of, synthetic_log
 from loftwright.rehearsal.run import Trial
 

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from loftwright.debrief.cause_alike import pair_error
-from loftwright.debrief.cause_calibration import reliability
-from loftwright.debrief.cause_model import Rows, fit_model
-from loftwright.debrief.cause_people import Measured, Said
-from loftwright.debrief.forest import Bins, grow_forest
+from loftwright.debrief.causes.alike import pair_error
+from loftwright.debrief.causes.calibration import reliability
+from loftwright.debrief.causes.forest import Bins, grow_forest
+from loftwright.debrief.causes.model import Rows, fit_model
+from loftwright.debrief.causes.people import Measured, Said
 
 COUNT = 600
 AWAY = 2.0  # standard deviations between two normals
@@ -91,7 +91,7 @@ def test_a_forest_does_not_depend_on_threads(monkeypatch):
         return forest(bins)
 
     many = shares()
-    monkeypatch.setattr("loftwright.debrief.forest.processors", lambda: 1)
+    monkeypatch.setattr("loftwright.debrief.causes.forest.processors", lambda: 1)
     np.testing.assert_array_equal(many, shares())
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from debrief.made_up_failures import campaign_folder, failure, plan_in, saw, trial_of
 
-from loftwright.debrief.causes import MISMEASURED, find_causes, priors_of
+from loftwright.debrief.causes.find import MISMEASURED, find_causes, priors_of
 from loftwright.debrief.synthetic import flight_log_of, synthetic_log
 from loftwright.documents.fields import Quantity
 from loftwright.documents.flight_record import Conditions, FlightRecord

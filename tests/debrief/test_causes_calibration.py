@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from debrief.made_up_failures import campaign_folder, failure, plan_in
 
-from loftwright.debrief.cause_calibration import Kind, judge_causes, reliability
-from loftwright.debrief.cause_flights import fly_causes, trials_of
-from loftwright.debrief.cause_records import layout_of
-from loftwright.debrief.causes import priors_of
+from loftwright.debrief.causes.calibration import Kind, judge_causes, reliability
+from loftwright.debrief.causes.find import priors_of
+from loftwright.debrief.causes.flights import fly_causes, trials_of
+from loftwright.debrief.causes.records import layout_of
 from loftwright.rehearsal.cases import known_happenings
 
 FLIGHTS = 50

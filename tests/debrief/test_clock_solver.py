@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loftwright.debrief.clock_results import ClockPrior, Telling
-from loftwright.debrief.clock_solver import solve_clocks
+from loftwright.debrief.clocks.results import ClockPrior, Telling
+from loftwright.debrief.clocks.solver import solve_clocks
 
 MOMENTS = {"liftoff": 0.0, "beep": -3.0, "release": 2.6, "apogee": 4.1, "touchdown": 25.0}
 LOOSE = ClockPrior(1e-2)

@@ -7,8 +7,8 @@ from math import hypot, sqrt
 import pytest
 from debrief.made_up_records import reconstruction, record
 
-from loftwright.debrief.clocks import clocks_of, moment_of, tellings_of
-from loftwright.debrief.stopwatch_checks import stopwatch_checks
+from loftwright.debrief.clocks.clocks import clocks_of, moment_of, tellings_of
+from loftwright.debrief.clocks.stopwatch_checks import stopwatch_checks
 from loftwright.documents.flight_record import (
     Conditions,
     FlightEvidence,

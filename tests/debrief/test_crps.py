@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 from scipy.special import ndtr
 
-from loftwright.debrief.crps import crps, rank
+from loftwright.debrief.scoring.crps import crps, rank
 from loftwright.physics.scoring import crps_of_normal, mean_distance, normal_share
 
 FIGURES = st.floats(-50.0, 50.0)

@@ -12,7 +12,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from loftwright.debrief.kept_forecast import read_kept_forecast
+from loftwright.debrief.scoring.kept_forecast import read_kept_forecast
 from loftwright.documents.reading import read_campaign
 from loftwright.evidence.flight_log import read_flight_log
 from loftwright.evidence.recorded_flight import flights_of, read_recorded_flight

@@ -12,11 +12,11 @@ from debrief.stand_simulator import simulate
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loftwright.debrief.firing_band import draw_firings, firing_band, thrust_band
-from loftwright.debrief.firing_engine import simulator
-from loftwright.debrief.firing_features import FEATURES, SimulatedFiring, simulated_features
-from loftwright.debrief.firing_fit import FiringFit, fit_firings
-from loftwright.debrief.firing_prior import BREAKTHROUGH, FLOW, VELOCITY, WATER
+from loftwright.debrief.firings.band import draw_firings, firing_band, thrust_band
+from loftwright.debrief.firings.engine import simulator
+from loftwright.debrief.firings.features import FEATURES, SimulatedFiring, simulated_features
+from loftwright.debrief.firings.fit import FiringFit, fit_firings
+from loftwright.debrief.firings.prior import BREAKTHROUGH, FLOW, VELOCITY, WATER
 from loftwright.documents import flatten, read_campaign
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "stand-bottle"

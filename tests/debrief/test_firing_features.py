@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from debrief.made_up_firings import MEASURED_SDS, RAMP_SD, known_firing
 
-from loftwright.debrief.firing_features import (
+from loftwright.debrief.firings.features import (
     SimulatedFiring,
     observed,
     simulated_features,

@@ -12,10 +12,10 @@ from debrief.made_up_firings import MEASURED_SDS, SDS, VALUES, World, firing, kn
 from debrief.stand_simulator import simulate
 
 from loftwright.debrief.emulator import Emulator
-from loftwright.debrief.firing_engine import fit_campaign, simulator
-from loftwright.debrief.firing_features import FEATURES, observed
-from loftwright.debrief.firing_fit import FiringFit, emulate, fit_firings
-from loftwright.debrief.firing_prior import BREAKTHROUGH, FLOW, PRESSURE, VELOCITY, WATER, Prior
+from loftwright.debrief.firings.engine import fit_campaign, simulator
+from loftwright.debrief.firings.features import FEATURES, observed
+from loftwright.debrief.firings.fit import FiringFit, emulate, fit_firings
+from loftwright.debrief.firings.prior import BREAKTHROUGH, FLOW, PRESSURE, VELOCITY, WATER, Prior
 from loftwright.documents import flatten, read_campaign
 from loftwright.errors import ProblemError
 from loftwright.evidence.record import read_firing_record

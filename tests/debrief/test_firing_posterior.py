@@ -10,10 +10,10 @@ from debrief.made_up_firings import MEASURED_SDS, SDS, VALUES, known_firing
 from debrief.stand_simulator import simulate
 from scipy.stats import multivariate_normal, truncnorm
 
-from loftwright.debrief.firing_features import Observed, observed, simulated_features
-from loftwright.debrief.firing_fit import emulate
-from loftwright.debrief.firing_posterior import Posterior, fill_covariance, scatter_of
-from loftwright.debrief.firing_prior import (
+from loftwright.debrief.firings.features import Observed, observed, simulated_features
+from loftwright.debrief.firings.fit import emulate
+from loftwright.debrief.firings.posterior import Posterior, fill_covariance, scatter_of
+from loftwright.debrief.firings.prior import (
     LEAST_DOUBT,
     OFFSETS,
     PRESSURE,

@@ -11,11 +11,11 @@ import pytest
 from debrief.made_up_firings import SDS, VALUES, known_firing
 from debrief.stand_simulator import simulate
 
-from loftwright.debrief.firing_features import observed
-from loftwright.debrief.firing_fit import FiringFit, fit_firings
-from loftwright.debrief.firing_prior import Prior
-from loftwright.debrief.firing_words import fill_notes, provenance_comment, write_back, written
-from loftwright.debrief.firing_write import write_fit
+from loftwright.debrief.firings.features import observed
+from loftwright.debrief.firings.fit import FiringFit, fit_firings
+from loftwright.debrief.firings.prior import Prior
+from loftwright.debrief.firings.words import fill_notes, provenance_comment, write_back, written
+from loftwright.debrief.firings.write import write_fit
 from loftwright.documents import read_campaign
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "stand-bottle"

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from debrief.flown_flights import FlownFlight, as_log, flown_flights, mended
 
-from loftwright.debrief.flight_fit import Fitting, fit_flights, fit_observed
-from loftwright.debrief.flight_joint import MOTION_LATE, is_of_the_day
-from loftwright.debrief.flight_model import FlightModel
-from loftwright.debrief.flight_observed import FitInput, observe
+from loftwright.debrief.fitting.fit import Fitting, fit_flights, fit_observed
+from loftwright.debrief.fitting.joint import MOTION_LATE, is_of_the_day
+from loftwright.debrief.fitting.model import FlightModel
+from loftwright.debrief.fitting.observed import FitInput, observe
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord, Landed, Saw, Stopwatch
 from loftwright.errors import ProblemError

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loftwright.debrief.flight_doubt import SCALES, doubt_of, scale_weights, smooth_error
-from loftwright.debrief.flight_posterior import (
+from loftwright.debrief.fitting.doubt import SCALES, doubt_of, scale_weights, smooth_error
+from loftwright.debrief.fitting.posterior import (
     Posterior,
     informed_directions,
     near,

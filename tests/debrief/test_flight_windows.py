@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loftwright.debrief.flight_prior import FieldPrior
-from loftwright.debrief.flight_windows import (
+from loftwright.debrief.fitting.prior import FieldPrior
+from loftwright.debrief.fitting.windows import (
     SPIKE,
     ascent_of,
     descent_of,

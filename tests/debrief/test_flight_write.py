@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from loftwright.debrief.fit_results import FlightFit, Informed
-from loftwright.debrief.flight_write import used_before, write_flight_fit, writes
+from loftwright.debrief.fitting.results import FlightFit, Informed
+from loftwright.debrief.fitting.write import used_before, write_flight_fit, writes
 from loftwright.debrief.results import Estimate
 from loftwright.documents import Campaign, read_campaign
 from loftwright.errors import ProblemError

@@ -12,15 +12,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loftwright.debrief.crps import rank
-from loftwright.debrief.kept_flights import (
+from loftwright.debrief.scoring.crps import rank
+from loftwright.debrief.scoring.kept_flights import (
     DOCUMENTS,
     PROGRAMS,
     fly_kept,
     programs_fly,
     vehicle_figures,
 )
-from loftwright.debrief.kept_forecast import FILE, keep_forecast, read_kept_forecast
+from loftwright.debrief.scoring.kept_forecast import FILE, keep_forecast, read_kept_forecast
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.flight.forecast import forecast
@@ -197,7 +197,7 @@ def test_flights_of_the_same_model_are_forecast_as_they_should_be(campaign, kept
 
 
 def test_a_whole_file_of_the_wrong_shape_is_refused(copy, monkeypatch):
-    from loftwright.debrief import kept_forecast
+    from loftwright.debrief.scoring import kept_forecast
 
     body = json.loads(copy.read_text(encoding="utf-8"))
     del body["sha256"]

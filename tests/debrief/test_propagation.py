@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from loftwright.debrief.propagation import correlation_of, covariance_of, propagate
+from loftwright.debrief.scoring.propagation import correlation_of, covariance_of, propagate
 
 FACTORS = arrays(float, (3, 3), elements=st.floats(-2.0, 2.0))
 

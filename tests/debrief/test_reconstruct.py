@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from debrief.made_up_logs import WARM, made_up
 
-from loftwright.debrief.instrument import Instrument, assumed_instrument
-from loftwright.debrief.joint import best_of
-from loftwright.debrief.reconstruct import reconstruct
+from loftwright.debrief.reconstruction.instrument import Instrument, assumed_instrument
+from loftwright.debrief.reconstruction.joint import best_of
+from loftwright.debrief.reconstruction.reconstruct import reconstruct
 from loftwright.errors import ProblemError
 from loftwright.units import Quantity
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from loftwright.debrief.instrument import instrument_of
-from loftwright.debrief.reconstruct import reconstruct
-from loftwright.debrief.rehearsed_log import rehearsed_logs
+from loftwright.debrief.reconstruction.instrument import instrument_of
+from loftwright.debrief.reconstruction.reconstruct import reconstruct
+from loftwright.debrief.reconstruction.rehearsed_log import rehearsed_logs
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.rehearsal.cases import known_happenings

@@ -12,13 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from loftwright.debrief.bias import mean_interval, model_bias
-from loftwright.debrief.clocks import clocks_of
-from loftwright.debrief.kept_forecast import KeptForecast
-from loftwright.debrief.landing_places import Pad
-from loftwright.debrief.measured_figures import estimate, measured_figures
-from loftwright.debrief.score import made_before, score_figure, score_forecast
-from loftwright.debrief.score_results import ForecastScore
+from loftwright.debrief.clocks.clocks import clocks_of
+from loftwright.debrief.scoring.bias import mean_interval, model_bias
+from loftwright.debrief.scoring.kept_forecast import KeptForecast
+from loftwright.debrief.scoring.landing_places import Pad
+from loftwright.debrief.scoring.measured_figures import estimate, measured_figures
+from loftwright.debrief.scoring.results import ForecastScore
+from loftwright.debrief.scoring.score import made_before, score_figure, score_forecast
 from loftwright.documents.flight_record import Landed, Saw, Stopwatch
 from loftwright.rehearsal.chances import clopper_pearson
 from loftwright.units import Quantity

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from loftwright.debrief.clocks import clocks_of
-from loftwright.debrief.landing_places import Pad
-from loftwright.debrief.sighting_fit import fit_places
-from loftwright.debrief.sighting_groups import eyes_of, groups_of
-from loftwright.debrief.sightings import height_checks, sighted
+from loftwright.debrief.clocks.clocks import clocks_of
+from loftwright.debrief.clocks.sighting_fit import fit_places
+from loftwright.debrief.clocks.sighting_groups import eyes_of, groups_of
+from loftwright.debrief.clocks.sightings import height_checks, sighted
+from loftwright.debrief.scoring.landing_places import Pad
 from loftwright.documents.flight_record import Landed, Saw, Sighting, Station
 from loftwright.physics.sighting import bearing_and_elevation
 from loftwright.units import Quantity

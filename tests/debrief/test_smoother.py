@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loftwright.debrief.smoother import (
+from loftwright.debrief.reconstruction.smoother import (
     About,
     Phase,
     Reading,

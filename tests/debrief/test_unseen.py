@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from debrief.made_up_logs import made_up
 
-from loftwright.debrief.instrument import assumed_instrument
-from loftwright.debrief.unfit import without_unfit
-from loftwright.debrief.unseen import reconstruct_or_tell, shows_nothing
+from loftwright.debrief.reconstruction.instrument import assumed_instrument
+from loftwright.debrief.reconstruction.unfit import without_unfit
+from loftwright.debrief.reconstruction.unseen import reconstruct_or_tell, shows_nothing
 from loftwright.errors import ProblemError
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from report import synthetic
 
-from loftwright.debrief.cause_results import Argument, Cause, Causes, Telling
-from loftwright.debrief.clock_results import Clocks, SolvedClock, Told, Untied
-from loftwright.debrief.clock_results import Telling as ClockTelling
-from loftwright.debrief.fit_results import FlightFit, Informed
-from loftwright.debrief.landing_places import LandingPlace
+from loftwright.debrief.causes.results import Argument, Cause, Causes, Telling
+from loftwright.debrief.clocks.results import Clocks, SolvedClock, Told, Untied
+from loftwright.debrief.clocks.results import Telling as ClockTelling
+from loftwright.debrief.clocks.sighting_results import SightedPosition
+from loftwright.debrief.fitting.results import FlightFit, Informed
 from loftwright.debrief.results import (
     Artefact,
     Curve,
@@ -20,8 +20,8 @@ from loftwright.debrief.results import (
     Missing,
     Reconstruction,
 )
-from loftwright.debrief.score_results import FigureScore, ForecastScore, ModelBias
-from loftwright.debrief.sighting_results import SightedPosition
+from loftwright.debrief.scoring.landing_places import LandingPlace
+from loftwright.debrief.scoring.results import FigureScore, ForecastScore, ModelBias
 from loftwright.documents.flight_record import (
     Conditions,
     FlightRecord,

@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from loftwright.debrief.cause_calibration import reliability
-from loftwright.debrief.cause_results import Argument, Cause, Causes, Telling
+from loftwright.debrief.causes.calibration import reliability
+from loftwright.debrief.causes.results import Argument, Cause, Causes, Telling
 from loftwright.report.cause_terminal import print_causes
 from loftwright.report.cause_words import cause_answer, chance_of, name_of, shown_causes
 from loftwright.report.reliability import draw_reliability

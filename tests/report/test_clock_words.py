@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from loftwright.debrief.clock_results import ClockPrior, Telling
-from loftwright.debrief.clock_solver import solve_clocks
+from loftwright.debrief.clocks.results import ClockPrior, Telling
+from loftwright.debrief.clocks.sighting_results import SightedPosition
+from loftwright.debrief.clocks.solver import solve_clocks
 from loftwright.debrief.results import Estimate
-from loftwright.debrief.sighting_results import SightedPosition
 from loftwright.report.clock_words import clock_lines, sight_lines
 
 

@@ -14,9 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report import flown, synthetic
 
-from loftwright.debrief.crps import rank
-from loftwright.debrief.kept_forecast import read_kept_forecast
 from loftwright.debrief.results import Missing
+from loftwright.debrief.scoring.crps import rank
+from loftwright.debrief.scoring.kept_forecast import read_kept_forecast
 from loftwright.documents.flight_record import MOMENTS, FlightRecord, Saw
 from loftwright.evidence.flight_log import FlightLog, Mark, read_flight_log
 from loftwright.evidence.recorded_flight import read_recorded_flight

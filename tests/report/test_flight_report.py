@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from report import flown, synthetic
 from report.test_page import read
 
-from loftwright.debrief.cause_results import Cause
+from loftwright.debrief.causes.results import Cause
 from loftwright.debrief.results import FlightEvent, LawCheck, Missing
 from loftwright.documents.flight_record import FlightRecord, Saw
 from loftwright.report.cautions import CAUTIONS

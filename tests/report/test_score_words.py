@@ -8,9 +8,9 @@ from math import inf
 import numpy as np
 import pytest
 
-from loftwright.debrief.measured_figures import FIGURES, estimate
-from loftwright.debrief.score import score_figure
-from loftwright.debrief.score_results import ForecastScore, ModelBias
+from loftwright.debrief.scoring.measured_figures import FIGURES, estimate
+from loftwright.debrief.scoring.results import ForecastScore, ModelBias
+from loftwright.debrief.scoring.score import score_figure
 from loftwright.report.score_words import (
     BIAS_HEADS,
     SCORE_HEADS,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from loftwright.debrief.clock_solver import solve_clocks
-from loftwright.debrief.sightings import sighted
+from loftwright.debrief.clocks.sightings import sighted
+from loftwright.debrief.clocks.solver import solve_clocks
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.documents.reading import read_text
 from loftwright.report.clock_words import sight_lines

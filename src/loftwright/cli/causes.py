@@ -13,7 +13,7 @@ from loftwright.cli.telling import tell_result
 if TYPE_CHECKING:
     from typing import Any
 
-    from loftwright.debrief.cause_results import Argument, Cause, Causes
+    from loftwright.debrief.causes.results import Argument, Cause, Causes
     from loftwright.evidence.recorded_flight import RecordedFlight
 
 __all__ = ["command"]

@@ -8,7 +8,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from loftwright.debrief.cause_results import Causes
+    from loftwright.debrief.causes.results import Causes
     from loftwright.debrief.results import Estimate, Reconstruction
     from loftwright.report.flight_told import FlightReport
 

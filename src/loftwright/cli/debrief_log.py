@@ -40,9 +40,9 @@ def debrief_log(
     """
     from loftwright.cli.log_options import read_time
     from loftwright.cli.progress import Progress
-    from loftwright.debrief.instrument import assumed_instrument
-    from loftwright.debrief.reconstruct import reconstruct
-    from loftwright.debrief.unseen import reconstruct_or_tell, shows_nothing
+    from loftwright.debrief.reconstruction.instrument import assumed_instrument
+    from loftwright.debrief.reconstruction.reconstruct import reconstruct
+    from loftwright.debrief.reconstruction.unseen import reconstruct_or_tell, shows_nothing
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.report.flight_told import FlightReport, UsedFile
     from loftwright.report.log_stages import log_stays

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from loftwright.debrief.clock_results import Clocks
-    from loftwright.debrief.kept_forecast import KeptForecast
+    from loftwright.debrief.clocks.results import Clocks
     from loftwright.debrief.results import Reconstruction
-    from loftwright.debrief.score_results import ForecastScore
+    from loftwright.debrief.scoring.kept_forecast import KeptForecast
+    from loftwright.debrief.scoring.results import ForecastScore
     from loftwright.documents import Campaign
     from loftwright.evidence.flight_log import FlightLog
     from loftwright.evidence.recorded_flight import RecordedFlight
@@ -56,8 +56,8 @@ def debrief(
     Raises ``ProblemError`` where there is no such log, or one that cannot be read.
     """
     from loftwright.debrief.flown import flown_campaign
-    from loftwright.debrief.kept_forecast import read_kept_forecast
     from loftwright.debrief.kept_logs import reconstruct_kept
+    from loftwright.debrief.scoring.kept_forecast import read_kept_forecast
     from loftwright.report.flight_assembly import flight_report
 
     campaign = flown_campaign(kept)
@@ -88,7 +88,7 @@ def _steps(kept: RecordedFlight, log: FlightLog, found: Reconstruction) -> Itera
     """Say what helps where a log shows no flight."""
     from math import isfinite
 
-    from loftwright.debrief.unseen import shows_nothing
+    from loftwright.debrief.reconstruction.unseen import shows_nothing
 
     if isfinite(found.liftoff_s):
         return
@@ -113,7 +113,7 @@ def over_campaign(folder: Path, found: Debriefed) -> Debriefed:
 
     A flight that cannot be scored is named in the notes, with why.
     """
-    from loftwright.debrief.bias import model_bias
+    from loftwright.debrief.scoring.bias import model_bias
     from loftwright.errors import ProblemError
     from loftwright.evidence.recorded_flight import flights_of, read_recorded_flight
 
@@ -140,7 +140,7 @@ def _scored(
 ) -> ForecastScore | None:
     if forecast is None:
         return None
-    from loftwright.debrief.score import score_forecast
+    from loftwright.debrief.scoring.score import score_forecast
 
     when = kept.record.flown
     return score_forecast(forecast, found, kept.record, flight=kept.name, flown=when, clocks=clocks)

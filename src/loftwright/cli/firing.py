@@ -22,7 +22,7 @@ from loftwright.cli.records import (
 if TYPE_CHECKING:
     from loftwright.cli.fitting import Learnt
     from loftwright.cli.outputs import Outputs
-    from loftwright.debrief.firing_fit import FiringFit
+    from loftwright.debrief.firings.fit import FiringFit
     from loftwright.documents import Campaign
     from loftwright.evidence.thrust import MeasuredFiring
     from loftwright.flight.results import Firing
@@ -182,8 +182,8 @@ def _on_the_stand(checked: dict[str, Any]) -> dict[str, Any]:
 def _found(campaign: Campaign, fit: FiringFit, learnt: Learnt) -> dict[str, Any]:
     """Gather what the report shows of a fit."""
     from loftwright.cli.records import fitted_answer
-    from loftwright.debrief.firing_band import firing_band
-    from loftwright.debrief.firing_engine import simulator
+    from loftwright.debrief.firings.band import firing_band
+    from loftwright.debrief.firings.engine import simulator
 
     return {
         "fitted": fitted_answer(learnt.fitted),
@@ -194,7 +194,7 @@ def _found(campaign: Campaign, fit: FiringFit, learnt: Learnt) -> dict[str, Any]
 
 
 def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
-    from loftwright.debrief.firing_write import write_fit
+    from loftwright.debrief.firings.write import write_fit
 
     path = campaign.folder / campaign.head.vehicle
     write_fit(path, fit)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from loftwright.cli.flights import Flights
-    from loftwright.debrief.fit_results import FlightFit
+    from loftwright.debrief.fitting.results import FlightFit
     from loftwright.documents import Campaign
 
 __all__ = ["command"]
@@ -133,7 +133,7 @@ def _alone(
 
 def _fitted(given: Flights, fields: Sequence[str], seed: int) -> FlightFit:
     from loftwright.cli.progress import Progress, tell_compiling
-    from loftwright.debrief.flight_fit import fit_flights
+    from loftwright.debrief.fitting.fit import fit_flights
 
     tell_compiling()
     progress = Progress("flights")
@@ -145,7 +145,7 @@ def _fitted(given: Flights, fields: Sequence[str], seed: int) -> FlightFit:
 
 def _used(campaign: Campaign, fit: FlightFit, write: bool, again: bool) -> list[str]:
     """Return warnings that flights were learnt from before. Raises ``ProblemError`` on writing."""
-    from loftwright.debrief.flight_write import used_before
+    from loftwright.debrief.fitting.write import used_before
     from loftwright.errors import ProblemError
 
     found = list(used_before(campaign, fit))
@@ -159,7 +159,7 @@ def _write(
 ) -> tuple[list[Any], list[str]]:
     from datetime import date
 
-    from loftwright.debrief.flight_write import write_flight_fit
+    from loftwright.debrief.fitting.write import write_flight_fit
 
     return write_flight_fit(
         campaign, fit, day=date.today().isoformat(), asked=fields, flown=given.builds

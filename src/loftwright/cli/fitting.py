@@ -11,7 +11,7 @@ import click
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from loftwright.debrief.firing_fit import FiringFit, Fitted
+    from loftwright.debrief.firings.fit import FiringFit, Fitted
     from loftwright.documents import Campaign
     from loftwright.errors import Problem
     from loftwright.evidence.thrust import MeasuredFiring
@@ -67,7 +67,7 @@ def learn(
     """
     from dataclasses import replace
 
-    from loftwright.debrief.firing_engine import fit_campaign
+    from loftwright.debrief.firings.engine import fit_campaign
     from loftwright.errors import ProblemError
 
     if not measured:
@@ -104,7 +104,7 @@ def _used_before(campaign: Campaign, measured: Mapping[str, MeasuredFiring]) -> 
 
 def _comments(vehicle: Path) -> Iterator[tuple[int, str]]:
     """Yield the lines, with their numbers, in which earlier fits name their records."""
-    from loftwright.debrief.firing_write import BEGINNING
+    from loftwright.debrief.firings.write import BEGINNING
     from loftwright.documents.files import read_regular
     from loftwright.documents.source import LARGEST
 
@@ -118,7 +118,7 @@ def _other_fills(
     campaign: Campaign, measured: Mapping[str, MeasuredFiring]
 ) -> Iterator[tuple[str, Problem]]:
     """Yield each field of the fill that records contradict, with what to say about it."""
-    from loftwright.debrief.firing_prior import PRESSURE, TEMPERATURE, WATER, fill_of
+    from loftwright.debrief.firings.prior import PRESSURE, TEMPERATURE, WATER, fill_of
     from loftwright.documents.flatten import flatten
 
     values, sds, _ = flatten(campaign)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from loftwright.debrief.flight_observed import FitInput
+    from loftwright.debrief.fitting.observed import FitInput
     from loftwright.documents import Campaign
     from loftwright.evidence.flight_log import LogOptions
     from loftwright.evidence.recorded_flight import KeptLog, RecordedFlight
@@ -37,7 +37,7 @@ def bare_log(
 
     Raises ``ProblemError`` where the log cannot be read, or no such controller has a barometer.
     """
-    from loftwright.debrief.flight_observed import FitInput
+    from loftwright.debrief.fitting.observed import FitInput
     from loftwright.documents.flight_record import FlightRecord
     from loftwright.evidence.flight_log import read_flight_log
 
@@ -96,7 +96,7 @@ def _with(flight: RecordedFlight, settings: Sequence[str]) -> Campaign:
 
 def _input(flight: RecordedFlight, campaign: Campaign) -> tuple[FitInput, list[str]]:
     """Return a flight with the log that says most: one that a known controller wrote."""
-    from loftwright.debrief.flight_observed import FitInput
+    from loftwright.debrief.fitting.observed import FitInput
     from loftwright.evidence.flight_log import read_flight_log
 
     if not flight.logs:

@@ -213,7 +213,7 @@ def _forecast(target: Path, seed: int, flights: int) -> tuple[Path | None, list[
     if _is_on_the_stand(target):
         return None, []
     from loftwright.cli.progress import Progress, tell_compiling
-    from loftwright.debrief.kept_forecast import keep_forecast
+    from loftwright.debrief.scoring.kept_forecast import keep_forecast
 
     tell_compiling()
     progress = Progress("flights")

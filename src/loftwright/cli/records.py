@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from loftwright.debrief.firing_fit import Fitted
+    from loftwright.debrief.firings.fit import Fitted
     from loftwright.evidence.thrust import MeasuredFiring
     from loftwright.flight.results import Floats
 

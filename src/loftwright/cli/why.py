@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from loftwright.debrief.cause_results import Causes
+    from loftwright.debrief.causes.results import Causes
     from loftwright.documents import Campaign
     from loftwright.documents.flight_record import FlightRecord
     from loftwright.evidence.flight_log import FlightLog
@@ -25,7 +25,7 @@ def causes_of(
 ) -> Causes:
     """Find the causes of a flight, with progress. Raises ``ProblemError`` as `find_causes`."""
     from loftwright.cli.progress import Progress, tell_compiling_rehearsal
-    from loftwright.debrief.causes import find_causes
+    from loftwright.debrief.causes.find import find_causes
 
     tell_compiling_rehearsal()
     progress = Progress("flights")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from loftwright.debrief.instrument import assumed_instrument, instrument_of
-from loftwright.debrief.joint import best_of
+from loftwright.debrief.reconstruction.instrument import assumed_instrument, instrument_of
+from loftwright.debrief.reconstruction.joint import best_of
+from loftwright.debrief.reconstruction.unseen import reconstruct_or_tell
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.synthetic import recorders
-from loftwright.debrief.unseen import reconstruct_or_tell
 from loftwright.documents.campaign import Campaign
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.flight_log import FlightLog, read_flight_log

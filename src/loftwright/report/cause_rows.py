@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loftwright.debrief.cause_results import Argument, Cause, Causes
+from loftwright.debrief.causes.results import Argument, Cause, Causes
 from loftwright.report.estimates import hundred, moment
 from loftwright.report.flight_answer import between, ended, group_of, often_told
 from loftwright.report.reading import listed

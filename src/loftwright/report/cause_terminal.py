@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 from typing import TextIO
 
-from loftwright.debrief.cause_results import Causes
+from loftwright.debrief.causes.results import Causes
 from loftwright.report.cause_words import cause_answer, chance_of, name_of, shown_causes
 from loftwright.report.terminal import print_answer, print_lines, print_table
 

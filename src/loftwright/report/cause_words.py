@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from loftwright.debrief.cause_results import Cause, Causes
+from loftwright.debrief.causes.results import Cause, Causes
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.reading import listed
 

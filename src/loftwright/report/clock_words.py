@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import isfinite, sqrt
 
-from loftwright.debrief.clock_results import Clocks, SolvedClock, Told
-from loftwright.debrief.sighting_results import SightedPosition
+from loftwright.debrief.clocks.results import Clocks, SolvedClock, Told
+from loftwright.debrief.clocks.sighting_results import SightedPosition
 from loftwright.report.quantities import NO_BREAK, amount, digits
 from loftwright.report.reading import listed
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Final
 
-from loftwright.debrief.crps import rank
 from loftwright.debrief.results import Estimate
+from loftwright.debrief.scoring.crps import rank
 from loftwright.report.flight_told import Expected
 
 __all__ = ["DUE", "due", "spread_of", "where"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from loftwright.debrief.fit_results import FlightFit
+from loftwright.debrief.fitting.results import FlightFit
 from loftwright.documents.campaign import Campaign
 from loftwright.report.fit_words import field_rows, fit_answer
 from loftwright.report.page import environment, shared

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from loftwright.debrief.fit_results import FlightFit, Informed
+from loftwright.debrief.fitting.results import FlightFit, Informed
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.report.answer import Answer

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from loftwright.debrief.cause_results import Cause, Causes
+from loftwright.debrief.causes.results import Cause, Causes
 from loftwright.debrief.results import Estimate, Reconstruction
 from loftwright.report.answer import Answer, KeyFigure, Verdict
 from loftwright.report.estimates import hundred, moment, plus_minus

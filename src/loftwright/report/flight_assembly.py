@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from loftwright import __version__
-from loftwright.debrief.clocks import clocks_of
-from loftwright.debrief.kept_forecast import KeptForecast
-from loftwright.debrief.landing_places import Pad, landing_places
+from loftwright.debrief.clocks.clocks import clocks_of
+from loftwright.debrief.clocks.sightings import height_checks, sighted
+from loftwright.debrief.clocks.stopwatch_checks import stopwatch_checks
 from loftwright.debrief.results import Reconstruction
-from loftwright.debrief.score import made_before
-from loftwright.debrief.sightings import height_checks, sighted
-from loftwright.debrief.stopwatch_checks import stopwatch_checks
+from loftwright.debrief.scoring.kept_forecast import KeptForecast
+from loftwright.debrief.scoring.landing_places import Pad, landing_places
+from loftwright.debrief.scoring.score import made_before
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
 from loftwright.flight.results import Provenance

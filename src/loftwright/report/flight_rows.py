@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from loftwright.debrief.measured_figures import FIGURES as SCORED
-from loftwright.debrief.score_results import FigureScore, ModelBias
+from loftwright.debrief.scoring.measured_figures import FIGURES as SCORED
+from loftwright.debrief.scoring.results import FigureScore, ModelBias
 from loftwright.report.bodies import short_names
 from loftwright.report.estimates import hundred, plus_minus, within
 from loftwright.report.expectation import DUE, due, where

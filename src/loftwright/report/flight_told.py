@@ -8,13 +8,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.cause_results import Causes
-from loftwright.debrief.clock_results import Clocks
-from loftwright.debrief.fit_results import FlightFit
-from loftwright.debrief.landing_places import LandingPlace
+from loftwright.debrief.causes.results import Causes
+from loftwright.debrief.clocks.results import Clocks
+from loftwright.debrief.clocks.sighting_results import SightedPosition
+from loftwright.debrief.fitting.results import FlightFit
 from loftwright.debrief.results import FlightEvent, Reconstruction
-from loftwright.debrief.score_results import ForecastScore, ModelBias
-from loftwright.debrief.sighting_results import SightedPosition
+from loftwright.debrief.scoring.landing_places import LandingPlace
+from loftwright.debrief.scoring.results import ForecastScore, ModelBias
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.errors import Problem

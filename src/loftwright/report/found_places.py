@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from markupsafe import Markup
 
-from loftwright.debrief.landing_places import LandingPlace
+from loftwright.debrief.scoring.landing_places import LandingPlace
 from loftwright.field.shapes import ground_shapes
 from loftwright.report import scatter
 from loftwright.report.bodies import in_order, short_names

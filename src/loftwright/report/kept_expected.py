@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.debrief.kept_forecast import KeptForecast
+from loftwright.debrief.scoring.kept_forecast import KeptForecast
 from loftwright.flight.results import Band
 from loftwright.report.flight_told import Expected
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from loftwright.debrief.sighting_results import SightedPosition
+from loftwright.debrief.clocks.sighting_results import SightedPosition
 from loftwright.documents.flight_record import Landed, Saw, Sighting, Stopwatch
 from loftwright.report.bodies import short_names
 from loftwright.report.estimates import hundred, plus_minus, within

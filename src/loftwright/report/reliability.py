@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from loftwright.debrief.cause_calibration import Reliability
+from loftwright.debrief.causes.calibration import Reliability
 from loftwright.report import svg
 from loftwright.report.scales import Scale
 from loftwright.report.study_axis import Axis

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import isfinite
 
-from loftwright.debrief.measured_figures import FIGURES
-from loftwright.debrief.score_results import FigureScore, ForecastScore, ModelBias
+from loftwright.debrief.scoring.measured_figures import FIGURES
+from loftwright.debrief.scoring.results import FigureScore, ForecastScore, ModelBias
 from loftwright.flight.chance import Chance
 from loftwright.report.quantities import NO_BREAK, Unit, digits, unit_of
 from loftwright.report.reading import in_hundred

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from loftwright.debrief.clock_results import Clocks, Moment
+from loftwright.debrief.clocks.results import Clocks, Moment
 from loftwright.debrief.results import FlightEvent, Reconstruction
 from loftwright.report.reading import listed
 

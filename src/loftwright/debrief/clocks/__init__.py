@@ -1,0 +1,1 @@
+"""All sources on one clock, and what was sighted."""

@@ -1,0 +1,1 @@
+"""Static firings: their figures, and the nozzle fitted to them."""

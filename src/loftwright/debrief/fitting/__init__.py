@@ -1,0 +1,1 @@
+"""The flight model fitted to recorded flights."""

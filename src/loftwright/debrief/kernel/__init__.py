@@ -1,1 +1,0 @@
-"""What a debrief compiles: the passes of its smoother, and how its forests grow."""

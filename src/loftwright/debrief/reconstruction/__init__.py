@@ -1,0 +1,1 @@
+"""A flight from its log: path, events, artefacts."""

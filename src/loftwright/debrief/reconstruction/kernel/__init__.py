@@ -1,0 +1,1 @@
+"""Compiled pieces of reconstruction."""

@@ -1,0 +1,1 @@
+"""Forecasts kept, and scored by what was recorded."""
