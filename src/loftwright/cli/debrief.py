@@ -12,6 +12,8 @@ from loftwright.cli.options import csv_option, json_option, report_option, seed_
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from loftwright.cli.outputs import Outputs
     from loftwright.report.flight_told import FlightReport
 
@@ -39,6 +41,11 @@ __all__ = ["command"]
     "whole",
     is_flag=True,
     help="Also score the forecasts of the campaign's other flights: is the model biased?",
+)
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="Put the figures, and with --causes the cause, into the campaign's ledger.",
 )
 @click.option(
     "--flights",
@@ -77,6 +84,7 @@ def command(
     log_name: str | None,
     wants_causes: bool,
     whole: bool,
+    keep: bool,
     flights: int,
     pad_temperature: str | None,
     liftoff: str | None,
@@ -97,7 +105,7 @@ def command(
 
     asked = {"--csv": csv, "--report": report}
     if folder is None:
-        if log_name is None or wants_causes or whole:
+        if log_name is None or wants_causes or whole or keep:
             raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
         from loftwright.cli.debrief_log import Alone, debrief_log
 
@@ -111,7 +119,7 @@ def command(
     if flight is None:
         raise click.UsageError("which flight? Give its name after DIR")
     _refuse_alone(pad_temperature=pad_temperature, **reading)
-    from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign
+    from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign, with_ledger
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     Outputs(asked, Home(folder, {}))  # what must not be written is refused before anything is read
@@ -122,7 +130,13 @@ def command(
         found = find_why(found, flights, seed)
     if whole:
         found = over_campaign(folder, found)
-    about = {"name": kept.campaign.head.name, "flight": flight}
+    said: list[str] = []
+    if keep:
+        from loftwright.cli.debrief_keep import keep_found
+
+        said = keep_found(folder, found)
+        found = with_ledger(folder, found)
+    about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}
     return _tell(about, outputs, found.report, as_json)
 
 
@@ -144,7 +158,7 @@ def _tell(about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json
         as_json=as_json,
         files={"--csv": lambda: _csv(report), "--report": lambda: _page(report)},
         answer=lambda: _answer(report),
-        show=lambda: _show(report),
+        show=lambda: _show(report, about.get("kept", ())),
         stopped=report.causes is not None and report.causes.stopped,
     )
 
@@ -155,10 +169,12 @@ def _page(report: FlightReport) -> str:
     return flight_page(report)
 
 
-def _show(report: FlightReport) -> None:
+def _show(report: FlightReport, kept: Sequence[str]) -> None:
     from loftwright.report.flight_terminal import print_flight_report
 
     print_flight_report(report)
+    for line in kept:
+        click.echo(line)
 
 
 def _csv(report: FlightReport) -> str:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from loftwright.evidence.recorded_flight import RecordedFlight
     from loftwright.report.flight_told import FlightReport, LedgerLine
 
-__all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign"]
+__all__ = ["Debriefed", "Home", "debrief", "find_why", "over_campaign", "with_ledger"]
 
 
 class Home:
@@ -106,6 +106,12 @@ def find_why(found: Debriefed, flights: int, seed: int) -> Debriefed:
     causes = causes_of(found.campaign, found.kept.record, logs, flights=flights, seed=seed)
     report = replace(found.report, causes=causes, notes=(*found.report.notes, *left))
     return replace(found, report=report)
+
+
+def with_ledger(folder: Path, found: Debriefed) -> Debriefed:
+    """Read again what the ledger says of the flight."""
+    findings, actions = _ledger(folder, found.kept.name)
+    return replace(found, report=replace(found.report, findings=findings, actions=actions))
 
 
 def over_campaign(folder: Path, found: Debriefed) -> Debriefed:

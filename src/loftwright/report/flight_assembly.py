@@ -11,7 +11,7 @@ from loftwright.debrief.clocks.sightings import height_checks, sighted
 from loftwright.debrief.clocks.stopwatch_checks import stopwatch_checks
 from loftwright.debrief.results import Reconstruction
 from loftwright.debrief.scoring.kept_forecast import KeptForecast
-from loftwright.debrief.scoring.landing_places import Pad, landing_places
+from loftwright.debrief.scoring.landing_places import landing_places, pad_of
 from loftwright.debrief.scoring.score import made_before
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.recorded_flight import RecordedFlight
@@ -48,7 +48,7 @@ def flight_report(
     source = next((each.entry.source for each in flight.logs if each.path.name == log.name), None)
     stays = log_stays(log, found.liftoff_s)
     clocks = clocks_of(flight.record, [found])
-    places = sighted(flight.record, clocks, pad=_pad(flight))
+    places = sighted(flight.record, clocks, pad=pad_of(flight.campaign.site))
     checks = (*stopwatch_checks(flight.record, found), *height_checks(places, found))
     return FlightReport(
         reconstruction=replace(found, checks=(*found.checks, *checks)),
@@ -60,7 +60,7 @@ def flight_report(
         sighted=places,
         clocks=clocks,
         told=told_moments(clocks, found),
-        landed=landing_places(flight.record.landed, _pad(flight)),
+        landed=landing_places(flight.record.landed, pad_of(flight.campaign.site)),
         stays={source or "controller": stays} if stays else {},
         used=tuple(_used(flight, kept)),
         warnings=(*flight.warnings, *log.warnings),
@@ -70,11 +70,6 @@ def flight_report(
             seed=None if kept is None else kept.seed,
         ),
     )
-
-
-def _pad(flight: RecordedFlight) -> Pad:
-    place = flight.campaign.site.place
-    return Pad(place.latitude.value, place.longitude.value, place.elevation.value)
 
 
 def _expected(kept: KeptForecast, flown: str | None) -> Expected:

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from loftwright.debrief.clocks.by_hand import BEARING_SD, COORDINATE_SD, PACED_SHARE, sd_of
 from loftwright.debrief.scoring.propagation import covariance_of, propagate
 from loftwright.documents.flight_record import Landed
+from loftwright.documents.site import Site
 from loftwright.physics.geodesy import ground_offset, meridian_radius, normal_radius
 from loftwright.units import Quantity
 
-__all__ = ["LandingPlace", "Pad", "landing_place", "landing_places"]
+__all__ = ["LandingPlace", "Pad", "landing_place", "landing_places", "pad_of"]
 
 Floats = NDArray[np.float64]
 
@@ -30,6 +31,12 @@ class Pad:
     latitude: float
     longitude: float
     elevation: float
+
+
+def pad_of(site: Site) -> Pad:
+    """Return where the pad of a site stands."""
+    place = site.place
+    return Pad(place.latitude.value, place.longitude.value, place.elevation.value)
 
 
 @dataclass(frozen=True, slots=True)
