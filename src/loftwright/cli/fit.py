@@ -202,7 +202,10 @@ def _answer(fit: FlightFit, warnings: Sequence[str], written: Sequence[Any]) -> 
         ],
         "units": "SI: m, kg, s, Pa, K, rad, m3",
         "correlation": fit.correlation,
-        "known_together": fit.together,
+        "known_together": [
+            {"plus": each.plus, "minus": each.minus, "spread_left": each.left}
+            for each in fit.together
+        ],
         "reduced_chi_square": fit.misfit,
         "used": fit.used,
         "warnings": [*warnings, *fit.warnings],

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from loftwright.debrief.fitting.results import FlightFit, Informed
+from loftwright.debrief.fitting.results import Combination, FlightFit, Informed
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.report.answer import Answer
@@ -53,7 +53,7 @@ def fit_answer(fit: FlightFit) -> Answer:
 
 
 def _sentences(fit: FlightFit, informed: Sequence[Informed]) -> list[str]:
-    said = [f"Known together: {line}." for line in fit.together]
+    said = [_together(each) for each in fit.together]
     untouched = [path_words(each.path) for each in fit.fields if not each.informed]
     untouched = list(dict.fromkeys(untouched))
     if untouched:
@@ -68,6 +68,14 @@ def _sentences(fit: FlightFit, informed: Sequence[Informed]) -> list[str]:
             "1 is as far off as noise, gusts and a usual model are."
         )
     return said
+
+
+def _together(each: Combination) -> str:
+    less = "".join(f" less {_goes_by(name)}" for name in each.minus)
+    return (
+        f"Known together: {' and '.join(map(_goes_by, each.plus))}{less}, each in its own spread, "
+        f"to {100.0 * each.left:.0f} % of what was open before."
+    )
 
 
 def _called(each: Informed) -> str:
@@ -108,13 +116,18 @@ def _row(each: Informed, kinds: Mapping[str, str], system: str) -> FieldRow:
         after=spread_words(each.posterior.value, each.posterior.sd, kind, system),
         learnt=f"{100.0 * each.learnt:.0f} %",
         goes_with=", ".join(
-            f"{_goes_by(path)} ({value:+.2f})" for path, value in each.goes_with[:2]
+            f"{_goes_by(path)} ({_signed(f'{value:+.2f}')})" for path, value in each.goes_with[:2]
         ),
         informed=each.informed,
         prior=(place(each.prior.low), place(each.prior.high)),
         posterior=(place(each.posterior.low), place(each.posterior.high)),
         says=each.says,
     )
+
+
+def _signed(text: str) -> str:
+    """Return a number with a minus sign in place of a hyphen."""
+    return text.replace("-", "−")
 
 
 def spread_words(value: float, sd: float, kind: str, system: str) -> str:
@@ -128,7 +141,7 @@ def spread_words(value: float, sd: float, kind: str, system: str) -> str:
     shown = f"{unit.of(value):.{decimals}f}"
     if float(shown) == 0.0:
         shown = shown.lstrip("-")
-    return f"{shown} ± {spread:.{decimals}f} {unit.symbol}".strip()
+    return f"{_signed(shown)} ± {spread:.{decimals}f} {unit.symbol}".strip()
 
 
 def print_fit(

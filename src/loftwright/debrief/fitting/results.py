@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from loftwright.debrief.results import Estimate
 
-__all__ = ["FlightFit", "Informed"]
+__all__ = ["Combination", "FlightFit", "Informed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +32,19 @@ class Informed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Combination:
+    """Fields that are known together: the sum of ``plus`` less that of ``minus``, each in its sd.
+
+    They are paths, with the flight in brackets where there are several. ``left`` is the share of
+    the combination's spread that the records leave.
+    """
+
+    plus: tuple[str, ...]
+    minus: tuple[str, ...]
+    left: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlightFit:
     """A fit to one flight or to several together.
 
@@ -46,5 +59,5 @@ class FlightFit:
     used: tuple[str, ...]  # what of each record counted, in words
     warnings: tuple[str, ...]
     seed: int
-    together: tuple[str, ...] = ()
+    together: tuple[Combination, ...] = ()
     logs: tuple[str, ...] = ()

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.fitting.joint import FIRST_MOTION, Joint, Number
 from loftwright.debrief.fitting.posterior import Posterior
-from loftwright.debrief.fitting.results import Informed
+from loftwright.debrief.fitting.results import Combination, Informed
 from loftwright.debrief.results import Estimate
 
 __all__ = ["INFORMED", "field_words", "informed_fields", "overlap", "together"]
@@ -25,6 +25,7 @@ STEPS = 65  # of the part of a number that no draw moves
 STRONG = 1.0  # information of a direction in which the record says as much as the documents
 PART = 0.25  # weight from which a field is named in a combination
 MOST_NAMED = 5
+MOST_TOGETHER = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,13 +184,13 @@ def _called(field: Informed) -> str:
     return f"{field.path} ({field.flight})" if field.flight else field.path
 
 
-def together(joint: Joint, posterior: Posterior, names: Sequence[str]) -> tuple[str, ...]:
-    """Say which combinations of fields the records fix, where no field stands alone in it.
+def together(joint: Joint, posterior: Posterior, names: Sequence[str]) -> tuple[Combination, ...]:
+    """Return which combinations of fields the records fix, where no field stands alone in it.
 
     They are the eigenvectors of the information in the prior's own units, strongest first.
     """
     several = len(names) > 1
-    said = []
+    found = []
     for column, strength in zip(posterior.basis.T, posterior.strength, strict=True):
         if strength < STRONG:
             break
@@ -202,13 +203,14 @@ def together(joint: Joint, posterior: Posterior, names: Sequence[str]) -> tuple[
             continue
         order = sorted(parts, key=lambda name: -abs(parts[name]))[:MOST_NAMED]
         sign = 1.0 if parts[order[0]] > 0.0 else -1.0
-        terms = [f"{'+' if sign * parts[n] > 0.0 else '-'} {n}" for n in order]
-        line = " ".join(terms).removeprefix("+ ")
-        left = 1.0 / np.sqrt(1.0 + strength)
-        said.append(f"{line} (to {100.0 * left:.0f} % of the spread that it had)")
-    return tuple(said[:3])
+        plus = tuple(name for name in order if sign * parts[name] > 0.0)
+        minus = tuple(name for name in order if sign * parts[name] <= 0.0)
+        left = float(1.0 / np.sqrt(1.0 + strength))
+        found.append(Combination(plus=plus, minus=minus, left=left))
+    return tuple(found[:MOST_TOGETHER])
 
 
 def _short(number: Number, names: Sequence[str], several: bool) -> str:
-    words = field_words(number.path)
-    return f"{words} ({names[number.flight]})" if several and number.flight is not None else words
+    if not several or number.flight is None:
+        return number.path
+    return f"{number.path} ({names[number.flight]})"
