@@ -374,7 +374,7 @@ def trade_off() -> TradeOff:
         height = 34.0 - 0.9 * k - 0.12 * k * k
         false = chance((0, 0, 2, 9, 60, 220, 700)[::-1][k])
         points.append(TradePoint(
-            {"climb at which it lets go": f"{climb} ft/s"}, (height, false.value),
+            {"climb at which it lets go": f"{climb} ft/s"}, (height, false.share),
             (height - 0.4, false.low), (height + 0.4, false.high), is_on_front=k != 4,
             is_chosen=k == 3, is_written=k == 2,
         ))  # fmt: skip
