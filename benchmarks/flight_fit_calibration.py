@@ -19,15 +19,14 @@ from time import perf_counter
 
 import numpy as np
 
-ROOT = Path(__file__).parents[1]
-sys.path.insert(0, str(ROOT / "tests" / "debrief"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "debrief"))
 
-from flown_flights import FlownFlight, flown_flights, mended  # noqa: E402
+from flown_flights import FlownFlight, flown_flights, mended
 
-from loftwright.debrief.fitting.fit import fit_observed  # noqa: E402
-from loftwright.debrief.fitting.observed import observe  # noqa: E402
+from loftwright.debrief.fitting.fit import fit_observed
+from loftwright.debrief.fitting.observed import observe
 
-PAGE = ROOT / "docs" / "physics" / "flight-fit.md"
+PAGE = Path(__file__).parents[1] / "docs" / "physics" / "flight-fit.md"
 MARKS = ("<!-- calibration -->", "<!-- end of calibration -->")
 DRAWS = 199
 CELLS = 10

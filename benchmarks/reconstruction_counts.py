@@ -98,7 +98,10 @@ class Tally:
 
     def _pointwise(self, rehearsed: Any, flight: Any) -> None:
         curve, log = flight.curve, rehearsed.log
-        clock = lambda t: np.interp(t, rehearsed.true_time, log.time_s) - flight.liftoff_s  # noqa: E731
+
+        def clock(moment: Any) -> Any:
+            return np.interp(moment, rehearsed.true_time, log.time_s) - flight.liftoff_s
+
         events = {name: float(clock(moment)) for name, moment in rehearsed.events.items()}
         # The same share of moments from every flight, however often it was read.
         end = events.get("touchdown", float(clock(rehearsed.true_time[-1])))

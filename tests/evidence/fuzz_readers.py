@@ -20,30 +20,29 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
-TESTS = Path(__file__).resolve().parents[1]
-if str(TESTS) not in sys.path:
-    sys.path.insert(0, str(TESTS))
+# The tests are no package that is installed; a script looks for them here.
+sys.path.append(str(Path(__file__).resolve().parents[1]))
 
-import numpy as np  # noqa: E402 - the tests are no package that is installed
-from evidence.synthetic_logs import flown, written  # noqa: E402
-from evidence.synthetic_records import record_bytes  # noqa: E402
+import numpy as np
+from evidence.synthetic_logs import flown, written
+from evidence.synthetic_records import record_bytes
 
-from loftwright.documents.flight_record import FlightRecord  # noqa: E402
-from loftwright.documents.reading import check_source  # noqa: E402
-from loftwright.documents.readings import Readings  # noqa: E402
-from loftwright.documents.source import Source, read_content  # noqa: E402
-from loftwright.errors import ProblemError, as_text  # noqa: E402
-from loftwright.errors.catalogue import find  # noqa: E402
-from loftwright.evidence.flight_log import LogOptions, read_flight_log  # noqa: E402
-from loftwright.evidence.kept_reading import firing_options, log_options  # noqa: E402
-from loftwright.evidence.kinds import look_at, propose_kind  # noqa: E402
-from loftwright.evidence.record import parse_firing_record  # noqa: E402
-from loftwright.evidence.shapes import shape_of  # noqa: E402
-from loftwright.evidence.thrust import measure_firing  # noqa: E402
+from loftwright.documents.flight_record import FlightRecord
+from loftwright.documents.reading import check_source
+from loftwright.documents.readings import Readings
+from loftwright.documents.source import Source, read_content
+from loftwright.errors import ProblemError, as_text
+from loftwright.errors.catalogue import find
+from loftwright.evidence.flight_log import LogOptions, read_flight_log
+from loftwright.evidence.kept_reading import firing_options, log_options
+from loftwright.evidence.kinds import look_at, propose_kind
+from loftwright.evidence.record import parse_firing_record
+from loftwright.evidence.shapes import shape_of
+from loftwright.evidence.thrust import measure_firing
 
 LONGEST = 5.0  # s of processor time that one small input may take
 MOST_MEMORY = 700  # MB that the process may ever hold
-WHOLE = TESTS / "documents" / "whole"
+WHOLE = Path(__file__).resolve().parents[1] / "documents" / "whole"
 
 Read = Callable[[bytes, Path, random.Random], object]
 

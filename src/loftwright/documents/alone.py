@@ -46,7 +46,7 @@ def _wait_for(handle: int, path: Path) -> None:
             message = "another command holds this file, and does not let go of it"
             mend = "let it end, or stop it; then run the same command again"
             raise ProblemError([Problem("file-busy", message, Where(file=str(path)), mend)])
-        time.sleep(PAUSE)
+        time.sleep(PAUSE)  # no system waits for a lock with a limit of time
 
 
 if sys.platform == "win32":

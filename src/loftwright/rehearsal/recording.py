@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.flight.kernel.body import Flown as Vehicles
 from loftwright.program.table import Table
 from loftwright.rehearsal.closing import Branches
 from loftwright.rehearsal.commands import of_pairs
@@ -76,9 +77,9 @@ def record_controllers(
     order = np.argsort(place, kind="stable")
     places = place[order]
 
-    def listen(some: slice, vehicles: object, ended: Floats) -> None:
+    def listen(some: slice, vehicles: Vehicles, ended: Floats) -> None:
         first, last = np.searchsorted(places, [some.start, some.stop])
-        part = Part(branches, some, vehicles, ended)  # type: ignore[arg-type]
+        part = Part(branches, some, vehicles, ended)
         for begin in range(first, last, TOGETHER):
             pairs = order[begin : min(begin + TOGETHER, last)]
             _record(flown, part, controllers, (trial[pairs], flight[pairs], place[pairs]), take)

@@ -22,6 +22,7 @@ from loftwright.debrief.causes.evidence import (
 from loftwright.debrief.causes.fit import fit_of
 from loftwright.debrief.causes.flights import Ensemble, fly_causes, trials_of
 from loftwright.debrief.causes.model import Model, Rows, fit_model
+from loftwright.debrief.causes.records import Layout
 from loftwright.debrief.causes.results import Cause, Causes, Telling
 from loftwright.debrief.causes.subjects import Speech, subjects_of
 from loftwright.debrief.causes.telling import tellings_of
@@ -89,7 +90,9 @@ def find_causes(
     """
     plan = plan_of(campaign, seed)
     _refuse_unknown(plan, logs)
-    search = _Search(plan, record, logs, flights, progress)
+    temperature = float(plan.recipe.values["site.air.temperature"])
+    layouts = layouts_of(plan, logs, temperature)
+    search = _Search(plan, record, logs, layouts, flights, progress)
     found = known_happenings(plan)
     trials = trials_of(found)
     ensemble, stopped = search.fly(trials, flights)
@@ -165,21 +168,16 @@ class _Search:
     plan: Plan
     record: FlightRecord
     logs: Mapping[str, FlightLog]
+    layouts: Mapping[str, Layout]
     flights: int
     progress: Progress | None
-
-    def _layouts(self) -> dict[str, object]:
-        from loftwright.documents.flatten import flatten
-
-        values, _, _ = flatten(self.plan.campaign)
-        return layouts_of(self.plan, self.logs, float(values["site.air.temperature"]))  # type: ignore[return-value]
 
     def fly(self, trials: Sequence[Trial], flights: int) -> tuple[Ensemble, bool]:
         """Fly causes and record them as the flight was recorded."""
         return fly_causes(
             self.plan,
             trials,
-            self._layouts(),  # type: ignore[arg-type]
+            self.layouts,
             flights,
             keep=lambda truth: keeps(self.record, truth),
             progress=self.progress,
@@ -187,8 +185,8 @@ class _Search:
 
     def evidence(self, known: dict[str, Floats]) -> Evidence:
         """Gather the flight's own evidence."""
-        layouts = self._layouts()
-        found = evidence_of(self.plan.campaign, self.record, self.logs, layouts, known)  # type: ignore[arg-type]
+        campaign = self.plan.campaign
+        found = evidence_of(campaign, self.record, self.logs, self.layouts, known)
         if found.is_empty:
             raise ProblemError([_nothing()])
         return found

@@ -308,7 +308,8 @@ def height_checks(
 
 
 def _height_check(place: SightedPosition, log: Reconstruction, system: str) -> LawCheck:
-    assert place.position is not None and place.height_sd is not None  # noqa: PT018
+    assert place.position is not None
+    assert place.height_sd is not None
     name = f"height of {place.moment or 'the sighting'} from {' and '.join(place.stations)}"
     high, high_sd = float(place.position[2]), place.height_sd
     curve = log.curve

@@ -251,7 +251,9 @@ def descents_of(seen: Seen) -> tuple[Descent, ...]:
     if top is None:
         return ()
     end = min(shape.until if shape.touchdown is None else shape.touchdown, shape.until)
-    begin = seen.found.path.time[top] if shape.opening is None else shape.opening + STEADY_AFTER  # type: ignore[union-attr]
+    path = seen.found.path
+    assert path is not None
+    begin = path.time[top] if shape.opening is None else shape.opening + STEADY_AFTER
     if end - begin < LEAST_DESCENT:
         return ()
     phase = "under canopy" if seen.slows else "falling"

@@ -69,9 +69,9 @@ def without_unfit(log: FlightLog, instrument: Instrument) -> tuple[FlightLog, tu
         ),
         *_spans(log.time_s, hangs, "frozen", "the barometer goes on with one value"),
     ]
-    column = "height_m" if log.pressure_pa is None else "pressure_pa"
-    changed: dict[str, Floats] = {column: clean}
-    return replace(log, **changed), tuple(told)  # type: ignore[arg-type]
+    if log.pressure_pa is None:
+        return replace(log, height_m=clean), tuple(told)
+    return replace(log, pressure_pa=clean), tuple(told)
 
 
 def _step(instrument: Instrument, values: Floats) -> float:
