@@ -1,0 +1,1 @@
+"""The workbench: the campaign in a local web page."""
