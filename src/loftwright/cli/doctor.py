@@ -23,6 +23,10 @@ REQUIRED: dict[str, str] = {
     "platformdirs": "the place of compiled kernels",
     "scipy": "searches and shares of variance (best, sensitivity)",
     "lark": "the conditions of release programs (program, rehearse, tune)",
+    "starlette": "the pages of the workbench (serve)",
+    "uvicorn": "answering a browser (serve)",
+    "python-multipart": "files that are dropped onto a page (serve)",
+    "segno": "the code by which a phone finds the workbench (serve --lan)",
 }
 OPTIONAL: dict[str, str] = {
     "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder
+from loftwright.cli.options import campaign_folder, json_option
 
 if TYPE_CHECKING:
     from socket import socket
@@ -26,7 +26,8 @@ PORT = 8042
     help=f"Listen there; without it {PORT}, or any free one where that is taken. 0: any free one.",
 )
 @click.option("--no-open", is_flag=True, help="Do not open the browser.")
-def command(folder: Path, port: int | None, no_open: bool) -> None:
+@json_option
+def command(folder: Path, port: int | None, no_open: bool, as_json: bool) -> None:
     """Open the campaign in DIR as pages in the browser, for this machine only.
 
     An empty or new folder is taken too: the first page begins a campaign. Long work goes on when
@@ -41,7 +42,7 @@ def command(folder: Path, port: int | None, no_open: bool) -> None:
     listening = _listen("127.0.0.1", port)
     config = Config("127.0.0.1", listening.getsockname()[1])
     address = f"http://127.0.0.1:{config.port}/"
-    click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
+    _tell(home, address, as_json)
     if not no_open:
         _open_soon(address)
     settings = uvicorn.Config(
@@ -53,6 +54,16 @@ def command(folder: Path, port: int | None, no_open: bool) -> None:
         timeout_graceful_shutdown=2,
     )
     uvicorn.Server(settings).run(sockets=[listening])
+
+
+def _tell(home: Path, address: str, as_json: bool) -> None:
+    """Say where the workbench is, before it begins to answer."""
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        emit("serve", {"folder": home, "address": address})
+    else:
+        click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
 
 
 def _home(folder: Path) -> Path:
