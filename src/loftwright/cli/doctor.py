@@ -97,7 +97,7 @@ def _package(name: str, purpose: str, is_needed: bool) -> Part:
     except PackageNotFoundError:
         return Part(name, "missing", purpose, False, is_needed, mend)
     try:
-        import_module(name)
+        import_module(name.replace("-", "_"))
     except Exception as error:  # whatever a broken library raises
         said = f"{found} broken"
         again = f"{mend} --force-reinstall   ({type(error).__name__}: {error})"
