@@ -1,1 +1,1 @@
-"""The workbench: the campaign in a local web page."""
+"""The workbench: a campaign in the browser. A thin face; no computation lives here."""
