@@ -37,7 +37,7 @@ _SECURITY: tuple[tuple[bytes, bytes], ...] = (
     (b"cross-origin-resource-policy", b"same-origin"),
     (
         b"permissions-policy",
-        b"camera=(), microphone=(), geolocation=(), payment=(), usb=(), serial=(), bluetooth=(), "
+        b"camera=(), microphone=(), geolocation=(), payment=(), usb=(), serial=(), "
         b"display-capture=(), publickey-credentials-get=()",
     ),
     (b"origin-agent-cluster", b"?1"),
