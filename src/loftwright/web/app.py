@@ -8,6 +8,7 @@ from starlette.applications import Starlette
 from starlette.routing import BaseRoute
 
 from loftwright.web import problems, statics
+from loftwright.web.api import routes as api
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
 from loftwright.web.guard.stack import guards
@@ -15,7 +16,7 @@ from loftwright.web.pages import glance, phone, work
 
 __all__ = ["create_app"]
 
-PAGES = (glance, work, phone)
+PAGES = (glance, work, phone, api)
 
 
 def create_app(home: Path, config: Config) -> Starlette:

@@ -105,11 +105,14 @@ class Job:
         """How it stands with it now."""
         alive = is_alive(self.asked.get("process"))  # asked first: it may end in between
         ended = self.ended
+        was_told = (self.folder / "stop").exists()
         if ended is None:
-            return State.RUNNING if alive else State.BROKEN_OFF
+            if alive:
+                return State.RUNNING
+            return State.STOPPED if was_told else State.BROKEN_OFF  # told before it had begun
         if ended.get("code") == 0:
             return State.DONE
-        stopped = ended.get("code") == INTERRUPTED or (self.folder / "stop").exists()
+        stopped = ended.get("code") == INTERRUPTED or was_told
         return State.STOPPED if stopped else State.FAILED
 
     @property
