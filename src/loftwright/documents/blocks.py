@@ -78,7 +78,7 @@ def with_lines(text: str, at: int, lines: Iterable[str]) -> str:
 
 
 def without_lines(text: str, ranges: Iterable[tuple[int, int]], *, gaps: bool = False) -> str:
-    """Return ``text`` without ranges of whole lines; with ``gaps`` each takes a blank line above it.
+    """Return ``text`` without ranges of whole lines, with ``gaps`` without a blank line above each.
 
     What `with_lines` put in is taken out to the byte.
     """
