@@ -132,7 +132,9 @@ def _leaves(data: Any, path: Path) -> Leaves:
     else:
         return {path: data}
     return {
-        deeper: leaf for part, each in pairs for deeper, leaf in _leaves(each, (*path, part)).items()
+        deeper: leaf
+        for part, each in pairs
+        for deeper, leaf in _leaves(each, (*path, part)).items()
     }
 
 
