@@ -80,7 +80,7 @@ def _is_untouched(base: Mapping[str, Any], theirs: Mapping[str, Any], path: Path
     above = _at(theirs, path[:-1])
     if _at(base, path[:-1]) is not _NOT_THERE and above is _NOT_THERE:
         return False
-    return _at(base, path) == _at(theirs, path) and _is_in_place(base, theirs, path)
+    return bool(_at(base, path) == _at(theirs, path)) and _is_in_place(base, theirs, path)
 
 
 def _is_in_place(base: Any, theirs: Any, path: Path) -> bool:
