@@ -19,10 +19,10 @@ from loftwright.report.compare_words import (
     moved_rows,
     warned_only,
 )
+from loftwright.report.drawn import all_widths, drawn_strip, strips_of_page
 from loftwright.report.ground import key_of
 from loftwright.report.lanes import whole_strip
-from loftwright.report.page import all_widths, environment, shared
-from loftwright.report.readout import readout_json
+from loftwright.report.page import environment, shared
 from loftwright.report.scatter import Landing
 from loftwright.report.strip import Layout
 from loftwright.report.strip_model import Lane, Strip
@@ -64,10 +64,10 @@ def compare_page(compared: Compared) -> str:
         "notes": compare_note(compared),
         "flights": compared.flights,
         "strips": [
-            {"side": side.label, "svg": _drawn(spec)}
+            {"side": side.label, "svg": drawn_strip(spec, WIDTHS)}
             for side, spec in zip(sides, strips, strict=False)
         ],
-        "readout": Markup(readout_json(strips)),
+        "readout": strips_of_page(strips),
         "plans": [
             {"side": side.label, "svg": plan} for side, plan in _plans(compared) if flies and plan
         ],
@@ -111,10 +111,6 @@ def _reach(lane: Lane) -> tuple[float, ...]:
     numbers = np.concatenate([np.zeros(0), *columns])
     numbers = numbers[np.isfinite(numbers)]
     return (float(numbers.min()), float(numbers.max())) if numbers.size else ()
-
-
-def _drawn(spec: Strip) -> Markup:
-    return all_widths(WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
 
 
 # ---------------------------------------------------------------- plans

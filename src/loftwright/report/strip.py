@@ -143,12 +143,12 @@ def inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
     """Return which rows a clock shows, ``(n,)``: those within it, and one beyond either edge."""
     # One row beyond, so that lines run to the edge, where they are cut.
     good = np.isfinite(time)
-    inside = good & (time >= clock.low) & (time <= clock.high)
+    shown: NDArray[np.bool_] = good & (time >= clock.low) & (time <= clock.high)
     before = np.flatnonzero(good & (time < clock.low))
     after = np.flatnonzero(good & (time > clock.high))
-    inside[before[-1:]] = True
-    inside[after[:1]] = True
-    return inside
+    shown[before[-1:]] = True
+    shown[after[:1]] = True
+    return shown
 
 
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
