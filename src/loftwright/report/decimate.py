@@ -10,24 +10,25 @@ __all__ = ["column_extremes", "simplify", "thin"]
 Floats = NDArray[np.float64]
 
 
-def column_extremes(x: Floats, y: Floats) -> NDArray[np.intp]:
+def column_extremes(x: Floats, y: Floats, *, ends: bool = True) -> NDArray[np.intp]:
     """Return the rows that hold the first, lowest, highest and last ``y`` of each pixel column.
 
-    ``x`` ascends, in px; both finite, ``(n,)``.
+    ``x`` ascends, in px; both finite, ``(n,)``. Without ``ends`` only the lowest and the highest.
     """
     if x.size == 0:
         return np.zeros(0, dtype=np.intp)
     column = np.floor(x).astype(np.int64)
     starts = np.flatnonzero(np.r_[True, column[1:] != column[:-1]])
-    ends = np.r_[starts[1:], x.size] - 1
-    sizes = ends - starts + 1
+    lasts = np.r_[starts[1:], x.size] - 1
+    sizes = lasts - starts + 1
     lowest = np.flatnonzero(y == np.repeat(np.minimum.reduceat(y, starts), sizes))
     highest = np.flatnonzero(y == np.repeat(np.maximum.reduceat(y, starts), sizes))
     keep = np.zeros(x.size, dtype=bool)
     # Of rows that share an extreme, the first lowest and the last highest.
     keep[lowest[np.searchsorted(lowest, starts, "left")]] = True
-    keep[highest[np.searchsorted(highest, ends, "right") - 1]] = True
-    keep[starts] = keep[ends] = True
+    keep[highest[np.searchsorted(highest, lasts, "right") - 1]] = True
+    if ends:
+        keep[starts] = keep[lasts] = True
     return np.flatnonzero(keep)
 
 
