@@ -13,9 +13,15 @@ from loftwright.report.readout import readout_json
 from loftwright.report.strip import WIDTHS, Layout, draw_strip
 from loftwright.report.strip_model import Strip
 
-__all__ = ["all_widths", "drawn_strip", "gathered_strips", "strips_of_page"]
+__all__ = ["BESIDE", "LAYOUTS", "all_widths", "drawn_strip", "gathered_strips", "strips_of_page"]
 
 L = TypeVar("L")
+
+HALF = Layout(540, 44, 80, 13, 12, 0.9, True, 6, 36)
+# Two strips side by side on a laptop, one under the other on anything narrower.
+BESIDE: dict[str, Layout] = WIDTHS | {"wide": HALF}
+# Every layout that a page draws a strip in.
+LAYOUTS: dict[str, Layout] = WIDTHS | {"half": HALF}
 
 _GATHERED: ContextVar[list[Strip] | None] = ContextVar("gathered strips", default=None)
 

@@ -82,7 +82,8 @@ def window_readout(source: LevelledStrip, window: Window, layout: Layout) -> dic
     Of lines with more samples than a screen can show, the lowest and the highest of each pixel
     column are told, and ``thinned`` says so. Times are in s, values in the unit of the lane; a
     value that is no number is None. A band has ``v`` for its median, ``lo`` and ``hi`` for 5 and
-    95 %. A lane of blocks has ``stays``: start, end and words of each.
+    95 %. A lane of blocks has ``stays``: start, end and words of each, as far as
+    they lie in the window.
     """
     part = cut_strip(source, window, layout)
     clock = clock_of(part, layout)
@@ -102,7 +103,7 @@ def _lane_readout(lane: Lane, clock: Scale) -> dict[str, Any]:
     lines = [_spread_readout(s.name, s.time, s.percentiles, clock) for s in lane.spreads]
     lines += [_curve_readout(c.name, c.time, c.value, clock) for c in lane.curves]
     stays = [
-        [b.start, b.end, b.words]
+        [max(b.start, clock.low), min(b.end, clock.high), b.words]
         for b in lane.blocks
         if b.words and b.end >= clock.low and b.start <= clock.high
     ]
