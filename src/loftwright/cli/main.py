@@ -24,6 +24,7 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 # name -> what it does in one line; ``loftwright.cli.<name>`` holds the command.
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
+    "glance": "Say where a campaign stands, and what to do next.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "program": "Check, explain and run the release programs of controllers.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
