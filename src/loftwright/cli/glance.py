@@ -53,7 +53,7 @@ def glance_answer(found: Standing) -> dict[str, Any]:
         "name": None if found.head is None else found.head.name,
         "question": None if found.head is None else found.head.question,
         "vehicle": None if found.campaign is None else found.campaign.vehicle.name,
-        "site": None if found.campaign is None else found.campaign.site.name,
+        "site": None if found.campaign is None else found.campaign.site.place.name,
         "nothing_against": not reasons,
         "against": [asdict(each) for each in reasons],
         "next": {

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from loftwright.report.glance_words import command_words
-from loftwright.report.terminal import print_caution, print_lead, print_lines
+from loftwright.report.terminal import print_caution, print_lead, print_lines, print_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,7 +32,8 @@ def print_glance(glance: Glance, folder: Path, stream: TextIO | None = None) -> 
     print_lead(f"Next: {step.says}", out)
     print_lines([f"{step.why[:1].upper()}{step.why[1:]}."], out)
     command = command_words(step, str(folder))
-    print_lines([f"$ {command}"] if command else [], out)
+    if command:
+        print_text(f"$ {command}", out)
     height = f" It went {glance.height} high." if glance.height else ""
     _section("Last flight", [f"{glance.last}{height}"], out)
     _section("Open actions", glance.actions, out)

@@ -86,7 +86,7 @@ def _carries(found: Standing) -> str:
     if names:
         together = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
         carried = f" with {together}"
-    place = f", {campaign.site.name}" if campaign.site.name else ""
+    place = f", {campaign.site.place.name}" if campaign.site.place.name else ""
     return f"{campaign.vehicle.name}{carried}{place}"
 
 
