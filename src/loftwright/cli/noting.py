@@ -50,7 +50,15 @@ def _note(home: Path, worked: Callable[[], Any]) -> None:
     from loftwright.documents.worked import note_worked
     from loftwright.errors import ProblemError
 
+    if _is_shipped(home):
+        return
     try:
         note_worked(home, worked())
     except (OSError, ProblemError) as error:
         click.echo(f"Not noted that this was done, for nothing can be written: {error}", err=True)
+
+
+def _is_shipped(home: Path) -> bool:
+    """Tell whether a campaign is one of those that come with the program: they stay as they are."""
+    package = Path(__file__).resolve().parents[1]
+    return home.resolve().parent in (package / "examples", package.parents[1] / "examples")

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from loftwright.documents.campaign import Campaign, CampaignFile
 from loftwright.documents.files import read_regular
@@ -33,6 +34,9 @@ from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, outcomes_of
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE
+
+if TYPE_CHECKING:
+    from loftwright.flight.check import CheckResult
 
 __all__ = ["FlightSeen", "Standing", "standing"]
 
@@ -85,7 +89,8 @@ class Standing:
     """Where a campaign stands on ``day``.
 
     ``head`` is campaign.toml where that reads, ``campaign`` all documents where they do;
-    ``broken`` says what is wrong with them. ``doubts`` is what the check warns of. Flights are in
+    ``broken`` says what is wrong with them. ``checked`` are the check's figures, ``doubts`` what it
+    warns of. Flights are in
     the order in which they were flown, those not flown last. ``forecast`` and ``rehearsal`` are
     notes of the last ones of the documents as they stand. ``needs_programs`` tells that there are
     programs to rehearse; ``flies`` is False for a vehicle that only stands on the stand.
@@ -98,6 +103,7 @@ class Standing:
     campaign: Campaign | None = None
     broken: tuple[Problem, ...] = ()
     doubts: tuple[Problem, ...] = ()
+    checked: CheckResult | None = None
     flies: bool = True
     needs_programs: bool = False
     flights: tuple[FlightSeen, ...] = ()
@@ -169,11 +175,13 @@ def _documents(found: Standing) -> Standing:
         campaign = read_campaign(found.home)
     except ProblemError as error:
         return replace(found, head=_head(found.home), broken=_errors(error))
+    checked = check(campaign)
     return replace(
         found,
         head=campaign.head,
         campaign=campaign,
-        doubts=check(campaign).warnings,
+        doubts=checked.warnings,
+        checked=checked,
         flies=bool(campaign.vehicle.fins),
         needs_programs=bool(campaign.programs),
     )

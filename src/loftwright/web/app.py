@@ -13,11 +13,11 @@ from loftwright.web.bench import Bench
 from loftwright.web.config import Config
 from loftwright.web.guard.headers import SecurityHeaders
 from loftwright.web.guard.own_pages import OwnPages
-from loftwright.web.pages import glance, work
+from loftwright.web.pages import glance, ledger, ledger_keep, ledger_shows, pad, work
 
 __all__ = ["create_app"]
 
-PAGES = (glance, work)
+PAGES = (glance, pad, ledger_shows, ledger_keep, ledger, work)
 
 
 def create_app(home: Path, config: Config) -> Starlette:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.once import Once
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -26,6 +27,7 @@ class Bench:
         self.home = home
         self.config = config
         self.jobs = Jobs(home)
+        self.once = Once()
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
 
