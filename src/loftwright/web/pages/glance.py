@@ -79,7 +79,7 @@ def step_path(step: Step, head: CampaignFile | None) -> str:
         "debrief": f"/debrief/{flight}",
         "keep": f"/debrief/{flight}",
         "cause": f"/debrief/{flight}",
-        "explain": f"/ledger/add/finding?flight={flight}&explains=yes",
+        "explain": f"/ledger/add/finding?flight={flight}&explains={_function(step)}",
         "finding": f"/ledger/{entry}",
         "judge": f"/ledger/flights/{flight}#judge",
         "forecast": "/forecast",
@@ -89,6 +89,12 @@ def step_path(step: Step, head: CampaignFile | None) -> str:
         "begin": "/begin",
         "pad": "/pad",
     }[step.kind]
+
+
+def _function(step: Step) -> str:
+    """Return the function whose failure a step is about."""
+    words = step.command
+    return words[words.index("--explains") + 1] if "--explains" in words else ""
 
 
 def _role(step: Step, head: CampaignFile | None) -> str:
@@ -113,20 +119,29 @@ def _drawing(found: Standing) -> Markup:
     return Markup(draw_cutaway(found.campaign, found.checked.as_dict(), Frame(360, 430, 62, 12)))
 
 
-def _figures(found: Standing) -> list[tuple[str, str]]:
-    """Return the figures of the last flight that the ledger keeps, in words and units."""
-    from loftwright.documents.flight_record import FlightRecord
-    from loftwright.report.ledger_words import figure_rows
+SHOWN = ("apogee_m", "max_climb_m_s", "canopy_open_height_m", "touchdown_vehicle_time_s")
+FIGURES = 4  # of the last flight that are shown
+
+
+def _figures(found: Standing) -> list[tuple[str, str, str]]:
+    """Return figures of the last flight that the ledger keeps: words, amount, how sure."""
+    from loftwright.report.estimates import plus_minus
+    from loftwright.report.words import figure
 
     last = found.last_flight
-    if last is None or not last.figures:
+    if last is None:
         return []
     system = "metric" if found.head is None else found.head.units
-    rows = figure_rows([(FlightRecord(name=last.title), last.figures)], system)
-    return [(words, value) for words, value, *_ in rows][:FIGURES]
-
-
-FIGURES = 6  # of the last flight that are shown
+    wanted = {name: place for place, name in enumerate(SHOWN)}
+    own = sorted(last.figures, key=lambda each: wanted.get(each.name, len(wanted)))
+    told = []
+    for each in own[:FIGURES]:
+        known = figure(each.name)
+        said = plus_minus(each.value, each.sd or 0.0, known.kind, system)
+        number, sign, spread = said.partition("\u00a0±\u00a0")
+        unit = spread.partition("\u00a0")[2]
+        told.append((known.words, f"{number} {unit}".strip(), f"± {spread}" if sign else ""))
+    return told
 
 
 def _begin(request: Request, form: FormData) -> Response:

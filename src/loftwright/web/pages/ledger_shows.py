@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.datastructures import QueryParams
 from starlette.requests import Request
@@ -14,6 +16,7 @@ from loftwright.web.pages.ledger import opened, told
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
+    from loftwright.ledger.reasons import Reason
     from loftwright.ledger.reliability import Asked, FunctionReliability
 
 __all__ = ["ROUTES"]
@@ -128,9 +131,28 @@ def _ready(request: Request) -> Response:
         asked=_fields(asked),
         found=found,
         changes=[change_rows(each.changes) for each in found.reasons],
+        acts=[_act(each) for each in found.reasons],
         problems=told(problems),
         command=["loftwright", "ledger", "ready", str(bench.home), *_words_of(asked)],
     )
+
+
+def _act(reason: Reason) -> tuple[str, str, str]:
+    """Return what to do about a reason, and where on these pages: its words and its path."""
+    do = re.split(r"[,;] then: ", reason.do)[0]
+    flight = quote(reason.flight or "")
+    places = {
+        "failure": (
+            "Write down the cause",
+            f"/ledger/add/finding?flight={flight}&explains={reason.function}",
+        ),
+        "record": ("Say how it went", f"/ledger/flights/{flight}#judge"),
+        "finding": ("See findings", "/ledger?what=findings"),
+        "action": ("See actions", "/ledger?what=actions"),
+        "flights": ("Take in a flight", "/debrief"),
+        "evidence": ("Keep and check", "/ledger/keep"),
+    }
+    return (do, *places.get(reason.kind, ("", "")))
 
 
 def _compare(request: Request) -> Response:
