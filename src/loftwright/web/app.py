@@ -11,11 +11,11 @@ from loftwright.web import problems, statics
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
 from loftwright.web.guard.stack import guards
-from loftwright.web.pages import glance, ledger, ledger_keep, ledger_shows, pad, work
+from loftwright.web.pages import glance, ledger, ledger_keep, ledger_shows, pad, phone, work
 
 __all__ = ["create_app"]
 
-PAGES = (glance, pad, ledger_shows, ledger_keep, ledger, work)
+PAGES = (glance, pad, ledger_shows, ledger_keep, ledger, work, phone)
 
 
 def create_app(home: Path, config: Config) -> Starlette:
