@@ -102,7 +102,7 @@ def command(
     campaign = read_with(folder, settings)
     records = [truth] if truth is not None else []
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
-    from loftwright.cli.changes import changes_of
+    from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
     found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, tried, truth)
