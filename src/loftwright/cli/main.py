@@ -25,6 +25,7 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 # ELSEWHERE.
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
+    "glance": "Say where a campaign stands, and what to do next.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "set": "Set, add or take out fields of the documents; comments stay.",
     "undo": "Take back the last change to the documents, or make it again.",
