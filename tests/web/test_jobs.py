@@ -38,6 +38,13 @@ def under_way(job: Job) -> Job:
     return job
 
 
+def marks_of(job: Job) -> dict[str, dict[str, int]]:
+    """Return the marks of the processes that run a job."""
+    found = json.loads((job.folder / "process.json").read_text(encoding="utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
 def test_a_job_answers_as_the_command_does(tmp_path: Path) -> None:
     home = copied("stand-bottle", tmp_path / "bottle")
     job = ended(Jobs(home).start(["check"], page="describe", title="Check"))
@@ -69,7 +76,7 @@ def test_a_job_is_stopped_and_removed(tmp_path: Path) -> None:
 def test_a_process_that_was_killed_is_told(tmp_path: Path) -> None:
     jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
     job = under_way(jobs.start(["forecast", "--flights", "200000"], page="forecast", title="Many"))
-    os.killpg(job.asked["process"]["pid"], signal.SIGKILL)
+    os.killpg(marks_of(job)["runner"]["pid"], signal.SIGKILL)
     assert ended(job).state is State.BROKEN_OFF
 
 

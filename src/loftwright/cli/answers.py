@@ -27,7 +27,11 @@ _heard: ContextVar[list[str] | None] = ContextVar("heard", default=None)
 # Raised when a key of that command's answer changes its meaning or goes; not when one is added.
 VERSIONS = {
     "new": 1,
+    "glance": 1,
     "check": 1,
+    "set": 1,
+    "undo": 1,
+    "changes": 1,
     "program-check": 1,
     "program-explain": 1,
     "program-emit-c": 1,
@@ -48,6 +52,7 @@ VERSIONS = {
     "serve": 1,
     "problems": 1,
     "program-run": 1,
+    "strip": 1,
     "ledger-take-in": 1,
     "ledger-list": 1,
     "ledger-show": 1,
