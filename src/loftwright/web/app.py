@@ -29,7 +29,11 @@ def create_app(home: Path, config: Config) -> Starlette:
 
 
 def page_routes() -> list[BaseRoute]:
-    """Return the routes of every module of ``web/pages`` that has some."""
+    """Return the routes of every module of ``web/pages``, those with the plainest paths first.
+
+    So that ``/ledger/export`` is never taken for an entry of the name ``export``.
+    """
     names = sorted(each.name for each in iter_modules(pages.__path__))
     modules = [import_module(f"{pages.__name__}.{name}") for name in names]
-    return [route for module in modules for route in getattr(module, "ROUTES", ())]
+    found = [route for module in modules for route in getattr(module, "ROUTES", ())]
+    return sorted(found, key=lambda route: getattr(route, "path", "").count("{"))
