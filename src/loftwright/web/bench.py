@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.memory import Memory, Stamps, stamps_of
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
 
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from loftwright.documents import Campaign
 
 __all__ = ["Bench", "bench_of"]
-
-Stamps = tuple[tuple[str, int, int], ...]
 
 
 class Bench:
@@ -30,6 +29,7 @@ class Bench:
         self.jobs = Jobs(home)
         self.strips = StripShelf([JobStrips(self.jobs.folder)])
         self.once = Once()
+        self.memory = Memory(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
 
@@ -45,7 +45,7 @@ class Bench:
         """
         from loftwright.documents import read_campaign
 
-        stamps = _stamps(self.home)
+        stamps = stamps_of(self.home, but=frozenset({"flights"}))
         with self._lock:
             if self._read is not None and self._read[0] == stamps:
                 return self._read[1]
@@ -59,14 +59,3 @@ def bench_of(request: Request) -> Bench:
     """Return the bench that ``request`` is about."""
     bench: Bench = request.app.state.bench
     return bench
-
-
-def _stamps(home: Path) -> Stamps:
-    """Return name, time and size of every document of the folder."""
-    found = []
-    for path in sorted(home.rglob("*.toml")):
-        if "flights" in path.relative_to(home).parts[:1] or ".loftwright" in path.parts:
-            continue
-        state = path.stat()
-        found.append((str(path), state.st_mtime_ns, state.st_size))
-    return tuple(found)
