@@ -45,6 +45,7 @@ FAMILIES = {
     "serve": "The workbench",
     "site": "Sites",
     "stage": "Boosters and upper stages",
+    "strip": "Strips by themselves",
     "study": "Studies",
     "tune": "Tuning a program",
     "vehicle": "Vehicles",

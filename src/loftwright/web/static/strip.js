@@ -21,6 +21,7 @@ class LiveStrip {
     this.asked = 0;
     this.half = [...figure.querySelectorAll("svg.strip.wide")].some((svg) => Number(svg.dataset.width) < 700);
     this.readout = lineFor(figure);
+    this.held = 0; // px that the readout keeps
     this.spoken = document.createElement("p");
     this.spoken.className = "unseen";
     this.spoken.setAttribute("aria-live", "polite");
@@ -127,12 +128,19 @@ class LiveStrip {
   look(low, high) {
     const [first, last] = this.whole;
     const wide = Math.min(Math.max(high - low, Math.min(LEAST, last - first)), last - first);
-    let start = Math.min(Math.max(low, first), last - wide);
-    this.span = wide >= last - first ? [first, last] : [start, start + wide];
+    const start = Math.min(Math.max(low, first), last - wide);
+    this.span = wide >= last - first ? [first, last] : this.rounded(start, start + wide);
     this.follow();
     this.place();
     this.tools.update();
     return this.draw();
+  }
+
+  // To what a pixel can tell apart, so that a part can be said in few figures.
+  rounded(low, high) {
+    const decimals = Math.min(Math.max(Math.ceil(-Math.log10((high - low) / 10000)), 0), 9);
+    const [first, last] = this.whole;
+    return [Math.max(Number(low.toFixed(decimals)), first), Math.min(Number(high.toFixed(decimals)), last)];
   }
 
   zoom(factor, about = null) {
@@ -211,7 +219,9 @@ class LiveStrip {
     }
     const read = readAt(this.data, this.cursor, this.shown);
     this.readout.replaceChildren(...words(read));
-    this.said = read;
+    // What stands below does not jump while values get longer and shorter.
+    const high = this.readout.offsetHeight;
+    if (high > this.held) this.readout.style.minHeight = `${this.held = high}px`;
   }
 
   // Spoken at most so often, and always the last reading.
