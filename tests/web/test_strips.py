@@ -89,7 +89,7 @@ queries = st.fixed_dictionaries(
 
 
 @settings(
-    deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    deadline=None, max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(query=queries, what=st.sampled_from(["/window", ".svg", ".csv"]))
 def test_whatever_is_asked_is_answered_or_refused(asked: Asked, query, what) -> None:
@@ -101,7 +101,7 @@ def test_whatever_is_asked_is_answered_or_refused(asked: Asked, query, what) -> 
 
 
 @settings(
-    deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    deadline=None, max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(key=st.text(min_size=1, max_size=90), number=st.text(min_size=1, max_size=12))
 def test_no_path_leads_anywhere_else(asked: Asked, key: str, number: str) -> None:
