@@ -29,10 +29,12 @@ FAMILIES = {
     "command": "The command line",
     "debrief": "Debriefs",
     "doc": "Documents in general",
+    "edit": "Changing documents",
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
     "forecast": "Kept forecasts",
+    "guard": "What the workbench refuses",
     "ledger": "The ledger",
     "log": "Recorded flights",
     "page": "Pages of the workbench",
@@ -46,9 +48,13 @@ FAMILIES = {
     "site": "Sites",
     "stage": "Boosters and upper stages",
     "strip": "Strips by themselves",
+    "strip": "Strips",
     "study": "Studies",
+    "upload": "Files that come in by the browser",
     "tune": "Tuning a program",
+    "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "work": "Long work in the workbench",
 }
 
 

@@ -146,8 +146,20 @@ def command(
 
         said = keep_found(folder, found)
         found = with_ledger(folder, found)
+    _note(folder, flight, found.report, keep)
     about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}
     return _tell(about, outputs, found.report, as_json)
+
+
+def _note(folder: Path, flight: str, report: FlightReport, kept: bool) -> None:
+    """Note that this flight was debriefed, and whether causes were looked for."""
+    from loftwright.cli.noting import note_flight
+    from loftwright.report.flight_answer import flight_answer
+
+    note_flight("debrief", folder, flight, lambda: flight_answer(report).lead, is_kept=kept)
+    causes = report.causes
+    if causes is not None and not causes.stopped:
+        note_flight("causes", folder, flight, lambda: causes.fits_says, flights=causes.flights)
 
 
 def _refuse_alone(**told: Any) -> None:

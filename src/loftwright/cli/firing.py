@@ -127,12 +127,26 @@ def command(
     write_page(outputs, lambda: _page(campaign, firing, measured, learnt))
     if write and learnt.fit is not None:
         outputs.written.append(_write_back(campaign, learnt.fit))
+    if not settings:
+        _note(campaign, firing)
     if as_json:
         _emit(campaign, settings, firing, measured, learnt, outputs.written)
         return
     _show(campaign, firing, measured, learnt)
     for path in outputs.written:
         click.echo(f"Written: {path}")
+
+
+def _note(campaign: Campaign, firing: Firing) -> None:
+    """Note that this vehicle was fired on the stand, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.firing_answer import firing_answer
+
+        return firing_answer(firing, [], campaign.head.units).lead
+
+    note_documents("firing", campaign, says)
 
 
 def _show(
@@ -205,7 +219,7 @@ def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
     from loftwright.debrief.firings.write import write_fit
 
     path = campaign.folder / campaign.head.vehicle
-    write_fit(path, fit)
+    write_fit(path, fit, home=campaign.folder)
     return path
 
 

@@ -97,6 +97,8 @@ def command(
         outputs.written.append(parquet)
     write_tracks(result, outputs)
     write_page(outputs, lambda: _page(campaign, result))
+    if not settings:
+        _note(campaign, result, flights)
     if as_json:
         from loftwright.cli.answers import emit
         from loftwright.cli.forecast_answer import forecast_answer
@@ -170,6 +172,18 @@ def _show(campaign: Campaign, result: Flight | Ensemble) -> None:
     from loftwright.report.terminal import print_forecast
 
     print_forecast(campaign, *_parts(result), check(campaign).as_dict())
+
+
+def _note(campaign: Campaign, result: Flight | Ensemble, flights: int | None) -> None:
+    """Note that these documents were forecast, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.answer import forecast_answer
+
+        return forecast_answer(campaign, *_parts(result)).lead
+
+    note_documents("forecast", campaign, says, flights=flights)
 
 
 def _page(campaign: Campaign, result: Flight | Ensemble) -> str:

@@ -107,10 +107,12 @@ def command(
     outputs = Outputs(
         {"--csv": csv, "--report": report}, campaign, records, folders={"--strips": strips}
     )
-    from loftwright.cli.changes import changes_of
+    from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
     found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, tried, truth)
+    if not settings and truth is None:
+        _note(campaign, found, is_whole=faults == "all")
     return tell_result(
         "rehearse",
         {"name": campaign.head.name, "settings": settings},
@@ -166,6 +168,18 @@ def _recorded(log: Path) -> PressureTruth:
     kept = kept_entry(log)
     options = None if kept is None else log_options(kept[1], kept[0])
     return pressure_truth(read_flight_log(log, options))
+
+
+def _note(campaign: Campaign, found: Rehearsal, *, is_whole: bool) -> None:
+    """Note that these documents were rehearsed, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.rehearse_words import rehearse_answer
+
+        return rehearse_answer(found, campaign.head.units).lead
+
+    note_documents("rehearse", campaign, says, flights=found.flights, is_whole=is_whole)
 
 
 def _show(campaign: Campaign, found: Rehearsal) -> None:

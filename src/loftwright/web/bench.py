@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ class Bench:
         self.config = config
         self.jobs = Jobs(home)
         self.strips = StripShelf([JobStrips(self.jobs.folder)])
+        self.once = Once()
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
 
