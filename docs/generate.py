@@ -47,7 +47,6 @@ FAMILIES = {
     "serve": "The workbench",
     "site": "Sites",
     "stage": "Boosters and upper stages",
-    "strip": "Strips by themselves",
     "strip": "Strips",
     "study": "Studies",
     "upload": "Files that come in by the browser",

@@ -70,6 +70,10 @@ class LiveStrip {
       const answer = await fetch(`${this.address}/window?${wish}`);
       const told = await answer.json();
       if (answer.ok) return told;
+      if (answer.status === 404 && !this.stage) {
+        this.readout.textContent = ""; // the drawing of the page stays as it is
+        return null;
+      }
       this.complain(told.problems.map((each) => `${each.message}: ${each.mend}`).join(". "));
     } catch {
       this.complain("The workbench does not answer: see whether it still runs, then load the page anew");
