@@ -82,7 +82,8 @@ let first = null;
 const watch = new MutationObserver(() => {
   if (stage.classList.contains("moving")) return;
   watch.disconnect();
-  requestAnimationFrame(() => requestAnimationFrame(() => done([first, performance.now() - began])));
+  const told = () => done([first, performance.now() - began]);
+  requestAnimationFrame(() => requestAnimationFrame(told));
 });
 watch.observe(stage, { childList: true, subtree: false });
 stage.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true }));

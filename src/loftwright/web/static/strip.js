@@ -5,6 +5,7 @@ import { addTools } from "./strip-tools.js";
 import { addGestures } from "./strip-gestures.js";
 
 const LEAST = 4e-6; // s; the server draws nothing shorter than a microsecond
+const BETWEEN = 120; // ms between two pictures while a hand moves: the old one follows it meanwhile
 const SPEAK = 700; // ms between two readings that are spoken
 const strips = new Set();
 
@@ -18,7 +19,7 @@ class LiveStrip {
     this.shown = null; // what is drawn
     this.without = new Set();
     this.cursor = null;
-    this.asked = 0;
+    this.shownAt = -Infinity;
     this.half = [...figure.querySelectorAll("svg.strip.wide")].some((svg) => Number(svg.dataset.width) < 700);
     this.readout = lineFor(figure);
     this.held = 0; // px that the readout keeps
@@ -52,6 +53,8 @@ class LiveStrip {
     if (this.busy) return;
     this.busy = true;
     while (this.wish !== this.met && this.figure.isConnected) {
+      const wait = this.shownAt + BETWEEN - performance.now();
+      if (wait > 0) await new Promise((done) => { setTimeout(done, wait); });
       const wish = this.wish;
       const answer = await this.ask(wish);
       if (answer) {
@@ -65,7 +68,6 @@ class LiveStrip {
   }
 
   async ask(wish) {
-    this.asked += 1;
     try {
       const answer = await fetch(`${this.address}/window?${wish}`);
       const told = await answer.json();
@@ -93,13 +95,13 @@ class LiveStrip {
     const made = document.createElement("template");
     made.innerHTML = answer.svg;
     this.svg = made.content.firstElementChild;
+    this.shownAt = performance.now();
     this.stage.replaceChildren(this.svg);
     this.data = answer.readout;
     this.times = sampleTimes(this.data);
     this.shown = [answer.readout.from, answer.readout.to];
     if (!this.zoomed && this.wish === this.query({ width: this.kind }).toString()) this.span = [...this.shown];
     this.command = answer.command;
-    this.stage.classList.remove("moving");
     this.follow();
     this.tools.update();
     this.place();
@@ -124,6 +126,8 @@ class LiveStrip {
     const [low, high] = this.span;
     const same = low === this.shown[0] && high === this.shown[1];
     this.stage.classList.toggle("moving", !same);
+    const scale = (this.shown[1] - this.shown[0]) / (high - low);
+    this.stage.classList.toggle("scaled", Math.abs(scale - 1) > 0.01);
     moveTo(this.svg, this.shown, this.span);
   }
 
