@@ -18,6 +18,12 @@ from loftwright.web.describe.draft import FIELD, Draft, dotted, value_at
 __all__ = ["Addable", "Field", "Section", "addable", "sections"]
 
 UNITS = 6  # that are named beside a field
+LONG = 3  # elements of a list; of more each is folded
+# Units that are read as well, but seldom written by hand.
+_SELDOM = (
+    "km um yd mi m^3 l dL dl cL cl ml cc mm^3 mg MPa mbar atm psig barg psia bara mN kN kgf us h "
+    "cm/s mm/s in/s kt rad mrad mJ kJ mWh kW kHz MHz kV kohm Mohm uA g/mL g/L"
+)
 _OPENING = re.compile(r"\s*#\s?")
 _TITLES = {"": "In general"}
 
@@ -65,6 +71,8 @@ class Section:
     fields: tuple[Field, ...]
     removable: bool
     new: bool
+    group: str = ""  # of a long list of likes: what they are called together
+    gist: str = ""  # of one of a long list: what it is, in a few words
 
     @property
     def id(self) -> str:
@@ -152,7 +160,10 @@ class _Sections:
         if fields or not path:
             removable = bool(path) and not needed
             new = dotted(path) in self.draft.added
-            yield Section(dotted(path), _title(path), doc, fields, removable, new)
+            long = bool(path) and isinstance(path[-1], int) and self._is_long(path[:-1])
+            group = _title(path[:-1]) if long else ""
+            gist = _gist(fields) if long else ""
+            yield Section(dotted(path), _title(path), doc, fields, removable, new, group, gist)
         for word, each in declared.items():
             if each.rule.model is None:
                 continue
@@ -164,13 +175,18 @@ class _Sections:
             elif each.required or _stands(here, self.data, self.draft):
                 yield from self.of(each.rule.model, here, each.required, rule.doc)
 
+    def _is_long(self, path: Path) -> bool:
+        return _count(path, self.data, self.draft) > LONG
+
     def _field(self, word: str, each: Declared, path: Path) -> Field:
         before = value_at(self.data, path)
         was = "" if before is None else shown(before)
         text = self.draft.values.get(dotted(path), was)
         rule = each.rule
         units = DIMENSIONS[rule.dimension].units if rule.dimension else {}
+        seldom = _SELDOM.split(" ")
         plain = [unit for unit in units if unit.isascii() and "*" not in unit]
+        plain = [unit for unit in plain if unit and unit not in seldom]
         return Field(
             path=dotted(path),
             label=_words(word),
@@ -200,6 +216,10 @@ class _Sections:
             above.insert(0, line)
         said = [_OPENING.sub("", line, count=1).strip() for line in (*above, behind)]
         return " ".join(line for line in said if line and line != doc and "=" not in line[:24])
+
+
+def _gist(fields: Sequence[Field]) -> str:
+    return ", ".join([field.text for field in fields if field.text][:3])
 
 
 def _title(path: Path) -> str:

@@ -55,6 +55,7 @@ const tell = (field, said) => {
   const words = said ? `! ${upper(said.message)}.${said.mend ? ` ${upper(said.mend)}${end}` : ""}` : "";
   if (line.textContent !== words) line.textContent = words;
   line.className = `${wrong ? "wrong" : "doubt"} says`;
+  for (let fold = field.closest("details"); wrong && fold; fold = fold.parentElement.closest("details")) fold.open = true;
   if (wrong) field.setAttribute("aria-invalid", "true");
   else field.removeAttribute("aria-invalid");
 };
@@ -123,7 +124,7 @@ const find = (words) => {
   for (const section of form.querySelectorAll("[data-section]"))
     section.hidden = wanted.length > 0 && !section.querySelector("[data-field]:not([hidden])");
   if (wanted.length)
-    for (const folded of form.querySelectorAll("details.rare"))
+    for (const folded of form.querySelectorAll("details"))
       folded.open = !!folded.querySelector("[data-field]:not([hidden])");
 };
 
