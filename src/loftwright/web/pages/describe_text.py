@@ -42,6 +42,7 @@ def _page(
         status=status,
         asked=asked,
         text=text,
+        was=_decoded(asked, asked.based_on(based_on)),
         based_on=based_on,
         trial=trial,
         found=trial.of(asked.named.file),
