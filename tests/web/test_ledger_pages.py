@@ -132,7 +132,7 @@ def test_a_function_is_judged(flown) -> None:
     ["/ledger/X1", "/ledger/add/other", "/ledger/A99999999999", "/ledger/..%2f..%2fetc"],
 )
 def test_what_is_not_there_is_told(flown, path: str) -> None:
-    assert httpx.get(f"{flown.url}{path}").status_code == 404
+    assert httpx.get(f"{flown.url}{path}").status_code in (400, 404)
 
 
 @pytest.mark.parametrize(
@@ -239,4 +239,3 @@ def test_a_key_that_failed_may_be_used_again() -> None:
         once.do("k", act)
     assert [once.do("k", act) for _ in range(3)] == [2, 2, 2]
     assert once.do("", act) == 3
-
