@@ -22,7 +22,6 @@ from web.test_jobs import PATIENCE, ended, marks_of, under_way
 from loftwright.errors import ProblemError
 from loftwright.web.jobs import Job, Jobs, State
 from loftwright.web.jobs.process import is_alive, mark_of
-from loftwright.web.jobs.runner import main as run_job
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals and /proc are of this system")
 MANY = ["forecast", "--flights", "400000"]
@@ -159,11 +158,8 @@ def test_a_full_disk_is_told(tmp_path: Path) -> None:
     asked = job.asked | {"whole": ["check", str(home), "--json"]}
     (job.folder / "job.json").write_text(json.dumps(asked))
     (job.folder / "answer.json").symlink_to("/dev/full")
-    old = signal.getsignal(signal.SIGINT)
-    try:
-        assert run_job(job.folder) == 1
-    finally:
-        signal.signal(signal.SIGINT, old)
+    runner = [sys.executable, "-m", "loftwright.web.jobs.runner", str(job.folder)]
+    assert subprocess.run(runner, check=False).returncode == 1
     assert job.state is State.FAILED
     assert "No space left" in job.said()
     with serving(home) as served:
