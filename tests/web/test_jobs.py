@@ -82,12 +82,14 @@ def test_a_process_that_was_killed_is_told(tmp_path: Path) -> None:
 
 @needs_browser
 def test_work_is_watched_in_the_browser(serve, browser) -> None:
+    from selenium.common.exceptions import StaleElementReferenceException
     from selenium.webdriver.support.ui import WebDriverWait
 
     served = serve("stand-bottle")
     job = served.bench.jobs.start(["firing"], page="forecast", title="A firing")
     look(browser, f"{served.url}/work/{job.id}")
-    WebDriverWait(browser, PATIENCE).until(
+    swapped = [StaleElementReferenceException]  # the card is a new one every time it is asked for
+    WebDriverWait(browser, PATIENCE, ignored_exceptions=swapped).until(
         lambda b: "done" in b.find_element("css selector", ".work .state").text
     )
     assert "On the pad" in browser.find_element("tag name", "main").text

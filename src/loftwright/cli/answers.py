@@ -48,6 +48,7 @@ VERSIONS = {
     "serve": 1,
     "problems": 1,
     "program-run": 1,
+    "strip": 1,
     "ledger-take-in": 1,
     "ledger-list": 1,
     "ledger-show": 1,

@@ -44,6 +44,7 @@ COMMANDS: dict[str, str] = {
     "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
     "serve": "Open the campaign as pages in the browser, on this machine only.",
+    "strip": "Draw a strip that a report was kept with, or a part of it; write its numbers.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",
     "explain": "Show the page of an error or warning code.",

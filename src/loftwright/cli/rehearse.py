@@ -13,6 +13,7 @@ from loftwright.cli.options import (
     json_option,
     report_option,
     seed_option,
+    strips_option,
 )
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
@@ -76,6 +77,7 @@ __all__ = ["command"]
 @set_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -90,6 +92,7 @@ def command(
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Fly the campaign in DIR with its release programs at work, and with every fault.
@@ -101,7 +104,9 @@ def command(
 
     campaign = read_with(folder, settings)
     records = [truth] if truth is not None else []
-    outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
+    outputs = Outputs(
+        {"--csv": csv, "--report": report}, campaign, records, folders={"--strips": strips}
+    )
     from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
@@ -113,7 +118,8 @@ def command(
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(found), "--report": lambda: _page(campaign, found)},
+        files={"--csv": lambda: _csv(found)},
+        page=lambda: _page(campaign, found),
         answer=lambda: _answer(found),
         show=lambda: _show(campaign, found),
     )

@@ -168,7 +168,7 @@ class Jobs:
     def _outputs(self, verb: Sequence[str], folder: Path) -> list[str]:
         if verb[0] not in REPORTS:
             return []
-        return ["--report", str(folder / "report.html")]
+        return ["--report", str(folder / "report.html"), "--strips", str(folder / "strips")]
 
 
 def _take_away(folder: Path) -> None:
