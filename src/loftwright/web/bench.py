@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from loftwright.documents import Campaign
 
-__all__ = ["Bench", "bench_of"]
+__all__ = ["Bench", "bench_of", "stamps_of"]
 
 Stamps = tuple[tuple[str, int, int], ...]
 
@@ -41,7 +41,7 @@ class Bench:
         """
         from loftwright.documents import read_campaign
 
-        stamps = _stamps(self.home)
+        stamps = stamps_of(self.home)
         with self._lock:
             if self._read is not None and self._read[0] == stamps:
                 return self._read[1]
@@ -57,7 +57,7 @@ def bench_of(request: Request) -> Bench:
     return bench
 
 
-def _stamps(home: Path) -> Stamps:
+def stamps_of(home: Path) -> Stamps:
     """Return name, time and size of every document of the folder."""
     found = []
     for path in sorted(home.rglob("*.toml")):
