@@ -29,6 +29,7 @@ FAMILIES = {
     "command": "The command line",
     "debrief": "Debriefs",
     "doc": "Documents in general",
+    "edit": "Changing documents",
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
@@ -47,6 +48,7 @@ FAMILIES = {
     "stage": "Boosters and upper stages",
     "study": "Studies",
     "tune": "Tuning a program",
+    "undo": "Taking changes back",
     "vehicle": "Vehicles",
 }
 
