@@ -28,7 +28,7 @@ NO_BREAK = "\u00a0"
 
 @dataclass(frozen=True, slots=True)
 class FigureRow:
-    """A figure: its words, its median, 5 to 95 %, and what is another beside the baseline.
+    """A figure: its words, its median, 5 to 95 %, and what is another than in the baseline.
 
     ``beside`` is empty without a baseline; ``told_apart`` where the difference is surely not
     chance.
@@ -84,16 +84,20 @@ _STAGE: Final[tuple[_Known, ...]] = (
     ("max_acceleration_m_s2", "greatest acceleration of {}", "acceleration"),
 )
 _DOWN: Final[tuple[_Known, ...]] = (
-    ("reach_m", "{} lands from the pad", "distance"),
-    ("speed_m_s", "{} lands with", "speed"),
-    ("energy_j", "{} lands with", "energy"),
+    ("reach_m", "{} lands, from the pad", "distance"),
+    ("speed_m_s", "speed of {} at the ground", "speed"),
+    ("energy_j", "energy of {} at the ground", "energy"),
 )
 _GROUND: Final[tuple[_Known, ...]] = (
     ("inside_field", "everything comes down inside the field", "chance"),
     ("tree_risk", "something ends in the trees", "chance"),
     ("building_risk", "something ends on a building", "chance"),
 )
-_GLANCE: Final = ("apogee_m", "hold_margin", "release_climb_m_s", "reach_m", "energy_j")
+_GLANCE: Final = (
+    "apogee_m", "hold_margin", "release_climb_m_s", "release_height_m", "touchdown_vehicle_reach_m",
+    "touchdown_payload_reach_m", "max_acceleration_m_s2", "upper_apogee_m", "canopy_open_speed_m_s",
+)  # fmt: skip
+MOST_AT_A_GLANCE: Final = 6
 
 
 def with_ground(answer: WhatIfAnswer) -> dict[str, Floats]:
@@ -110,7 +114,6 @@ class _Sides:
     now: dict[str, Floats]
     pinned: dict[str, Floats] | None
     system: str
-    against: str
 
     def row(self, key: str, words: str, kind: str) -> FigureRow | None:
         column = self.now.get(key)
@@ -120,7 +123,7 @@ class _Sides:
         if self.pinned is None:
             return FigureRow(key, words, value, spread)
         pair = _pair(self.pinned.get(key), column, kind)
-        said = _beside(pair, kind, self.system, self.against)
+        said = _beside(pair, kind, self.system)
         return FigureRow(key, words, value, spread, said, pair.told_apart)
 
 
@@ -128,14 +131,13 @@ def figure_groups(
     answer: WhatIfAnswer,
     now: dict[str, Floats],
     pinned: dict[str, Floats] | None = None,
-    against: str = "pinned",
 ) -> list[FigureGroup]:
     """Return the figures by question; those that never happened are left out.
 
     ``now`` and ``pinned`` are columns as `with_ground` gives them; both were flown with the same
-    draws, so that they are compared flight by flight. ``against`` names the baseline.
+    draws, so that they are compared flight by flight.
     """
-    sides = _Sides(now, pinned, answer.campaign.head.units, against)
+    sides = _Sides(now, pinned, answer.campaign.head.units)
     names = short_names(answer.campaign)
     groups = []
     for words, wanted in _wanted(answer, names):
@@ -174,9 +176,9 @@ def _named(known: tuple[_Known, ...], prefix: str, name: str) -> list[_Known]:
 
 
 def rows_at_a_glance(groups: list[FigureGroup]) -> list[FigureRow]:
-    """Return the few figures that are looked at first."""
-    rows = [row for group in groups for row in group.rows]
-    return [row for row in rows if row.key.endswith(_GLANCE) and "upper" not in row.key][:6]
+    """Return the few figures that are looked at first, of most consequence first."""
+    rows = {row.key: row for group in groups for row in group.rows}
+    return [rows[key] for key in _GLANCE if key in rows][:MOST_AT_A_GLANCE]
 
 
 # ---------------------------------------------------------------- words
@@ -215,39 +217,32 @@ def _pair(pinned: Floats | None, now: Floats, kind: str) -> Pair:
     return paired_chance(one[both] > 0.0, other[both] > 0.0)
 
 
-def _beside(pair: Pair, kind: str, system: str, against: str) -> str:
+def _beside(pair: Pair, kind: str, system: str) -> str:
+    """Say how much more or less a figure is than in the baseline."""
     if pair.difference is None:
-        return f"not with {against}"
+        return "only now"
     if pair.same:
-        return f"as {against}"
-    more = pair.difference > 0.0
+        return "the same"
+    size = digits(abs(pair.difference) * 100.0, 2)
     if kind == "chance":
-        size = f"{digits(100.0 * abs(pair.difference), 2)} in 100"
-        said = f"{size} {'more' if more else 'fewer'} than {against}"
+        said = f"{size} in 100 "
     elif kind == "share":
-        size = f"{digits(100.0 * abs(pair.difference), 2)} points"
-        said = f"{size} {'more' if more else 'less'} than {against}"
+        said = f"{size} points "
     else:
         unit = unit_of(kind, system)
-        size = f"{digits(abs(pair.difference) / unit.size, 2)}{_glue(unit.symbol)}{unit.symbol}"
-        said = f"{size} {_than(kind, more)} {against}"
+        glue = "" if unit.symbol in ("°", "") else NO_BREAK
+        said = f"{digits(abs(pair.difference) / unit.size, 2)}{glue}{unit.symbol} "
+    said += _WAYS.get(kind, ("more", "less"))[0 if pair.difference > 0.0 else 1]
     return said if pair.told_apart else f"{said}, may be chance"
 
 
-def _glue(symbol: str) -> str:
-    return "" if symbol in ("°", "") else NO_BREAK
-
-
 _WAYS: Final = {
-    "height": ("higher than", "lower than"),
-    "speed": ("faster than", "slower than"),
-    "time": ("later than", "earlier than"),
-    "distance": ("farther than", "nearer than"),
+    "height": ("higher", "lower"),
+    "speed": ("faster", "slower"),
+    "time": ("later", "earlier"),
+    "distance": ("farther", "nearer"),
+    "chance": ("more", "fewer"),
 }
-
-
-def _than(kind: str, more: bool) -> str:
-    return _WAYS.get(kind, ("more than", "less than"))[0 if more else 1]
 
 
 def lead(answer: WhatIfAnswer, columns: dict[str, Floats]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from markupsafe import Markup
@@ -26,9 +26,16 @@ from loftwright.report.whatif_strip import whatif_strips
 from loftwright.study.figures import bodies_down
 from loftwright.study.whatif import WhatIfAnswer
 
-__all__ = ["Width", "whatif_at_rest", "whatif_picture"]
+__all__ = ["Picture", "Width", "whatif_at_rest", "whatif_picture"]
 
 Width = Literal["wide", "medium", "narrow"]
+
+
+class Picture(NamedTuple):
+    """The parts of the page that follow the hand, as HTML: what is seen at a glance, and the rest."""
+
+    glance: str
+    drawn: str
 
 
 def whatif_picture(
@@ -37,35 +44,37 @@ def whatif_picture(
     *,
     against: str = "baseline",
     width: Width = "wide",
-) -> str:
+) -> Picture:
     """Return lead, figures, strips and landings as HTML, drawn for one page width.
 
-    ``pinned`` is the baseline, which ``against`` names in the differences.
+    ``pinned`` is the baseline, and ``against`` what it is called.
     """
     columns = with_ground(answer)
-    groups = figure_groups(answer, columns, with_ground(pinned) if pinned else None, against)
-    template = environment().get_template("whatif.html.j2")
-    return template.render(
-        {
-            "lead": lead(answer, columns),
-            "glance": rows_at_a_glance(groups),
-            "groups": groups,
-            "pinned": pinned is not None,
-            "against": against,
-            "flights": answer.flights,
-            "seed": answer.seed,
-            "strips": [
-                {
-                    "title": each.title,
-                    # Every drawing escapes its own words: what comes out is markup.
-                    "svg": Markup(strip.draw_strip(each, strip.WIDTHS[width], "live")),
-                }
-                for each in whatif_strips(answer, pinned)
-            ],
-            "scatter": _plan(answer, pinned, width),
-            "ground_key": key_of(ground_shapes(answer.campaign.site)),
-        }
+    groups = figure_groups(answer, columns, with_ground(pinned) if pinned else None)
+    told = {
+        "lead": lead(answer, columns),
+        "glance": rows_at_a_glance(groups),
+        "groups": groups,
+        "pinned": pinned is not None,
+        "against": against,
+        "flights": answer.flights,
+        "seed": answer.seed,
+        "strips": [
+            {
+                "title": each.title,
+                # Every drawing escapes its own words: what comes out is markup.
+                "svg": Markup(strip.draw_strip(each, strip.WIDTHS[width], "live")),
+            }
+            for each in whatif_strips(answer, pinned)
+        ],
+        "scatter": _plan(answer, pinned, width),
+        "ground_key": key_of(ground_shapes(answer.campaign.site)),
+    }
+    glance, drawn = (
+        environment().get_template(name).render(told)
+        for name in ("whatif_glance.html.j2", "whatif.html.j2")
     )
+    return Picture(glance, drawn)
 
 
 def _plan(answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: Width) -> Markup:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -17,6 +18,7 @@ from loftwright.study.whatif import WhatIfAnswer
 
 __all__ = ["whatif_strips"]
 
+POINTS = 60  # of a line: enough for the eye, few enough for the hand
 PAST_TOP = 1.25  # of the time of the top: where the close-up of the climb ends
 DASH = "7 4"
 _LANES: Final = (("height_m", "height", "height"), ("climb_m_s", "climb", "speed"))
@@ -30,11 +32,23 @@ def whatif_strips(answer: WhatIfAnswer, pinned: WhatIfAnswer | None = None) -> l
     top = max(_middle(each, "apogee_time_s") or 0.0 for each in both)
     whole = max((float(each.band.time[-1]) for each in both if len(each.band.time)), default=1.0)
     strips = []
-    if 0.0 < PAST_TOP * top < 0.6 * whole:
-        end = _steady(PAST_TOP * top)
-        strips.append(_strip("The climb", answer, pinned, end, 170.0))
-    strips.append(_strip("The whole flight", answer, pinned, _steady(whole), 150.0))
+    close = 0.0 < PAST_TOP * top < 0.6 * whole
+    if close:
+        strips.append(_strip("The climb", answer, pinned, _steady(PAST_TOP * top), _LANES))
+    lanes = _LANES[:1] if close else _LANES
+    strips.append(_strip("The whole flight", answer, pinned, _steady(whole), lanes))
     return strips
+
+
+def _coarse(band: Band, end: float) -> Band:
+    """Return a band up to ``end`` with so many points that a line looks smooth."""
+    clock = np.linspace(0.0, end, POINTS)
+    clock = clock[clock <= band.time[-1]] if len(band.time) else clock[:0]
+    lanes = {
+        name: np.column_stack([np.interp(clock, band.time, column) for column in rows.T])
+        for name, rows in band.lanes.items()
+    }
+    return Band(clock, lanes)
 
 
 def _steady(end: float) -> float:
@@ -44,12 +58,17 @@ def _steady(end: float) -> float:
 
 
 def _strip(
-    title: str, answer: WhatIfAnswer, pinned: WhatIfAnswer | None, end: float, tall: float
+    title: str,
+    answer: WhatIfAnswer,
+    pinned: WhatIfAnswer | None,
+    end: float,
+    wanted: tuple[tuple[str, str, str], ...],
 ) -> Strip:
     system = answer.campaign.head.units
+    now = replace(answer, band=_coarse(answer.band, end))
+    other = None if pinned is None else replace(pinned, band=_coarse(pinned.band, end))
     lanes = [
-        _lane(lane, words, unit_of(kind, system), answer, pinned, end, tall)
-        for lane, words, kind in _LANES
+        _lane(lane, words, unit_of(kind, system), now, other, end) for lane, words, kind in wanted
     ]
     events = [each for each in _events(answer) if each.time <= end]
     return Strip(title, _described(answer, pinned), 0.0, end, tuple(lanes), tuple(events))
@@ -79,7 +98,6 @@ def _lane(
     answer: WhatIfAnswer,
     pinned: WhatIfAnswer | None,
     end: float,
-    tall: float,
 ) -> Lane:
     first = lane == "height_m"
     spreads = [Spread(_own(answer, "vehicle") if first else "", answer.band.time,
@@ -89,7 +107,7 @@ def _lane(
     curves = [] if pinned is None else list(_baseline(pinned.band, lane, unit, named=first))
     notes = list(_notes(answer, lane, unit, end))
     return Lane(words, unit.symbol, tuple(curves), tuple(spreads), tuple(notes),
-                height=tall if first else 0.55 * tall)  # fmt: skip
+                height=160.0 if first else 90.0)  # fmt: skip
 
 
 def _own(answer: WhatIfAnswer, body: str) -> str:

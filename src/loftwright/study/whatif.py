@@ -40,7 +40,7 @@ Floats = NDArray[np.float64]
 TOLERANCE = 1e-6
 LANES = slots.LANES  # flights that the engine flies side by side
 AT_ONCE = 2 * LANES  # of the first answer: what two threads fly in one go
-SLICE = 4 * LANES  # between looks whether somebody asks anew
+SLICE = 2 * LANES  # between looks whether somebody asks anew
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,15 +70,17 @@ class Answering:
             pinned = self._flown(asked["pinned"], programs, flights, go_on)
             if pinned is None:
                 return None
-        if now is None:
+        if now is None or not go_on():
             return None
+        picture = whatif_picture(
+            now.answer(),
+            None if pinned is None else pinned.answer(),
+            against=asked["against"],
+            width=asked["width"],
+        )
         found = {
-            "html": whatif_picture(
-                now.answer(),
-                None if pinned is None else pinned.answer(),
-                against=asked["against"],
-                width=asked["width"],
-            ),
+            "glance": picture.glance,
+            "html": picture.drawn,
             "flights": now.done,
             "decided_by": "programs" if programs else "documents",
         }

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from threading import Lock
 from typing import TYPE_CHECKING
 
 from loftwright.documents.campaign import Campaign
@@ -59,6 +60,11 @@ class SliderView:
     high: float
 
     @property
+    def ends(self) -> tuple[str, str]:
+        """The ends of its range, as they stand in their boxes."""
+        return f"{self.low:.9g}", f"{self.high:.9g}"
+
+    @property
     def id(self) -> str:
         """An id for its elements: letters, digits and dashes."""
         return "s-" + "".join(each if each.isalnum() else "-" for each in self.slider.path)
@@ -108,7 +114,16 @@ def all_sliders(bench: Bench) -> dict[str, Slider]:
     from loftwright.study.sliders import sliders
 
     campaign = bench.read_campaign()
-    return sliders(campaign, bench.home) | _of_programs(campaign)
+    with _LOCK:
+        if _LAST and _LAST[0][0] is campaign:
+            return _LAST[0][1]
+        found = sliders(campaign, bench.home) | _of_programs(campaign)
+        _LAST[:] = [(campaign, found)]
+        return found
+
+
+_LOCK = Lock()
+_LAST: list[tuple[Campaign, dict[str, Slider]]] = []  # as long as the documents stay what they are
 
 
 def _of_programs(campaign: Campaign) -> dict[str, Slider]:
@@ -135,6 +150,8 @@ def views(known: Mapping[str, Slider], shown: Shown, first: Iterable[str]) -> li
 def slider_view(slider: Slider, shown: Shown) -> SliderView:
     """Return one slider with what the address says of it."""
     text = shown.values.get(slider.path, slider.text)
+    # What the document has behind ± stands beside the box.
+    text = text.removesuffix(f" ± {slider.spread}") if slider.spread else text
     number = number_of(slider, text)
     low, high = shown.ranges.get(slider.path, (slider.low, slider.high))
     return SliderView(slider, words_of(slider.path), text, number, low, high)
