@@ -57,9 +57,7 @@ move();
 def served(home: Path) -> Iterator[str]:
     """Serve a campaign by the command, as a person does."""
     command = [sys.executable, "-m", "loftwright", "serve", str(home), "--port", "0"]
-    process = subprocess.Popen(
-        [*command, "--no-open", "--json"], stdout=subprocess.PIPE, text=True
-    )
+    process = subprocess.Popen([*command, "--no-open", "--json"], stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
     lines = ""
     while True:
@@ -130,9 +128,13 @@ def measure(driver: Any, name: str) -> None:
             WebDriverWait(driver, 120, poll_frequency=0.02).until(
                 lambda d: d.find_elements(By.CSS_SELECTOR, "#picture svg")
             )
-            print(f"  first picture after opening the page cold {time.perf_counter() - begin:5.1f} s")
+            print(
+                f"  first picture after opening the page cold {time.perf_counter() - begin:5.1f} s"
+            )
             for path in SLIDERS:
-                found = driver.find_elements(By.CSS_SELECTOR, f'[data-path="{path}"] input[type=range]')
+                found = driver.find_elements(
+                    By.CSS_SELECTOR, f'[data-path="{path}"] input[type=range]'
+                )
                 if not found:
                     continue
                 time.sleep(2.0)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from loftwright.debrief.scoring.kept_flights import OverTime, fly_with_programs
 from loftwright.documents.campaign import Campaign
-from loftwright.errors import ProblemError
+from loftwright.errors import Problem, ProblemError
 from loftwright.flight.blocks import processors
 from loftwright.flight.results import Band
 from loftwright.rehearsal.knobs import Knob, read_setting, turned
@@ -41,7 +41,7 @@ class WhatIfPrograms(WhatIf):
         """Return the question; names with ``program.`` before them turn a program's number."""
         turns = {name: text for name, text in values.items() if name.startswith(PROGRAM)}
         fields = {name: text for name, text in values.items() if name not in turns}
-        problems = []
+        problems: list[Problem] = []
         there = self.campaign
         try:
             there = asked_campaign(self.campaign, fields)
@@ -82,9 +82,7 @@ class _ByPrograms:
 
     def fly(self, first: int, count: int) -> dict[str, Floats]:
         parts = list(
-            self.pool.map(
-                lambda share: self._some(*share), shares_of(first, count, processors())
-            )
+            self.pool.map(lambda share: self._some(*share), shares_of(first, count, processors()))
         )
         self.seen += [over_time for _, over_time in parts]
         columns = [each for each, _ in parts]

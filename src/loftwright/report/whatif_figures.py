@@ -147,9 +147,7 @@ def figure_groups(
     return groups
 
 
-def _wanted(
-    answer: WhatIfAnswer, names: dict[str, str]
-) -> Iterator[tuple[str, list[_Known]]]:
+def _wanted(answer: WhatIfAnswer, names: dict[str, str]) -> Iterator[tuple[str, list[_Known]]]:
     campaign = answer.campaign
     yield "The climb", list(_FLIGHT)
     loads = list(_LOADS)
@@ -257,7 +255,9 @@ def lead(answer: WhatIfAnswer, columns: dict[str, Floats]) -> str:
     for root in answer.campaign.payloads:
         torn = columns.get(f"{prefix_of(root)}torn_off", np.zeros(0)) > 0.0
         if torn.size and torn.mean() > 0.5:
-            first += f"{names.get(root, root)} tears off {chance_words(int(torn.sum()), torn.size)}. "
+            first += (
+                f"{names.get(root, root)} tears off {chance_words(int(torn.sum()), torn.size)}. "
+            )
     if not apogee.size:
         return f"{first}No height to speak of.".strip()
     top = f"About {amount(float(np.median(apogee)), 'height', system, 2)} up"

@@ -32,7 +32,7 @@ Width = Literal["wide", "medium", "narrow"]
 
 
 class Picture(NamedTuple):
-    """The parts of the page that follow the hand, as HTML: what is seen at a glance, and the rest."""
+    """What follows the hand, as HTML: what is seen at a glance, and what is drawn."""
 
     glance: str
     drawn: str

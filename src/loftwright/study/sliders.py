@@ -1,4 +1,4 @@
-"""Quantities as sliders: in the unit in which a person wrote them, over a range worth looking at."""
+"""Quantities as sliders: in the unit of the document, over a range worth looking at."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ SPREADS: Final = 6.0  # standard uncertainties to either side, at least
 STEPS: Final = 100  # about so many from end to end
 TURN: Final = 2.0 * math.pi
 # Shown first, where the campaign has them: what is turned on the pad and on the bench.
-DEFAULTS: Final = (
+DEFAULTS: Final[tuple[str, ...]] = (
     "vehicle.fill.water_volume",
     "vehicle.fill.gauge_pressure",
     "payload.mass",
@@ -189,7 +189,9 @@ def _whole(path: str, rule: FieldRule, now: float | None) -> Slider:
     number = float(rule.example) if now is None else now
     low = max(rule.at_least or 0, number - 5)
     high = number + 5 if rule.at_most is None else min(rule.at_most, number + 5)
-    return Slider(path, rule.doc, "number", "", number, "", low, high, 1.0, whole=True, stands=now is not None)
+    return Slider(
+        path, rule.doc, "number", "", number, "", low, high, 1.0, whole=True, stands=now is not None
+    )
 
 
 def _range(path: str, rule: FieldRule, value: float, sd: float) -> tuple[float, float]:
@@ -200,7 +202,9 @@ def _range(path: str, rule: FieldRule, value: float, sd: float) -> tuple[float, 
     if rule.dimension == "temperature":
         reach = max(15.0, SPREADS * sd)  # of kelvin a share says nothing
     if reach == 0.0:
-        reach = FROM_NOTHING.get(rule.dimension or "", 1.0 if rule.at_most is None else rule.at_most)
+        reach = FROM_NOTHING.get(
+            rule.dimension or "", 1.0 if rule.at_most is None else rule.at_most
+        )
     low, high = value - reach, value + reach
     least = rule.at_least if rule.at_least is not None else rule.above
     if least is not None:

@@ -63,8 +63,6 @@ class WhatIfAnswer:
         return len(self.columns["apogee_m"])
 
 
-
-
 class Flies(Protocol):
     """How flights of a question are flown: some of them, and the band over all that were."""
 
@@ -140,8 +138,12 @@ class _ByDocuments:
 
     def fly(self, first: int, count: int) -> dict[str, Floats]:
         recorded = max(0, min(count, BAND_FLIGHTS - first))
-        shares = list(shares_of(first, count, processors()))
-        parts = list(self.pool.map(lambda share: self._some(*share, first + recorded), shares))
+        parts = list(
+            self.pool.map(
+                lambda share: self._some(share[0], share[1], first + recorded),
+                shares_of(first, count, processors()),
+            )
+        )
         for _, tracks in parts:
             self.tracks += tracks
         columns = [each for each, _ in parts]
@@ -169,8 +171,7 @@ class _ByDocuments:
 
 
 def shares_of(first: int, count: int, workers: int) -> Iterator[tuple[int, int]]:
-    """Yield first flight and number of each worker's share: flights are shared out in
-    whole sets of lanes."""
+    """Yield first flight and number of each worker's share, in whole sets of lanes."""
     sets = -(-count // LANES)
     each = -(-sets // workers) * LANES
     for start in range(first, first + count, each):

@@ -116,9 +116,7 @@ def _by_documents(block: Block, over_time: OverTime) -> dict[str, Floats]:
     return _flown(block, branches, block.flights(branches), over_time)
 
 
-def fly_with_programs(
-    plan: Plan, first: int, count: int, over_time: OverTime
-) -> dict[str, Floats]:
+def fly_with_programs(plan: Plan, first: int, count: int, over_time: OverTime) -> dict[str, Floats]:
     """Fly flights ``first`` to ``first + count`` with the programs of ``plan`` at work.
 
     Return their columns, as `KeptFlights` has them, and ``scrubbed``: 1 where a program let

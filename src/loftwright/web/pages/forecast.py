@@ -44,7 +44,14 @@ def _page(request: Request) -> Response:
     engine_of(request).warm()
     known, shown = all_sliders(bench), shown_of(request.query_params)
     first = [*default_paths(campaign), *_thresholds(known)]
-    command = ["loftwright", "forecast", str(bench.home), "--flights", "400", *set_options(shown.values)]
+    command = [
+        "loftwright",
+        "forecast",
+        str(bench.home),
+        "--flights",
+        "400",
+        *set_options(shown.values),
+    ]
     return render(
         request,
         "forecast.html.j2",
@@ -188,8 +195,6 @@ def _conflict(conflict: Any) -> Problem:
 def _take_back(request: Request) -> Response:
     what = take_back(bench_of(request))
     return RedirectResponse(f"/forecast?{urlencode({'back': what})}", 303)
-
-
 
 
 ROUTES = [

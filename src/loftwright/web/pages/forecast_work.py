@@ -92,7 +92,9 @@ def _sought(request: Request, form: FormData) -> Response:
     if _line(form, "flights"):
         words += ["--flights", _digits(form, "flights")]
     varied = set(form.getlist("vary"))
-    words += set_options({path: text for path, text in form_values(form).items() if path not in varied})
+    words += set_options(
+        {path: text for path, text in form_values(form).items() if path not in varied}
+    )
     bench_of(request).jobs.start(words, page=PAGE, title=f"Best within limits: {aim}")
     return RedirectResponse("/forecast#kept", 303)
 
@@ -129,11 +131,13 @@ def _more(request: Request) -> Response:
         request,
         "forecast_more.html.j2",
         campaign=campaign,
-        sliders=[(each, words_of(path)) for path, each in known.items() if not path.startswith(PROGRAM)],
+        sliders=[
+            (each, words_of(path)) for path, each in known.items() if not path.startswith(PROGRAM)
+        ],
         figures=sorted({short_name(key) for key in known_keys(campaign)}),
         values=[f"{path}={text}" for path, text in _settings(request).items()],
-        jobs=[job for job in bench.jobs.all() if job.page == PAGE and job.words[:1] != ["forecast"]][:8],
-    )  # fmt: skip
+        jobs=[job for job in bench.jobs.all() if job.words[:1] and job.words[0] in STUDIES][:8],
+    )
 
 
 def _settings(request: Request) -> dict[str, str]:
@@ -156,7 +160,12 @@ def _explore(form: FormData) -> tuple[list[str], str]:
         for number in (1, 2)
         if (path := _line(form, f"path{number}"))
     ]
-    words = ["explore", *ranges, *_each(form, "figures", "--show"), *_each(form, "limits", "--limit")]
+    words = [
+        "explore",
+        *ranges,
+        *_each(form, "figures", "--show"),
+        *_each(form, "limits", "--limit"),
+    ]
     if _line(form, "flights"):
         words += ["--flights", _digits(form, "flights")]
     return words, "Explore " + " and ".join(each.partition("=")[0] for each in ranges)
@@ -192,8 +201,5 @@ ROUTES = [
     Route("/forecast/best", _best, methods=["POST"]),
     Route("/forecast/take/{job}", _take),
     Route("/forecast/more", _more),
-    *(
-        Route(f"/forecast/more/{study}", _study, methods=["POST"], name=study)
-        for study in STUDIES
-    ),
+    *(Route(f"/forecast/more/{study}", _study, methods=["POST"], name=study) for study in STUDIES),
 ]

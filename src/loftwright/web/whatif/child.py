@@ -20,7 +20,10 @@ import sys
 import threading
 import time
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from loftwright.web.whatif.answering import Answering
 
 __all__ = ["Waiting", "main"]
 
@@ -100,7 +103,9 @@ def _listen(asked: IO[str], waiting: Waiting, say: Any) -> None:
     waiting.end()
 
 
-def _answer(answering: Any, question: dict[str, Any], waiting: Waiting) -> dict[str, Any] | None:
+def _answer(
+    answering: Answering, question: dict[str, Any], waiting: Waiting
+) -> dict[str, Any] | None:
     """Answer a question; None where it was broken off for another page, and waits again."""
     from loftwright.errors import ProblemError, as_dict
 
