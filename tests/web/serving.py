@@ -56,4 +56,5 @@ def serving(home: Path) -> Iterator[Served]:
     finally:
         server.should_exit = True
         thread.join()
+        app.state.bench.close()
         listening.close()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.whatif.engine import Engine
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -26,8 +27,13 @@ class Bench:
         self.home = home
         self.config = config
         self.jobs = Jobs(home)
+        self.engine = Engine(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
+
+    def close(self) -> None:
+        """End what runs for the pages alone; long work goes on."""
+        self.engine.end()
 
     @property
     def begun(self) -> bool:

@@ -17,7 +17,6 @@ from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, t
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
 from loftwright.web.whatif.asking import read_question
-from loftwright.web.whatif.engine import engine_of
 from loftwright.web.whatif.shown import (
     PROGRAM,
     all_sliders,
@@ -41,7 +40,7 @@ def _page(request: Request) -> Response:
     if not bench.begun:
         return RedirectResponse("/", 303)
     campaign = bench.read_campaign()
-    engine_of(request).warm()
+    bench.engine.warm()
     known, shown = all_sliders(bench), shown_of(request.query_params)
     first = [*default_paths(campaign), *_thresholds(known)]
     command = [
@@ -124,7 +123,7 @@ async def _ask(request: Request) -> Response:
 
 
 def _answered(request: Request, question: dict[str, Any]) -> Response:
-    answer = engine_of(request).ask(question)
+    answer = bench_of(request).engine.ask(question)
     answer.pop("id", None)
     if "problems" in answer:
         return JSONResponse(answer, 422)

@@ -10,14 +10,12 @@ import tempfile
 import time
 from concurrent.futures import Future
 from concurrent.futures import TimeoutError as LateError
+from contextlib import suppress
 from pathlib import Path
 from threading import Lock, Thread
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, Any
 
-if TYPE_CHECKING:
-    from starlette.requests import Request
-
-__all__ = ["Engine", "engine_of"]
+__all__ = ["Engine"]
 
 IDLE = 900.0  # s after which the process is ended; the next question starts it again
 PATIENCE = 300.0  # s for an answer; a machine that compiles the engine first takes half a minute
@@ -32,6 +30,7 @@ class Engine:
         self._lock = Lock()
         self._numbers = itertools.count(1)
         self._process: subprocess.Popen[str] | None = None
+        self._hearing: Thread | None = None
         self._open: dict[int, Future[dict[str, Any]]] = {}
         self._asked = time.monotonic()
 
@@ -40,6 +39,11 @@ class Engine:
         """The process that answers now, None where there is none."""
         process = self._process
         return process.pid if process is not None and process.poll() is None else None
+
+    @property
+    def waits(self) -> bool:
+        """Whether a question is under way."""
+        return bool(self._open)
 
     def warm(self) -> None:
         """Have the process started, so that it is ready when somebody asks."""
@@ -57,12 +61,10 @@ class Engine:
             process = self._running()
             number = next(self._numbers)
             self._open[number] = answer
-            try:
+            with suppress(BrokenPipeError):  # its end is told by who reads from it
                 assert process.stdin is not None
                 process.stdin.write(json.dumps(question | {"id": number}) + "\n")
                 process.stdin.flush()
-            except (BrokenPipeError, ValueError):  # its end is told by who reads from it
-                pass
         try:
             return answer.result(PATIENCE)
         except LateError:
@@ -72,9 +74,12 @@ class Engine:
     def end(self) -> None:
         """End the process; what it was asked is answered as ``died``."""
         with self._lock:
-            process, self._process = self._process, None
+            process, hearing = self._process, self._hearing
+            self._process = None
         if process is not None:
             process.kill()
+        if hearing is not None:
+            hearing.join()
 
     def _running(self) -> subprocess.Popen[str]:
         self._asked = time.monotonic()
@@ -91,14 +96,14 @@ class Engine:
             encoding="utf-8",
         )
         self._process = process
-        Thread(target=self._hear, args=(process, said), daemon=True).start()
+        self._hearing = Thread(target=self._hear, args=(process, said), daemon=True)
+        self._hearing.start()
         Thread(target=self._watch, args=(process,), daemon=True).start()
         return process
 
     def _hear(self, process: subprocess.Popen[str], said: IO[str]) -> None:
         """Hand answers on until the process ends; then say so to whoever still waits."""
         assert process.stdout is not None
-        mine: set[int] = set()
         for line in process.stdout:
             answer = json.loads(line)
             waiting = self._open.pop(answer.get("id", 0), None)
@@ -108,12 +113,16 @@ class Engine:
         with said, self._lock:
             if self._process is process:
                 self._process = None
-            if self._process is None:  # nobody else will answer these
-                mine = set(self._open)
-            words = _last_words(said, code)
+            # Where another process has been started, what is open is asked of that one.
+            mine = [] if self._process is not None else list(self._open)
             left = [self._open.pop(number) for number in mine]
+            words = _last_words(said, code)
         for waiting in left:
             waiting.set_result({"died": words})
+        process.stdout.close()
+        with suppress(OSError):  # what was written last may never have been read
+            assert process.stdin is not None
+            process.stdin.close()
 
     def _watch(self, process: subprocess.Popen[str]) -> None:
         """End the process when nobody has asked for long."""
@@ -134,16 +143,3 @@ def _last_words(said: IO[str], code: int) -> str:
     text = said.read().strip()
     last = text.splitlines()[-1][-LAST_WORDS:] if text else ""
     return last or f"it ended with code {code}"
-
-
-_MAKING = Lock()
-
-
-def engine_of(request: Request) -> Engine:
-    """Return the engine of the workbench that ``request`` is about."""
-    state = request.app.state
-    with _MAKING:
-        if not hasattr(state, "whatif"):
-            state.whatif = Engine(state.bench.home)
-        engine: Engine = state.whatif
-    return engine
