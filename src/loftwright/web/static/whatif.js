@@ -83,6 +83,7 @@ const send = async (fine) => {
     answer = { problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }] };
   }
   if (number > shown && !answer.stale) show(answer, number, began, fine);
+  return !answer.problems;
 };
 
 const follow = async () => {
@@ -92,13 +93,14 @@ const follow = async () => {
     return;
   }
   flying = true;
+  let fits;
   do {
     again = false;
-    await send(false);
+    fits = await send(false);
   } while (again);
   flying = false;
   clearTimeout(resting);
-  resting = setTimeout(() => send(true), REST);
+  if (fits) resting = setTimeout(() => send(true), REST);
 };
 
 // ------------------------------------------------------------ showing
@@ -111,10 +113,9 @@ const clearWrongs = () => {
   }
 };
 
-const sentence = (problem) => {
-  const words = `${problem.message}. ${problem.mend ?? ""}`.trim();
-  return words.charAt(0).toUpperCase() + words.slice(1);
-};
+const large = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+
+const sentence = (problem) => `${large(problem.message)}. ${large(problem.mend ?? "")}`.trim();
 
 const showProblems = (problems) => {
   for (const problem of problems) {
