@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -53,10 +54,12 @@ def test_every_place_of_a_thumb_can_be_read(path: str, share: float) -> None:
     read_value(int(text) if slider.whole else text, rule, path)
 
 
-def test_the_ends_of_the_first_sliders_are_refused_in_words_or_fly() -> None:
+def test_the_first_sliders_fly_from_end_to_end() -> None:
+    refused = 0
     for path in default_paths(LIFT):
         for end in (KNOWN[path].low, KNOWN[path].high):
-            try:
+            with suppress(ProblemError):
                 asked_campaign(LIFT, {path: KNOWN[path].written(end)})
-            except ProblemError as error:
-                assert all(each.message and each.mend for each in error.problems)
+                continue
+            refused += 1
+    assert refused == 0

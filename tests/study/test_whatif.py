@@ -1,4 +1,4 @@
-"""What would be if: the very flights of a forecast with the same values, in whatever order asked."""
+"""What would be if: the flights of a forecast with the same values, in whatever order asked."""
 
 from __future__ import annotations
 
