@@ -13,6 +13,7 @@ from loftwright.cli.options import (
     json_option,
     report_option,
     seed_option,
+    strips_option,
 )
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
@@ -76,6 +77,7 @@ __all__ = ["command"]
 @set_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -90,6 +92,7 @@ def command(
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Fly the campaign in DIR with its release programs at work, and with every fault.
@@ -101,17 +104,22 @@ def command(
 
     campaign = read_with(folder, settings)
     records = [truth] if truth is not None else []
-    outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
-    from loftwright.cli.changes import changes_of
+    outputs = Outputs(
+        {"--csv": csv, "--report": report}, campaign, records, folders={"--strips": strips}
+    )
+    from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
     found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, tried, truth)
+    if not settings and truth is None:
+        _note(campaign, found, is_whole=faults == "all")
     return tell_result(
         "rehearse",
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(found), "--report": lambda: _page(campaign, found)},
+        files={"--csv": lambda: _csv(found)},
+        page=lambda: _page(campaign, found),
         answer=lambda: _answer(found),
         show=lambda: _show(campaign, found),
     )
@@ -160,6 +168,18 @@ def _recorded(log: Path) -> PressureTruth:
     kept = kept_entry(log)
     options = None if kept is None else log_options(kept[1], kept[0])
     return pressure_truth(read_flight_log(log, options))
+
+
+def _note(campaign: Campaign, found: Rehearsal, *, is_whole: bool) -> None:
+    """Note that these documents were rehearsed, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.rehearse_words import rehearse_answer
+
+        return rehearse_answer(found, campaign.head.units).lead
+
+    note_documents("rehearse", campaign, says, flights=found.flights, is_whole=is_whole)
 
 
 def _show(campaign: Campaign, found: Rehearsal) -> None:

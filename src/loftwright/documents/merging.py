@@ -80,7 +80,7 @@ def _is_untouched(base: Mapping[str, Any], theirs: Mapping[str, Any], path: Path
     above = _at(theirs, path[:-1])
     if _at(base, path[:-1]) is not _NOT_THERE and above is _NOT_THERE:
         return False
-    return _at(base, path) == _at(theirs, path) and _is_in_place(base, theirs, path)
+    return bool(_at(base, path) == _at(theirs, path)) and _is_in_place(base, theirs, path)
 
 
 def _is_in_place(base: Any, theirs: Any, path: Path) -> bool:
@@ -109,7 +109,7 @@ def _is_same_item(number: int, base: list[Any], theirs: list[Any]) -> bool:
     if before.get(("name",)) != now.get(("name",)):
         return False
     alike = sum(before.get(path, _NOT_THERE) == value for path, value in now.items())
-    return alike >= _ALIKE * max(len(before), len(now), 1)
+    return bool(alike >= _ALIKE * max(len(before), len(now), 1))
 
 
 def _at(data: Any, path: Path) -> Any:
@@ -132,7 +132,9 @@ def _leaves(data: Any, path: Path) -> Leaves:
     else:
         return {path: data}
     return {
-        deeper: leaf for part, each in pairs for deeper, leaf in _leaves(each, (*path, part)).items()
+        deeper: leaf
+        for part, each in pairs
+        for deeper, leaf in _leaves(each, (*path, part)).items()
     }
 
 

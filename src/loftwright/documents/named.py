@@ -38,7 +38,10 @@ def documents_named(folder: Path) -> dict[str, Named]:
     home = home_of(folder)
     head = load(home / CAMPAIGN_FILE, CAMPAIGN_FILE)
     if not head.sha256:
-        message, mend = f"there is no {CAMPAIGN_FILE} in {home}", f"begin one: loftwright new {home}"
+        message, mend = (
+            f"there is no {CAMPAIGN_FILE} in {home}",
+            f"begin one: loftwright new {home}",
+        )
         raise ProblemError([Problem("file-missing", message, Where(file=CAMPAIGN_FILE), mend)])
     found = {"campaign": Named("campaign", CAMPAIGN_FILE, CampaignFile)}
     data = head.data or {}

@@ -44,10 +44,12 @@ def whatif_picture(
     *,
     against: str = "baseline",
     width: Width = "wide",
+    address: str = "",
 ) -> Picture:
     """Return lead, figures, strips and landings as HTML, drawn for one page width.
 
     ``pinned`` is the baseline, and ``against`` what it is called.
+    ``address`` is where the strips can be asked for closer looks, "" where they cannot.
     """
     columns = with_ground(answer)
     groups = figure_groups(answer, columns, with_ground(pinned) if pinned else None)
@@ -59,6 +61,7 @@ def whatif_picture(
         "against": against,
         "flights": answer.flights,
         "seed": answer.seed,
+        "address": address,
         "strips": [
             {
                 "title": each.title,

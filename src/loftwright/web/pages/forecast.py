@@ -14,6 +14,7 @@ from starlette.routing import Route
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, taken
+from loftwright.web.posted import posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
 from loftwright.web.whatif.asking import read_question
@@ -160,12 +161,8 @@ def _slider(request: Request) -> Response:
 # ---------------------------------------------------------------- writing
 
 
-async def _write(request: Request) -> Response:
-    form = await request.form()
-    return await run_in_threadpool(_written, request, form)
-
-
-def _written(request: Request, form: FormData) -> Response:
+@posted
+def _write(request: Request, form: FormData) -> Response:
     bench = bench_of(request)
     values = form_values(form)
     based_on = {

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Final
 from urllib.parse import urlencode
 
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -16,6 +16,7 @@ from starlette.routing import Route
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import bench_of
 from loftwright.web.jobs import Job
+from loftwright.web.posted import posted, word
 from loftwright.web.rendering import render
 from loftwright.web.whatif.shown import PROGRAM, all_sliders, words_of
 
@@ -43,6 +44,13 @@ def form_values(form: FormData) -> dict[str, str]:
     return {path: value.strip() for path, sign, value in parts if sign and value.strip()}
 
 
+def _begin(request: Request, form: FormData, words: list[str], title: str) -> Job:
+    """Start a command, once however often its form is sent."""
+    bench = bench_of(request)
+    start = partial(bench.jobs.start, words, page=PAGE, title=title)
+    return bench.once.do(word(form, "once") or "", start)
+
+
 def _line(form: FormData, name: str) -> str:
     return str(form.get(name, "")).strip()[:LONGEST]
 
@@ -53,16 +61,12 @@ def _each(form: FormData, name: str, option: str) -> list[str]:
     return [word for line in lines[:MOST_LINES] if line for word in (option, line)]
 
 
-async def _fly(request: Request) -> Response:
-    form = await request.form()
-    return await run_in_threadpool(_flown, request, form)
-
-
-def _flown(request: Request, form: FormData) -> Response:
+@posted
+def _fly(request: Request, form: FormData) -> Response:
     flights, seed = (_digits(form, name) for name in ("flights", "seed"))
     words = ["forecast", "--flights", flights, "--seed", seed, *set_options(form_values(form))]
     changed = "" if len(words) == 5 else ", with other values"
-    bench_of(request).jobs.start(words, page=PAGE, title=f"Forecast, {flights} flights{changed}")
+    _begin(request, form, words, f"Forecast, {flights} flights{changed}")
     return RedirectResponse("/forecast#kept", 303)
 
 
@@ -75,12 +79,8 @@ def _digits(form: FormData, name: str) -> str:
     return given
 
 
-async def _best(request: Request) -> Response:
-    form = await request.form()
-    return await run_in_threadpool(_sought, request, form)
-
-
-def _sought(request: Request, form: FormData) -> Response:
+@posted
+def _best(request: Request, form: FormData) -> Response:
     """Run the optimiser over the sliders that may move."""
     way, figure, near = (_line(form, name) for name in ("way", "figure", "near"))
     aim = f"{figure} near {near}" if way == "near" else f"{way} {figure}"
@@ -95,7 +95,7 @@ def _sought(request: Request, form: FormData) -> Response:
     words += set_options(
         {path: text for path, text in form_values(form).items() if path not in varied}
     )
-    bench_of(request).jobs.start(words, page=PAGE, title=f"Best within limits: {aim}")
+    _begin(request, form, words, f"Best within limits: {aim}")
     return RedirectResponse("/forecast#kept", 303)
 
 
@@ -185,14 +185,10 @@ STUDIES: Final[Mapping[str, Callable[[FormData], tuple[list[str], str]]]] = {
 }
 
 
-async def _study(request: Request) -> Response:
-    form = await request.form()
-    return await run_in_threadpool(_studied, request, form)
-
-
-def _studied(request: Request, form: FormData) -> Response:
+@posted
+def _study(request: Request, form: FormData) -> Response:
     words, title = STUDIES[request.url.path.rpartition("/")[2]](form)
-    job = bench_of(request).jobs.start(words, page=PAGE, title=title)
+    job = _begin(request, form, words, title)
     return RedirectResponse(f"/work/{job.id}", 303)
 
 
