@@ -125,6 +125,15 @@ ENTRIES = (
         "loftwright record spring-lifts 2026-05-03-a board.csv --yes",
     ),
     Entry(
+        "record-proposal",
+        "This is no proposal of what files are",
+        "The file that --proposal names is not what loftwright record --dry-run --json writes, or "
+        "something is told of a file there that cannot be told.",
+        "Nothing was taken in: half of what was meant would be a guess.",
+        "Write the proposal anew, and change only what is under told.",
+        "loftwright record spring-lifts 2026-05-03-a board.csv --dry-run --json > proposal.json",
+    ),
+    Entry(
         "record-file-twice",
         "Two entries of one file",
         "Two entries of flight.toml name the same file in evidence/.",
