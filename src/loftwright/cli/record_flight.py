@@ -16,6 +16,7 @@ MOST_TOLD = 8  # differences that are told one by one
 
 def campaign_flown(folder: Path, flight: str) -> tuple[Campaign, list[Problem]]:
     """Return the documents that count, as flown where they are kept, and what differs since."""
+    from loftwright.documents import read_campaign
     from loftwright.documents.flights import BUILD, FLIGHT_FILE, flight_folder
 
     target = flight_folder(folder, flight)
@@ -27,6 +28,7 @@ def campaign_flown(folder: Path, flight: str) -> tuple[Campaign, list[Problem]]:
 
 def _changes(flown: Campaign, folder: Path) -> list[Problem]:
     """Say in words what differs between the documents as flown and those of now."""
+    from loftwright.documents import read_campaign
     from loftwright.documents.differences import differences, texts
     from loftwright.errors import Problem, ProblemError, Where
 
@@ -66,6 +68,7 @@ def refuse_source(campaign: Campaign, source: str | None) -> None:
 
 
 def begun(home: Path, flight: str, campaign: Campaign) -> tuple[Path, bool]:
+    """Begin a flight where it is not begun; return its folder, and whether it was new."""
     from loftwright.documents.flights import flight_folder
     from loftwright.evidence.keeping import open_flight
 
@@ -80,6 +83,7 @@ def forecast_kept(target: Path, seed: int, flights: int) -> tuple[Path | None, l
     from dataclasses import replace
     from datetime import UTC, datetime
 
+    from loftwright.documents import read_campaign
     from loftwright.documents.flights import BUILD, FORECAST_FILE
     from loftwright.errors import ProblemError
 
@@ -89,6 +93,7 @@ def forecast_kept(target: Path, seed: int, flights: int) -> tuple[Path | None, l
     if _is_on_the_stand(target):
         return None, []
     from loftwright.cli.progress import Progress, tell_compiling
+    from loftwright.debrief.scoring.kept_forecast import keep_forecast
 
     tell_compiling()
     progress = Progress("flights")
