@@ -56,6 +56,13 @@ class _Kept:
     help="Write a field of flight.toml, e.g. --set conditions.water_volume='0.6 L'. "
     "May be given several times.",
 )
+@click.option(
+    "--unset",
+    "removed",
+    metavar="PATH",
+    multiple=True,
+    help="Take a field or a table out of flight.toml, e.g. --unset stopwatch.0.",
+)
 @click.option("--yes", is_flag=True, help="Accept what is proposed of kinds and columns.")
 @click.option(
     "--dry-run",
@@ -98,6 +105,7 @@ def command(
     reading: str | None,
     force: str | None,
     settings: tuple[str, ...],
+    removed: tuple[str, ...],
     yes: bool,
     dry_run: bool,
     proposal: Path | None,
@@ -131,37 +139,42 @@ def command(
         found = propose(_home(folder), asked)
         return tell_proposals(flight, asked, found, as_json=as_json)
     made = (seed, 0 if no_forecast else flights)
-    return _record(folder, flight, asked, settings, made, yes=yes, as_json=as_json)
+    change = (_values(settings), _by_hand(removed))
+    return _record(folder, flight, asked, change, made, yes=yes, as_json=as_json)
 
 
 def _record(
     folder: Path,
     flight: str,
     files: Sequence[FileWords],
-    settings: Sequence[str],
+    change: tuple[Mapping[str, Value], Sequence[str]],
     made: tuple[int, int],
     *,
     yes: bool,
     as_json: bool,
 ) -> int:
-    """Take files in, all or none; ``made`` is seed and flights of the forecast, 0 for none."""
+    """Take files in, all or none.
+
+    ``change`` is what is set and what is taken out in flight.toml, ``made`` seed and flights of the
+    forecast, 0 for none.
+    """
     from loftwright.cli.record_files import prepare
     from loftwright.cli.record_flight import begun, campaign_flown, forecast_kept, refuse_source
     from loftwright.documents.flights import flight_folder
-    from loftwright.evidence.keeping import refuse_names, refuse_values
+    from loftwright.evidence.keeping import change_record, refuse_change, refuse_names
     from loftwright.evidence.kept_reading import readings_of
 
     campaign, warnings = campaign_flown(folder, flight)
     for each in files:
         refuse_source(campaign, each.source)
-    home, values = _home(folder), _values(settings)
+    home = _home(folder)
     readings = readings_of(home)
     looked = [prepare(each.path, each.told(), readings, accepts=yes) for each in files]
     refuse_names(flight_folder(home, flight), [(each.path, each.name) for each in files])
-    refuse_values(flight_folder(home, flight), values)
+    refuse_change(flight_folder(home, flight), *change)
     target, new = begun(home, flight, campaign)
     kept = [_keep(home, target, each, seen) for each, seen in zip(files, looked, strict=True)]
-    _write_values(target, values)
+    change_record(target, *change)
     seed, flights = made
     forecast, failed = forecast_kept(target, seed, flights) if flights else (None, [])
     told = _Done(home, flight, target, new, forecast, kept, [*warnings, *failed])
@@ -232,17 +245,12 @@ def _values(settings: Sequence[str]) -> dict[str, Value]:
     return values
 
 
-def _write_values(target: Path, values: Mapping[str, Value]) -> None:
-    """Write fields of flight.toml, all or none."""
-    if not values:
-        return
-    from loftwright.documents.alone import writing_alone
-    from loftwright.documents.edit import set_values
-    from loftwright.documents.flight_record import FlightRecord
-    from loftwright.documents.flights import FLIGHT_FILE
-
-    with writing_alone(target / FLIGHT_FILE):
-        set_values(target / FLIGHT_FILE, values, FlightRecord)
+def _by_hand(paths: Sequence[str]) -> list[str]:
+    """Return paths into flight.toml; refuse those that only taking files in writes."""
+    for path in paths:
+        if not path.strip() or path.strip().startswith(("evidence", "build", "name")):
+            raise click.UsageError(f"{path!r} is no field of flight.toml that is written by hand")
+    return [path.strip() for path in paths]
 
 
 # ---------------------------------------------------------------- what is said

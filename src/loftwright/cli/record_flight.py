@@ -57,6 +57,7 @@ def _changes(flown: Campaign, folder: Path) -> list[Problem]:
 
 
 def refuse_source(campaign: Campaign, source: str | None) -> None:
+    """Raise ``ProblemError`` where no controller of the avionics is called ``source``."""
     if source is None:
         return
     from loftwright.errors import Problem, ProblemError, Where

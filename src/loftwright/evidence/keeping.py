@@ -13,7 +13,7 @@ from typing import BinaryIO
 
 from loftwright.documents.alone import writing_alone
 from loftwright.documents.campaign import Campaign
-from loftwright.documents.edit import Value, changed_text, set_values, with_values
+from loftwright.documents.edit import Value, changed_text, set_values, with_values, without
 from loftwright.documents.files import open_regular, sync_folder, write_atomically
 from loftwright.documents.flight_record import FlightEvidence, FlightRecord
 from loftwright.documents.flights import (
@@ -31,11 +31,12 @@ from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
 
 __all__ = [
     "TakenIn",
+    "change_record",
     "keep_file",
     "note_entry",
     "open_flight",
+    "refuse_change",
     "refuse_names",
-    "refuse_values",
 ]
 
 Told = Callable[[int, int], object]
@@ -162,17 +163,40 @@ def refuse_names(folder: Path, files: Sequence[tuple[Path, str | None]]) -> None
         raise ProblemError(problems)
 
 
-def refuse_values(folder: Path, values: Mapping[str, Value]) -> None:
-    """Raise ``ProblemError`` where the flight in ``folder`` could not be told these values.
+def refuse_change(folder: Path, values: Mapping[str, Value], removed: Sequence[str] = ()) -> None:
+    """Raise ``ProblemError`` where `change_record` would; nothing is written.
 
-    ``values`` are fields of ``flight.toml``, which need not be there yet; nothing is written.
+    ``flight.toml`` need not be there yet.
     """
     document = folder / FLIGHT_FILE
     if document.is_file():
-        changed_text(document, values, FlightRecord)
+        _changed(document, values, removed)
         return
     text = with_values(_starter(folder.name), {"name": folder.name, **values}, FLIGHT_FILE)
-    read_text(text, FLIGHT_FILE, FlightRecord)
+    read_text(without(text, removed, FLIGHT_FILE), FLIGHT_FILE, FlightRecord)
+
+
+def change_record(folder: Path, values: Mapping[str, Value], removed: Sequence[str] = ()) -> None:
+    """Set and take out fields of the ``flight.toml`` in ``folder``, all or none.
+
+    ``values`` are set first: what is ``removed`` is counted as it stands then. Comments and
+    everything else stay. Raises ``ProblemError`` and leaves the document as it was where that
+    cannot be.
+    """
+    document = folder / FLIGHT_FILE
+    if values or removed:
+        with writing_alone(document):
+            write_atomically(document, _changed(document, values, removed))
+
+
+def _changed(document: Path, values: Mapping[str, Value], removed: Sequence[str]) -> str:
+    text = changed_text(document, values, None if removed else FlightRecord)
+    if removed:
+        mark = "\ufeff" if text.startswith("\ufeff") else ""
+        text = without(text.removeprefix(mark), removed, FLIGHT_FILE)
+        read_text(text, FLIGHT_FILE, FlightRecord)
+        text = mark + text
+    return text
 
 
 def _sweep(evidence: Path) -> None:

@@ -31,6 +31,7 @@ REPORTS = frozenset(
         "rehearse",
         "tune",
         "debrief",
+        "causes",
         "fit",
     }
 )
