@@ -63,7 +63,7 @@ def test_the_report_argues_for_and_against(kept, loftwright, tmp_path):
     assert ended.code == 0, ended.err
     text = page.read_text()
     assert "For it" in text
-    assert "What would tell next time" in text
+    assert "What was looked at" in text
     assert "<script src" not in text
 
 

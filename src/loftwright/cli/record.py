@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,7 +16,7 @@ from loftwright.cli.record_told import KINDS, FileWords, read_proposal
 if TYPE_CHECKING:
     from loftwright.documents.edit import Value
     from loftwright.errors import Problem
-    from loftwright.evidence.keeping import TakenIn
+    from loftwright.evidence.keeping import Change, TakenIn
     from loftwright.evidence.taking import Looked
 
 __all__ = ["command"]
@@ -63,6 +63,11 @@ class _Kept:
     multiple=True,
     help="Take a field or a table out of flight.toml, e.g. --unset stopwatch.0.",
 )
+@click.option(
+    "--based-on",
+    metavar="SHA256",
+    help="Change fields only where flight.toml still has this digest.",
+)
 @click.option("--yes", is_flag=True, help="Accept what is proposed of kinds and columns.")
 @click.option(
     "--dry-run",
@@ -106,6 +111,7 @@ def command(
     force: str | None,
     settings: tuple[str, ...],
     removed: tuple[str, ...],
+    based_on: str | None,
     yes: bool,
     dry_run: bool,
     proposal: Path | None,
@@ -138,8 +144,10 @@ def command(
 
         found = propose(_home(folder), asked)
         return tell_proposals(flight, asked, found, as_json=as_json)
+    from loftwright.evidence.keeping import Change
+
     made = (seed, 0 if no_forecast else flights)
-    change = (_values(settings), _by_hand(removed))
+    change = Change(_values(settings), tuple(_by_hand(removed)), based_on)
     return _record(folder, flight, asked, change, made, yes=yes, as_json=as_json)
 
 
@@ -147,7 +155,7 @@ def _record(
     folder: Path,
     flight: str,
     files: Sequence[FileWords],
-    change: tuple[Mapping[str, Value], Sequence[str]],
+    change: Change,
     made: tuple[int, int],
     *,
     yes: bool,
@@ -155,8 +163,7 @@ def _record(
 ) -> int:
     """Take files in, all or none.
 
-    ``change`` is what is set and what is taken out in flight.toml, ``made`` seed and flights of the
-    forecast, 0 for none.
+    ``change`` is that of flight.toml, ``made`` seed and flights of the forecast, 0 for none.
     """
     from loftwright.cli.record_files import prepare
     from loftwright.cli.record_flight import begun, campaign_flown, forecast_kept, refuse_source
@@ -171,10 +178,10 @@ def _record(
     readings = readings_of(home)
     looked = [prepare(each.path, each.told(), readings, accepts=yes) for each in files]
     refuse_names(flight_folder(home, flight), [(each.path, each.name) for each in files])
-    refuse_change(flight_folder(home, flight), *change)
+    refuse_change(flight_folder(home, flight), change)
     target, new = begun(home, flight, campaign)
     kept = [_keep(home, target, each, seen) for each, seen in zip(files, looked, strict=True)]
-    change_record(target, *change)
+    change_record(target, change)
     seed, flights = made
     forecast, failed = forecast_kept(target, seed, flights) if flights else (None, [])
     told = _Done(home, flight, target, new, forecast, kept, [*warnings, *failed])
@@ -217,7 +224,9 @@ def _keep(home: Path, target: Path, asked: FileWords, looked: Looked) -> _Kept:
         progress.finish()
     reading = looked.reading
     if looked.fields is not None:
-        wanted = asked.reading or asked.source or looked.original.stem or looked.kind
+        wanted = (
+            asked.reading or asked.source or Path(asked.name or looked.original).stem or looked.kind
+        )
         reading = add_reading(home, looked.fields, "".join(filter(str.isprintable, wanted)))
     fields: dict[str, Value] = {"kind": looked.kind, **asked.fields()}
     if reading is not None:

@@ -7,7 +7,7 @@ import os
 import secrets
 import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
@@ -30,6 +30,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
 
 __all__ = [
+    "Change",
     "TakenIn",
     "change_record",
     "keep_file",
@@ -163,40 +164,57 @@ def refuse_names(folder: Path, files: Sequence[tuple[Path, str | None]]) -> None
         raise ProblemError(problems)
 
 
-def refuse_change(folder: Path, values: Mapping[str, Value], removed: Sequence[str] = ()) -> None:
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is to be changed in a ``flight.toml``: fields that are set, then what is taken out.
+
+    Paths are in the words of the file (``"stopwatch.0.time"``). With ``based_on`` the change holds
+    for the document with this SHA-256 alone.
+    """
+
+    values: Mapping[str, Value] = field(default_factory=dict)
+    removed: tuple[str, ...] = ()
+    based_on: str | None = None
+
+
+def refuse_change(folder: Path, change: Change) -> None:
     """Raise ``ProblemError`` where `change_record` would; nothing is written.
 
     ``flight.toml`` need not be there yet.
     """
     document = folder / FLIGHT_FILE
     if document.is_file():
-        _changed(document, values, removed)
+        _changed(document, change)
         return
-    text = with_values(_starter(folder.name), {"name": folder.name, **values}, FLIGHT_FILE)
-    read_text(without(text, removed, FLIGHT_FILE), FLIGHT_FILE, FlightRecord)
+    named = {"name": folder.name, **change.values}
+    text = with_values(_starter(folder.name), named, FLIGHT_FILE)
+    read_text(without(text, change.removed, FLIGHT_FILE), FLIGHT_FILE, FlightRecord)
 
 
-def change_record(folder: Path, values: Mapping[str, Value], removed: Sequence[str] = ()) -> None:
-    """Set and take out fields of the ``flight.toml`` in ``folder``, all or none.
+def change_record(folder: Path, change: Change) -> None:
+    """Change the ``flight.toml`` in ``folder``, all of it or nothing; comments stay.
 
-    ``values`` are set first: what is ``removed`` is counted as it stands then. Comments and
-    everything else stay. Raises ``ProblemError`` and leaves the document as it was where that
-    cannot be.
+    Raises ``ProblemError`` and leaves the document as it was where that cannot be, or where it is
+    not what the change is based on any more (``record-meanwhile``).
     """
     document = folder / FLIGHT_FILE
-    if values or removed:
+    if change.values or change.removed:
         with writing_alone(document):
-            write_atomically(document, _changed(document, values, removed))
+            write_atomically(document, _changed(document, change))
 
 
-def _changed(document: Path, values: Mapping[str, Value], removed: Sequence[str]) -> str:
-    text = changed_text(document, values, None if removed else FlightRecord)
-    if removed:
-        mark = "\ufeff" if text.startswith("\ufeff") else ""
-        text = without(text.removeprefix(mark), removed, FLIGHT_FILE)
-        read_text(text, FLIGHT_FILE, FlightRecord)
-        text = mark + text
-    return text
+def _changed(document: Path, change: Change) -> str:
+    if change.based_on is not None and digest_of(document)[0] != change.based_on:
+        message = "the flight's record has been changed meanwhile; nothing was written"
+        mend = "look at it as it is now, and make the change again"
+        raise ProblemError([Problem("record-meanwhile", message, Where(file=FLIGHT_FILE), mend)])
+    text = changed_text(document, change.values, None if change.removed else FlightRecord)
+    if not change.removed:
+        return text
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    text = without(text.removeprefix(mark), change.removed, FLIGHT_FILE)
+    read_text(text, FLIGHT_FILE, FlightRecord)
+    return mark + text
 
 
 def _sweep(evidence: Path) -> None:
