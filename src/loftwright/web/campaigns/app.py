@@ -115,7 +115,7 @@ async def _begin(request: Request) -> Response:
         )
     except OSError as error:
         where = Where(file=str(folder / name))
-        raise ProblemError([Problem("file-unwritable", str(error), where)]) from error
+        raise ProblemError([Problem("file-not-written", str(error), where)]) from error
     return await _at_address(request, folder / name)
 
 
