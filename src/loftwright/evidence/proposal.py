@@ -25,7 +25,7 @@ from loftwright.evidence.recorded_flight import AT_ONCE
 from loftwright.evidence.table_preview import TablePreview, preview_table
 from loftwright.evidence.taking import Looked, Told, look_into, proposed_kind
 
-__all__ = ["Proposal", "propose_file", "units_offered", "where_kept"]
+__all__ = ["Proposal", "knows_unit", "propose_file", "units_offered", "where_kept"]
 
 NOT_USED = "not used"
 # One spelling of each unit that a recorder may write in, the most usual first.
@@ -44,6 +44,11 @@ def units_offered(role: str) -> tuple[str, ...]:
     """Return the units to choose from for a column that holds ``role``; none for states."""
     known = FORCE_UNITS if role == "force" else UNITS.get(role, {})
     return tuple(unit for unit in OFFERED.get(role, ()) if unit in known)
+
+
+def knows_unit(role: str, unit: str) -> bool:
+    """Tell whether a column that holds ``role`` may be in ``unit``, however that is spelled."""
+    return unit in (FORCE_UNITS if role == "force" else UNITS.get(role, {}))
 
 
 @dataclass(frozen=True, slots=True)
