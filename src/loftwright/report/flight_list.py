@@ -58,11 +58,12 @@ def flight_lines(folder: Path) -> list[FlightLine]:
 def _line(
     home: Path, name: str, heights: Mapping[str, float], findings: Mapping[str, list[str]]
 ) -> FlightLine:
-    known = {"height_m": heights.get(name), "findings": tuple(findings.get(name, ()))}
+    height, found = heights.get(name), tuple(findings.get(name, ()))
     try:
         record = read_document(home / FLIGHTS / name / FLIGHT_FILE, FlightRecord)
     except ProblemError as error:
-        return FlightLine(name, name, wrong=error.problems[0].message, **known)
+        wrong = error.problems[0].message
+        return FlightLine(name, name, height_m=height, findings=found, wrong=wrong)
     kinds = [each.kind for each in record.evidence]
     return FlightLine(
         name,
@@ -72,7 +73,8 @@ def _line(
         OUTCOMES[record.outcome],
         on_stand="firing" in kinds and "log" not in kinds,
         logs=kinds.count("log"),
-        **known,
+        height_m=height,
+        findings=found,
     )
 
 

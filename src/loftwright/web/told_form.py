@@ -41,7 +41,7 @@ def told_of(
     ProblemError
         Two columns are said to be the same thing, or a scale is no number (``log-option``).
     """
-    found = {word: fields[word] for word in PLAIN if fields.get(word)}
+    found: dict[str, Any] = {word: fields[word] for word in PLAIN if fields.get(word)}
     asked = fields.get("as", kind)
     if asked != kind or "as" in before:
         found["as"] = asked

@@ -39,7 +39,7 @@ def _flights(request: Request) -> Response:
     heights = {
         each.name: height_words(_height(bench, each.name, each.height_m), units) for each in lines
     }
-    context = {
+    context: dict[str, Any] = {
         "begun": bench.begun,
         "flown": [each for each in lines if not each.on_stand],
         "fired": [each for each in lines if each.on_stand],

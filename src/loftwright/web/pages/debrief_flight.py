@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from loftwright.errors import ProblemError
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
@@ -125,7 +124,7 @@ def _page(
     causes = work.job([*CAUSES, flight], ledger=False)
     kept = _own(bench, request.query_params.get("kept", ""), flight)
     logs = [each for each in record.evidence if each.kind == "log"]
-    context = {
+    context: dict[str, Any] = {
         "flight": flight,
         "record": record,
         "shown": shown,
@@ -197,9 +196,9 @@ def _otherwise(request: Request, form: Form) -> Response:
         words += ["--campaign"]
     work = Debriefs(bench, flight)
     job = work.job(words)
-    if job is None or job.state is not State.DONE or form.get("again"):
-        if job is None or job.state is not State.RUNNING:
-            job = work.start(words, f"Debrief {flight}")
+    again = form.get("again") and job is not None and job.state is not State.RUNNING
+    if job is None or job.state not in (State.DONE, State.RUNNING) or again:
+        job = work.start(words, f"Debrief {flight}")
     return RedirectResponse(f"/debrief/{flight}?shown={job.id}", 303)
 
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -18,11 +16,9 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.jobs import State
 from loftwright.web.posting import Form, posted
+from loftwright.web.proposals import shown_file, shown_files
 from loftwright.web.rendering import render
-from loftwright.web.takes import Item, Take, Takes
-
-if TYPE_CHECKING:
-    from loftwright.evidence.proposal import Proposal
+from loftwright.web.takes import Take, Takes
 
 __all__ = ["ROUTES", "begin"]
 
@@ -31,103 +27,6 @@ def begin(bench: Bench, files: Sequence[Any], flight: str | None) -> Response:
     """Have files of the inbox looked at."""
     take = Takes(bench.home).begin(files, flight)
     return RedirectResponse(f"/incoming/{take.id}", 303)
-
-
-# ---------------------------------------------------------------- what is proposed
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """A file of a take on the page: what is proposed of it, or what keeps it from being read."""
-
-    place: int
-    item: Item
-    proposal: Proposal | None
-    problems: tuple[Problem, ...]
-    plots: tuple[Any, ...] = ()
-    command: str = ""
-
-    @property
-    def ready(self) -> bool:
-        """Whether it can be taken in."""
-        return self.proposal is not None and not self.problems
-
-
-def _shown(bench: Bench, take: Take, flight: str) -> list[Shown]:
-    return [_one(bench, place, each, flight) for place, each in enumerate(take.items)]
-
-
-def _one(bench: Bench, place: int, item: Item, flight: str) -> Shown:
-    command = _command(bench, item, flight)
-    try:
-        found = _proposal(bench, item)
-    except ProblemError as error:
-        return Shown(place, item, None, tuple(error.problems), command=command)
-    return Shown(place, item, found, found.problems, _plots(found), command)
-
-
-def _proposal(bench: Bench, item: Item) -> Proposal:
-    """Return what is proposed of a file. Raises ``ProblemError`` where it cannot be read."""
-    from loftwright.documents.readings import READINGS_FILE
-    from loftwright.evidence.proposal import where_kept
-
-    readings = bench.home / READINGS_FILE
-    try:
-        state = item.path.stat()
-        stamp = (state.st_mtime_ns, state.st_size)
-    except OSError:
-        stamp = (0, 0)
-    text = readings.read_bytes() if readings.is_file() else b""
-    told = json.dumps(dict(item.told), sort_keys=True)
-    found = _proposed(bench.home, item.path, stamp, told, text)
-    return replace(found, kept=where_kept(bench.home, found.sha256))
-
-
-@lru_cache(maxsize=32)
-def _proposed(
-    home: Path, path: Path, stamp: tuple[int, int], told: str, readings: bytes
-) -> Proposal:
-    """Look into a file, once for each time that it, what is said of it or readings are others."""
-    from loftwright.cli.record_told import FileWords
-    from loftwright.evidence.kept_reading import readings_of
-    from loftwright.evidence.proposal import propose_file
-
-    words = FileWords.of_told(path, json.loads(told))
-    return propose_file(path, words.told(), readings_of(home))
-
-
-def _plots(found: Proposal) -> tuple[Any, ...]:
-    """Draw every column of numbers, with what it goes from and to."""
-    from markupsafe import Markup
-
-    from loftwright.report.column_plot import draw_column
-
-    if found.table is None:
-        return ()
-    plots = []
-    for seen, read in zip(found.table.columns, found.columns, strict=False):
-        used = read.role != "not used"
-        words = f"column {seen.number}, {seen.name}, from the first row to the last"
-        drawn = draw_column(seen.low.tolist(), seen.high.tolist(), words, used=used)
-        plots.append((drawn, _range(seen.low, seen.high) if drawn else Markup("")))
-    return tuple(plots)
-
-
-def _range(low: Any, high: Any) -> str:
-    from numpy import nanmax, nanmin
-
-    return f"{nanmin(low):.6g} to {nanmax(high):.6g}"
-
-
-def _command(bench: Bench, item: Item, flight: str) -> str:
-    """Return the command that takes this file in as it is read here."""
-    import shlex
-
-    from loftwright.cli.record_told import FileWords
-
-    told = {word: each for word, each in item.told.items() if word != "name"}
-    options = FileWords.of_told(item.path, told).options()
-    return shlex.join(["loftwright", "record", str(bench.home), flight, item.name, *options])
 
 
 # ---------------------------------------------------------------- the page
@@ -151,8 +50,8 @@ def _page(
     job = None if take.job is None else bench.jobs.find(take.job)
     if job is not None and job.state is State.FAILED:
         problems = [*problems, *_told_by(job.problems())]
-    shown = _shown(bench, take, flight)
-    context = {
+    shown = shown_files(bench, take, flight)
+    context: dict[str, Any] = {
         "take": take,
         "files": shown,
         "all_ready": bool(shown) and all(each.ready for each in shown),
@@ -163,7 +62,7 @@ def _page(
         "problems": [each for each in problems if each.where.field not in _paths(typed)],
         "job": job,
         "forecast": form is None or bool(form.get("forecast")),
-        **_for_files(),
+        **_for_files(bench),
         "command": "\n".join(each.command for each in shown),
     }
     return render(request, "debrief_incoming.html.j2", status=status, **context)
@@ -231,7 +130,7 @@ def _with_form(bench: Bench, take: Take, form: Form) -> Take:
         if not fields:
             items.append(item)
             continue
-        shown = _one(bench, place, item, "").proposal
+        shown = shown_file(bench, place, item, "").proposal
         columns, kind = ((), "other") if shown is None else (shown.columns, shown.kind)
         told = told_of(fields, item.told, columns, kind)
         items.append(replace(item, told=told))
@@ -250,24 +149,31 @@ def _look(request: Request, form: Form) -> Response:
     if request.headers.get("hx-request") != "true":
         return _page(request, take, form=form, problems=problems)
     flight = _flight(bench, take, form)
-    shown = _shown(bench, take, flight)
-    context = {
+    shown = shown_files(bench, take, flight)
+    context: dict[str, Any] = {
         "take": take,
         "files": shown,
         "problems": problems,
         "controllers": _controllers(bench),
         "all_ready": bool(shown) and all(each.ready for each in shown),
-        **_for_files(),
+        **_for_files(bench),
     }
     return render(request, "debrief_files.html.j2", **context)
 
 
-def _for_files() -> dict[str, Any]:
+def _for_files(bench: Bench) -> dict[str, Any]:
     """Return what the template of files asks for."""
     from loftwright.evidence.proposal import units_offered
+    from loftwright.web.said import height_words, units_of
     from loftwright.web.told_form import ROLES, scale_of
 
-    return {"units_offered": units_offered, "roles": ROLES, "scale_of": scale_of}
+    units = units_of(bench)
+    return {
+        "units_offered": units_offered,
+        "roles": ROLES,
+        "scale_of": scale_of,
+        "height_words": lambda height_m: height_words(height_m, units),
+    }
 
 
 def _leave_out(request: Request, form: Form) -> Response:
@@ -279,10 +185,14 @@ def _leave_out(request: Request, form: Form) -> Response:
         take = takes.leave_out(take, int(place))
     if take.items:
         return RedirectResponse(f"/incoming/{take.id}", 303)
-    return _drop(request, form)
+    return _dropped(request)
 
 
-def _drop(request: Request, form: Form) -> Response:
+def _drop(request: Request, _: Form) -> Response:
+    return _dropped(request)
+
+
+def _dropped(request: Request) -> Response:
     takes = Takes(bench_of(request).home)
     take = takes.find(request.path_params["take"])
     takes.end(take)
@@ -305,7 +215,7 @@ def _keep(request: Request, form: Form) -> Response:
         words = _words(bench, take, form)
     except ProblemError as error:
         return _page(request, take, form=form, problems=error.problems, status=422)
-    if not all(each.ready for each in _shown(bench, take, "")):
+    if not all(each.ready for each in shown_files(bench, take, "")):
         return _page(request, take, form=form, status=422)
     many = len(take.items)
     title = f"Take in {many} file{'' if many == 1 else 's'} of {words[1]}"

@@ -17,7 +17,7 @@ from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
-__all__ = ["ROUTES", "documents_stand", "noted_stand", "note_stand"]
+__all__ = ["ROUTES", "documents_stand", "note_stand", "noted_stand"]
 
 PAGE = "learn"
 STAND = "stand.json"  # in a job's folder: the documents that it was made of
@@ -61,7 +61,7 @@ def _page(request: Request, problems: list[Problem] | None = None, status: int =
     answer: dict[str, Any] = {} if fit is None else fit.answer() or {}
     newer = wrote is not None and fit is not None and wrote.id > fit.id
     flights = [each for each in flight_lines(bench.home) if each.logs and not each.wrong]
-    context = {
+    context: dict[str, Any] = {
         "flights": flights,
         "fit": fit,
         "fields": [each["path"] for each in answer.get("fields", ()) if not each["flight"]],

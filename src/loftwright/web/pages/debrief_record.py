@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -47,7 +48,7 @@ def _page(
     for path in removed:
         words += ["--unset", path]
     fields = set(typed or {})
-    context = {
+    context: dict[str, Any] = {
         "flight": folder.name,
         "groups": groups_of(data, typed, problems),
         "based_on": digest_of(folder / FLIGHT_FILE)[0],

@@ -54,7 +54,7 @@ def _page(
         None,
     )
     answer: dict[str, Any] = job.answer() or {}
-    context = {
+    context: dict[str, Any] = {
         "flight": flight,
         "record": record_of(bench, flight),
         "files": list(enumerate(record_of(bench, flight).evidence)),
