@@ -36,6 +36,7 @@ VERSIONS = {
     "program-explain": 1,
     "program-emit-c": 1,
     "record": 1,
+    "record-proposal": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
