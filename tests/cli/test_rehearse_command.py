@@ -20,6 +20,7 @@ CHANCE = {"count", "flights", "share", "interval"}
 CASE = {
     "faults", "part", "says", "happens", "payload", "vehicle", "field", "good", "lost",
     "endangers", "severity", "likelihood", "risk", "is_single_point", "energy_j", "worst_flights",
+    "flights_behind",
 }  # fmt: skip
 # Names of numbers that are shares or counts; all others end in their unit.
 BARE = {

@@ -31,6 +31,7 @@ VERSIONS = {
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
+    "rehearse-watch": 1,
     "causes": 1,
     "tune": 1,
     "compare": 1,

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any
 
+    from loftwright.cli.outputs import Outputs
     from loftwright.documents import Campaign
     from loftwright.flight.chance import Chance
     from loftwright.rehearsal.mends import Change
@@ -73,6 +74,12 @@ __all__ = ["command"]
     type=click.Path(path_type=Path, dir_okay=False),
     help="Let the controllers sense a recorded flight in place of a forecast one.",
 )
+@click.option(
+    "--watch",
+    metavar="CASE:FLIGHT",
+    help="Fly nothing but this flight of a case again and tell what happened in it, e.g. "
+    "'battery flat: cell:17' or 'no fault:0'; several numbers with commas between them.",
+)
 @set_option
 @csv_option
 @report_option
@@ -87,6 +94,7 @@ def command(
     no_mends: bool,
     tries: tuple[str, ...],
     truth: Path | None,
+    watch: str | None,
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
@@ -99,9 +107,13 @@ def command(
     """
     from loftwright.cli.outputs import Outputs
 
+    if watch is not None and (csv is not None or tries or pairs):
+        raise click.UsageError("--watch flies single flights: without --csv, --try and --pairs")
     campaign = read_with(folder, settings)
     records = [truth] if truth is not None else []
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
+    if watch is not None:
+        return _watched(campaign, watch, seed, truth, settings, outputs, as_json=as_json)
     from loftwright.cli.changes import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
@@ -115,6 +127,24 @@ def command(
         answer=lambda: _answer(found),
         show=lambda: _show(campaign, found),
     )
+
+
+def _watched(
+    campaign: Campaign,
+    watch: str,
+    seed: int,
+    truth: Path | None,
+    settings: tuple[str, ...],
+    outputs: Outputs,
+    *,
+    as_json: bool,
+) -> int:
+    from loftwright.cli.rehearse_watch import read_watch, tell_flights
+    from loftwright.rehearsal.plan import plan_of
+
+    asked = read_watch(watch)
+    plan = plan_of(campaign, seed, None if truth is None else _recorded(truth))
+    return tell_flights(campaign, plan, asked, settings, outputs, as_json=as_json)
 
 
 def _rehearsed(
@@ -240,6 +270,12 @@ def _case(case: Case) -> dict[str, Any]:
             body: {"p50": middle, "p95": high} for body, (middle, high) in case.energy_j.items()
         },
         "worst_flights": case.worst,
+        "flights_behind": {
+            column: {
+                word: {"first": noted.first, "worst": noted.worst} for word, noted in words.items()
+            }
+            for column, words in case.noted.items()
+        },
     }
 
 

@@ -11,6 +11,7 @@ from loftwright.flight.chance import Chance
 from loftwright.flight.results import Provenance
 
 __all__ = [
+    "COUNTED",
     "FIELD",
     "NO_FAULT",
     "PAYLOAD",
@@ -19,6 +20,7 @@ __all__ = [
     "CommonCause",
     "CutSet",
     "Mend",
+    "Noted",
     "Rehearsal",
     "Shift",
     "Stay",
@@ -40,8 +42,20 @@ PAYLOAD = (
     "never",
 )
 VEHICLE = ("under canopy", "canopy too fast", "canopy too late", "on the pad", "ballistic")
+COUNTED = ("good", "lost", "endangers")  # what is counted of a flight besides, each true or not
 NO_FAULT = "no fault"  # name of the case in which nothing fails
 FIELD = ("inside", "in trees", "outside", "over the people line")
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Flights behind one count: numbers of the first ones in order, and of that which fared worst.
+
+    Each can be flown again by its number (``one_flight.fly_again``).
+    """
+
+    first: tuple[int, ...]
+    worst: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +64,8 @@ class Case:
 
     ``happens`` is how likely the fault is in one flight; 1 for the nominal case. Chances are given
     that it has happened. ``severity`` and ``risk`` are words of the matrix that the docs name,
-    ``likelihood`` its letter.
+    ``likelihood`` its letter. ``noted`` holds flights behind the counts, by column (``"payload"``,
+    ``"vehicle"``, ``"field"``, ``"counted"``) and word; of what did not occur nothing.
     """
 
     faults: tuple[str, ...]  # none: the nominal case
@@ -70,6 +85,7 @@ class Case:
     worst: tuple[int, ...] = ()  # numbers of the flights that fared worst, the worst first
     is_single_point: bool = False
     part: str = ""  # of the avionics that it happens to, or of the vehicle
+    noted: dict[str, dict[str, Noted]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:

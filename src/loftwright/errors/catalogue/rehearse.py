@@ -26,6 +26,15 @@ ENTRIES = (
         "--faults 'battery flat, vent blocked'",
     ),
     Entry(
+        "rehearse-watch",
+        "This names no flight of a rehearsal",
+        "--watch takes a case as the failure table calls it, a colon, and numbers of flights.",
+        "A flight is known by its case and its number: with the same documents and seed it goes "
+        "again as it went.",
+        "Write the case, a colon and the number; or a few numbers with commas between them.",
+        "loftwright rehearse DIR --watch 'battery flat: cell:17'",
+    ),
+    Entry(
         "tune-unknown-knob",
         "No number of a program is called so",
         "--vary names a number by controller, stage and what it is: CONTROLLER.STAGE.WHAT.",
