@@ -14,7 +14,8 @@ __all__ = ["LazyGroup"]
 class LazyGroup(click.Group):
     """A group made from a table: name of a command -> where it is, and what it does in one line.
 
-    Where it is: a module of ``loftwright.cli`` with an object ``command``, or ``module:object``.
+    Where it is: a module of ``loftwright.cli`` (or any by its whole name) with an object
+    ``command``, or ``module:object``.
     """
 
     def __init__(self, *words: Any, table: Mapping[str, tuple[str, str]], **named: Any) -> None:
@@ -32,7 +33,7 @@ class LazyGroup(click.Group):
         if cmd_name not in self.table:
             return None
         module, _, name = self.table[cmd_name][0].partition(":")
-        found: click.Command = getattr(import_module(f"loftwright.cli.{module}"), name or "command")
+        found: click.Command = getattr(_module(module), name or "command")
         return found
 
     def resolve_command(
@@ -52,3 +53,7 @@ class LazyGroup(click.Group):
         del ctx
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in self.table.items()])
+
+
+def _module(name: str) -> Any:
+    return import_module(name if name.startswith("loftwright.") else f"loftwright.cli.{name}")

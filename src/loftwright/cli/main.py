@@ -21,7 +21,8 @@ __all__ = ["COMMANDS", "main", "run"]
 
 FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
-# name -> what it does in one line; ``loftwright.cli.<name>`` holds the command.
+# name -> what it does in one line; ``loftwright.cli.<name>`` holds the command, or the module of
+# ELSEWHERE.
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
@@ -38,15 +39,18 @@ COMMANDS: dict[str, str] = {
     "debrief": "Say what must have happened in a recorded flight, and why.",
     "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
+    "serve": "Open the campaign as pages in the browser, on this machine only.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",
     "explain": "Show the page of an error or warning code.",
 }
 
+ELSEWHERE = {"serve": "loftwright.web.serve"}
+
 
 @click.group(
     cls=LazyGroup,
-    table={name: (name, line) for name, line in COMMANDS.items()},
+    table={name: (ELSEWHERE.get(name, name), line) for name, line in COMMANDS.items()},
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Pressurised bottles burst and rockets fall: proof-test with water, release from afar, "

@@ -1,7 +1,8 @@
-"""Progress of long work, on one line of standard error."""
+"""Progress of long work, on one line of standard error, and in a file where one is asked for."""
 
 from __future__ import annotations
 
+import os
 import sys
 from collections import deque
 from time import monotonic
@@ -20,7 +21,8 @@ _latest: Progress | None = None
 class Progress:
     """Tells how far a run of ``what`` has come; to be called with what is done and the total.
 
-    Draws on terminals only: a log gets no progress.
+    Draws on terminals only: a log gets no progress. The file that ``LOFTWRIGHT_PROGRESS`` names
+    is written over with one JSON object, for whoever watches from outside.
     """
 
     def __init__(self, what: str) -> None:
@@ -32,19 +34,41 @@ class Progress:
         self._marks = deque([(monotonic(), 0)], maxlen=_LOOKS_BACK)
         self._drawn = 0.0
         self._shows = sys.stderr.isatty()
+        self._file = os.environ.get("LOFTWRIGHT_PROGRESS")
 
     def __call__(self, done: int, total: int) -> None:
         """Note that ``done`` of ``total`` are done."""
         self.done, self.total = done, total
         now = monotonic()
-        if self._shows and (done >= total or now - self._drawn > _EVERY):
+        if (self._shows or self._file) and (done >= total or now - self._drawn > _EVERY):
             self._drawn = now
-            click.echo(f"\r\033[K{self._line(now)}", nl=False, err=True)
+            rate = self._rate(now)
+            if self._shows:
+                click.echo(f"\r\033[K{self._line(rate)}", nl=False, err=True)
+            if self._file:
+                self._note(self._file, rate)
 
-    def _line(self, now: float) -> str:
+    def _rate(self, now: float) -> float:
+        """Return how many are done in a second, now rather than on the whole."""
         then, before = self._marks[0]
-        rate = (self.done - before) / max(now - then, 1e-9)
         self._marks.append((now, self.done))
+        return (self.done - before) / max(now - then, 1e-9)
+
+    def _note(self, file: str, rate: float) -> None:
+        import json
+        from contextlib import suppress
+        from pathlib import Path
+
+        from loftwright.documents.files import write_atomically
+        from loftwright.errors import ProblemError
+
+        left = (self.total - self.done) / rate if rate > 0 else None
+        told = {"done": self.done, "total": self.total, "what": self.what}
+        # Who watches may have taken the folder away; the work itself is not hurt by that.
+        with suppress(ProblemError):
+            write_atomically(Path(file), json.dumps(told | {"rate": rate, "left_s": left}))
+
+    def _line(self, rate: float) -> str:
         filled = int(_BAR * self.done / max(self.total, 1))
         bar = "#" * filled + "." * (_BAR - filled)
         left = _duration((self.total - self.done) / rate) if rate > 0 else "?"

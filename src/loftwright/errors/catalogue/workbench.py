@@ -1,0 +1,27 @@
+"""Codes of the workbench in the browser."""
+
+from __future__ import annotations
+
+from loftwright.errors.catalogue.entry import Entry
+
+__all__ = ["ENTRIES"]
+
+ENTRIES = (
+    Entry(
+        "serve-refused",
+        "The workbench cannot be opened like this",
+        "The folder is a file, or nobody can listen at the port: another program holds it, or the "
+        "system keeps it.",
+        "The browser would find nothing there, or another program.",
+        "Name a folder; give another port, or none so that a free one is taken.",
+        "loftwright serve DIR --port 8050",
+    ),
+    Entry(
+        "page-not-found",
+        "The workbench has no such page",
+        "The address was typed wrong, or what it showed has been removed.",
+        "There is nothing to show.",
+        "Go on from the links at the top of the page.",
+        "http://127.0.0.1:8042/",
+    ),
+)

@@ -1,0 +1,1 @@
+"""The workbench: a campaign in the browser. A thin face; no computation lives here."""

@@ -1,0 +1,68 @@
+"""What the pages of one campaign share: its folder, its documents as read, its long work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from loftwright.web.config import Config
+from loftwright.web.jobs import Jobs
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from loftwright.documents import Campaign
+
+__all__ = ["Bench", "bench_of"]
+
+Stamps = tuple[tuple[str, int, int], ...]
+
+
+class Bench:
+    """One campaign on the bench; one for each server, used by many threads."""
+
+    def __init__(self, home: Path, config: Config) -> None:
+        self.home = home
+        self.config = config
+        self.jobs = Jobs(home)
+        self._lock = Lock()
+        self._read: tuple[Stamps, Campaign] | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is a campaign in the folder."""
+        return (self.home / "campaign.toml").is_file()
+
+    def read_campaign(self) -> Campaign:
+        """Read the campaign, anew only if one of its documents has changed.
+
+        Raises ``ProblemError`` like ``documents.read_campaign``.
+        """
+        from loftwright.documents import read_campaign
+
+        stamps = _stamps(self.home)
+        with self._lock:
+            if self._read is not None and self._read[0] == stamps:
+                return self._read[1]
+        campaign = read_campaign(self.home)
+        with self._lock:
+            self._read = (stamps, campaign)
+        return campaign
+
+
+def bench_of(request: Request) -> Bench:
+    """Return the bench that ``request`` is about."""
+    bench: Bench = request.app.state.bench
+    return bench
+
+
+def _stamps(home: Path) -> Stamps:
+    """Return name, time and size of every document of the folder."""
+    found = []
+    for path in sorted(home.rglob("*.toml")):
+        if "flights" in path.relative_to(home).parts[:1] or ".loftwright" in path.parts:
+            continue
+        state = path.stat()
+        found.append((str(path), state.st_mtime_ns, state.st_size))
+    return tuple(found)

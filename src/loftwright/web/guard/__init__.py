@@ -1,0 +1,1 @@
+"""Who may ask, from where, and how much: the checks before any page."""

@@ -1,0 +1,1 @@
+"""The pages, one step of the job a file; each module lists its ``ROUTES``."""

@@ -1,0 +1,44 @@
+"""What is wrong, as a page: never a traceback, always what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from loftwright.errors import Problem, ProblemError, as_dict
+
+__all__ = ["HANDLERS", "problem_page"]
+
+WORDS = {404: "there is no such page", 405: "this page does not take that"}
+
+
+def problem_page(request: Request, problems: list[Problem], status: int = 422) -> Response:
+    """Return a page, or JSON under ``/api``, that says what is wrong and how to mend it."""
+    from loftwright.web.rendering import render
+
+    told = [as_dict(problem) for problem in problems]
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"schema": "loftwright/problems/1", "problems": told}, status)
+    return render(request, "problems.html.j2", status=status, problems=told)
+
+
+def _for_people(request: Request, error: Exception) -> Response:
+    assert isinstance(error, ProblemError)
+    return problem_page(request, list(error.problems))
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = WORDS.get(error.status_code, error.detail)
+    problem = Problem("page-not-found", words, mend="go to another page by the links at the top")
+    return problem_page(request, [problem], error.status_code)
+
+
+HANDLERS: Mapping[Any, Callable[[Request, Exception], Response]] = {
+    ProblemError: _for_people,
+    HTTPException: _refused,
+}

@@ -1,0 +1,101 @@
+"""Pages out of templates."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from loftwright.web.bench import bench_of
+from loftwright.web.statics import static_url, vendored
+
+__all__ = ["STEPS", "environment", "render"]
+
+# The steps of the job, in its order: word and path.
+STEPS = (
+    ("Glance", "/"),
+    ("Describe", "/describe"),
+    ("Forecast", "/forecast"),
+    ("Rehearse", "/rehearse"),
+    ("Debrief", "/debrief"),
+    ("Ledger", "/ledger"),
+)
+
+
+@cache
+def environment() -> jinja2.Environment:
+    """Return the templates, with everything escaped that is put into them."""
+    made = jinja2.Environment(
+        loader=jinja2.PackageLoader("loftwright.web", "templates"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
+    made.filters["duration"] = duration
+    made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
+    return made
+
+
+def render(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """Return the page that ``template`` makes of ``context``.
+
+    Every template knows ``token``, ``campaign_name``, ``here`` (the path of the step that the
+    request belongs to), ``jobs_running`` and ``command``: the words or the text of the command
+    that does the same as the page, None where there is none.
+    """
+    bench = bench_of(request)
+    shared = {
+        "token": bench.config.token,
+        "campaign_name": _campaign_name(request),
+        "here": _step(request.url.path),
+        "jobs_running": len(bench.jobs.running()),
+        "token_field": lambda: Markup('<input type="hidden" name="token" value="{}">').format(
+            bench.config.token
+        ),
+    }
+    shared |= {**context, "command": _command(context.get("command"))}
+    return HTMLResponse(environment().get_template(template).render(shared), status)
+
+
+def duration(seconds: float) -> str:
+    """Return a time to wait as a person says it."""
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes == 0:
+        return f"{rest} s"
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min {rest} s"
+
+
+def _command(words: str | Sequence[str] | None) -> str | None:
+    if words is None or isinstance(words, str):
+        return words
+    return shlex.join(words)
+
+
+def _step(path: str) -> str:
+    """Return the path of the step whose page ``path`` is."""
+    own = [step for _, step in STEPS if step != "/" and f"{path}/".startswith(f"{step}/")]
+    if path.startswith("/program"):
+        return "/rehearse"
+    return own[0] if own else "/" if path == "/" else ""
+
+
+def _campaign_name(request: Request) -> str:
+    """Return the campaign's name, or its folder's where the documents cannot be read."""
+    from loftwright.errors import ProblemError
+
+    bench = bench_of(request)
+    if bench.begun:
+        try:
+            return bench.read_campaign().head.name
+        except ProblemError:
+            pass  # the pages of the documents say what is wrong
+    return bench.home.name

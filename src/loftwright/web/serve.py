@@ -1,0 +1,96 @@
+"""``loftwright serve``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from loftwright.cli.options import campaign_folder
+
+if TYPE_CHECKING:
+    from socket import socket
+
+__all__ = ["command"]
+
+PORT = 8042
+
+
+@click.command("serve")
+@campaign_folder
+@click.option(
+    "--port",
+    metavar="N",
+    type=click.IntRange(min=0, max=65535),
+    help=f"Listen there; without it {PORT}, or any free one where that is taken. 0: any free one.",
+)
+@click.option("--no-open", is_flag=True, help="Do not open the browser.")
+def command(folder: Path, port: int | None, no_open: bool) -> None:
+    """Open the campaign in DIR as pages in the browser, for this machine only.
+
+    An empty or new folder is taken too: the first page begins a campaign. Long work goes on when
+    the workbench is closed. Stop it with Ctrl-C.
+    """
+    import uvicorn
+
+    from loftwright.web.app import create_app
+    from loftwright.web.config import Config
+
+    home = _home(folder)
+    listening = _listen("127.0.0.1", port)
+    config = Config("127.0.0.1", listening.getsockname()[1])
+    address = f"http://127.0.0.1:{config.port}/"
+    click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
+    if not no_open:
+        _open_soon(address)
+    settings = uvicorn.Config(
+        create_app(home, config),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        date_header=False,
+        timeout_graceful_shutdown=2,
+    )
+    uvicorn.Server(settings).run(sockets=[listening])
+
+
+def _home(folder: Path) -> Path:
+    """Return the campaign's folder, made where it does not exist."""
+    home = folder.parent if folder.name == "campaign.toml" else folder
+    if home.exists() and not home.is_dir():
+        raise _refused("DIR", str(folder), "this is a file", "name a folder")
+    home.mkdir(parents=True, exist_ok=True)
+    return home.resolve()
+
+
+def _listen(host: str, port: int | None) -> socket:
+    """Return a socket at ``port``; any free one where none is asked for and ours is taken."""
+    import socket
+
+    for number in (PORT, 0) if port is None else (port,):
+        listening = socket.socket()
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((host, number))
+        except OSError:
+            listening.close()
+            continue
+        listening.listen(128)
+        return listening
+    mend = "give another with --port, or none"
+    raise _refused("--port", str(port), "nobody can listen there: it is taken or not allowed", mend)
+
+
+def _refused(field: str, value: str, message: str, mend: str) -> Exception:
+    from loftwright.errors import Problem, ProblemError, Where
+
+    return ProblemError([Problem("serve-refused", message, Where(field=field, value=value), mend)])
+
+
+def _open_soon(address: str) -> None:
+    """Open the browser; the socket listens already, so that it need not wait."""
+    import webbrowser
+    from threading import Thread
+
+    Thread(target=webbrowser.open, args=(address,), daemon=True).start()

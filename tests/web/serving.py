@@ -1,0 +1,59 @@
+"""A workbench that serves while a test runs."""
+
+from __future__ import annotations
+
+import shutil
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Thread
+
+import uvicorn
+
+from loftwright.web.app import create_app
+from loftwright.web.bench import Bench
+from loftwright.web.config import Config
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@dataclass(frozen=True)
+class Served:
+    """Where a workbench listens, and the folder of its campaign."""
+
+    url: str
+    home: Path
+    bench: Bench
+
+    @property
+    def token(self) -> str:
+        return self.bench.config.token
+
+
+def copied(example: str, home: Path) -> Path:
+    """Copy an example campaign into ``home``."""
+    shutil.copytree(EXAMPLES / example, home)
+    return home
+
+
+@contextmanager
+def serving(home: Path) -> Iterator[Served]:
+    """Serve the campaign in ``home`` at a free port of this machine, from a thread."""
+    listening = socket.socket()
+    listening.bind(("127.0.0.1", 0))
+    listening.listen(64)
+    config = Config(port=listening.getsockname()[1])
+    app = create_app(home, config)
+    settings = uvicorn.Config(app, log_level="warning", lifespan="off", timeout_graceful_shutdown=2)
+    server = uvicorn.Server(settings)
+    thread = Thread(target=server.run, args=([listening],))
+    thread.start()
+    try:
+        # The socket listens already: whoever asks now waits until the server takes it up.
+        yield Served(f"http://127.0.0.1:{config.port}", home, app.state.bench)
+    finally:
+        server.should_exit = True
+        thread.join()
+        listening.close()

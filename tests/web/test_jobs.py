@@ -1,0 +1,95 @@
+"""Long work beside the pages: it runs as the command does, and can be watched and stopped."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx
+import pytest
+from browsing import findings_of_axe, is_quiet, look, needs_browser
+from web.serving import copied
+
+from loftwright.web.jobs import Job, Jobs, State
+
+PATIENCE = 120.0
+
+
+def ended(job: Job) -> Job:
+    """Wait for a job to end."""
+    until = time.monotonic() + PATIENCE
+    while job.state is State.RUNNING:
+        assert time.monotonic() < until, job.said()
+        os.sched_yield()
+    return job
+
+
+def under_way(job: Job) -> Job:
+    """Wait until a job has said how far it is."""
+    until = time.monotonic() + PATIENCE
+    while job.progress is None:
+        assert time.monotonic() < until, job.said()
+        os.sched_yield()
+    return job
+
+
+def test_a_job_answers_as_the_command_does(tmp_path: Path) -> None:
+    home = copied("stand-bottle", tmp_path / "bottle")
+    job = ended(Jobs(home).start(["check"], page="describe", title="Check"))
+    assert job.state is State.DONE, job.said()
+    command = [sys.executable, "-m", "loftwright", "check", str(home), "--json"]
+    said = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    assert job.answer() == json.loads(said)
+    assert job.command == f"loftwright check {home}"
+
+
+def test_a_job_that_fails_says_why(tmp_path: Path) -> None:
+    home = copied("stand-bottle", tmp_path / "bottle")
+    (home / "vehicle.toml").write_text("nonsense", encoding="utf-8")
+    job = ended(Jobs(home).start(["check"], page="describe", title="Check"))
+    assert job.state is State.FAILED
+    assert job.problems()
+
+
+def test_a_job_is_stopped_and_removed(tmp_path: Path) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    job = under_way(jobs.start(["forecast", "--flights", "200000"], page="forecast", title="Many"))
+    assert jobs.running() == [job]
+    job.cancel()
+    assert ended(job).state is State.STOPPED
+    jobs.remove(job)
+    assert jobs.all() == []
+
+
+def test_a_process_that_was_killed_is_told(tmp_path: Path) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    job = under_way(jobs.start(["forecast", "--flights", "200000"], page="forecast", title="Many"))
+    os.killpg(job.asked["process"]["pid"], signal.SIGKILL)
+    assert ended(job).state is State.BROKEN_OFF
+
+
+@needs_browser
+def test_work_is_watched_in_the_browser(serve, browser) -> None:
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    served = serve("stand-bottle")
+    job = served.bench.jobs.start(["firing"], page="forecast", title="A firing")
+    look(browser, f"{served.url}/work/{job.id}")
+    WebDriverWait(browser, PATIENCE).until(
+        lambda b: "done" in b.find_element("css selector", ".work .state").text
+    )
+    assert "On the pad" in browser.find_element("tag name", "main").text
+    is_quiet(browser, served.url)
+    assert findings_of_axe(browser) == []
+
+
+@pytest.mark.parametrize("token", ["", "wrong"])
+def test_who_does_not_know_the_token_changes_nothing(serve, token: str) -> None:
+    served = serve("stand-bottle")
+    for sent in ({"data": {"token": token}}, {"headers": {"X-Loftwright-Token": token}}):
+        assert httpx.post(f"{served.url}/work/none/cancel", **sent).status_code == 403
