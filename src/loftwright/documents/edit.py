@@ -1,25 +1,33 @@
-"""Writing values back into a document, touching nothing else.
+"""Writing values back into a document and taking fields out, touching nothing else.
 
 The text is changed at the places that ``spans`` notes: comments, order, spacing and line ends
 stay as they are, byte for byte. What came out is parsed again and must equal the old data with
-the asked values set; if it does not, nothing is written.
+the asked values set, or the asked fields taken out; if it does not, nothing is written.
 """
 
 from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
+from loftwright.documents.blocks import (
+    blocks,
+    line_end,
+    line_start,
+    newline_of,
+    with_lines,
+    without_lines,
+)
 from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import check_source
 from loftwright.documents.source import Source, read_bytes, read_content
-from loftwright.documents.spans import Path, scan
+from loftwright.documents.spans import Path, Spans, scan
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["changed_text", "set_values", "with_values"]
+__all__ = ["Value", "changed_text", "path_of", "set_values", "with_values", "without"]
 
 Value = str | int | float | bool | list[str]
 
@@ -69,11 +77,14 @@ def changed_text(
 
 def _with_comment(text: str, field: str, comment: str) -> str:
     """Return ``text`` with a comment on a line of its own above ``field``."""
-    path = tuple(int(part) if part.isdigit() else part for part in field.split("."))
-    start = text.rfind("\n", 0, scan(text).values[path].start) + 1
+    start = line_start(text, scan(text).values[path_of(field)].start)
     indent = text[start : len(text) - len(text[start:].lstrip(" \t"))]
-    newline = "\r\n" if "\r\n" in text else "\n"
-    return f"{text[:start]}{indent}# {comment}{newline}{text[start:]}"
+    return f"{text[:start]}{indent}# {comment}{newline_of(text)}{text[start:]}"
+
+
+def path_of(dotted: str) -> Path:
+    """Return the steps of a field's path: ``"vessel.0.wall"`` is ``("vessel", 0, "wall")``."""
+    return tuple(int(part) if part.isdecimal() else part for part in dotted.split("."))
 
 
 def with_values(text: str, values: Mapping[str, Value], name: str = "") -> str:
@@ -81,18 +92,51 @@ def with_values(text: str, values: Mapping[str, Value], name: str = "") -> str:
     wanted = tomllib.loads(text)
     changed = text
     for dotted, value in values.items():
-        path = tuple(int(part) if part.isdigit() else part for part in dotted.split("."))
+        path = path_of(dotted)
         if not _set(wanted, path, value):
             raise _refused(name, dotted, "there is no place for this field in the document")
         changed = _edited(changed, path, _written(value))
-    try:
-        intact = tomllib.loads(changed) == wanted
-    except tomllib.TOMLDecodeError:
-        intact = False
-    if not intact:
+    if not _says(changed, wanted):
         dotted = ", ".join(values)
         raise _refused(name, dotted, "setting this would change other fields as well")
     return changed
+
+
+def without(text: str, paths: Iterable[str], name: str = "") -> str:
+    """Return ``text``, which must be valid TOML, without the fields and tables at ``paths``.
+
+    What goes are whole lines: a field with the comment behind it, a table with all that stands in
+    it and below it (``"canopy"``), one of a list (``"fins.1"``; those behind it move up) or the
+    whole list (``"fins"``). Comments on lines above stay. Taking out what ``with_values`` has just
+    put in gives the old text. Raises ``ProblemError`` with ``file-edit-refused`` where there is
+    nothing at a path, and where other fields would go with it.
+    """
+    changed = text
+    # From the back, so that the places of what is still to go stay as they were.
+    for path in sorted(map(path_of, paths), key=_from_front, reverse=True):
+        dotted = ".".join(map(str, path))
+        wanted = tomllib.loads(changed)
+        if not _took_out(wanted, path):
+            raise _refused(name, dotted, "there is no such field in the document")
+        changed = _cut(changed, path)
+        _prune(wanted, path[:-1], scan(changed))
+        if not _says(changed, wanted):
+            raise _refused(name, dotted, "taking this out would change other fields as well")
+    return changed
+
+
+def _from_front(path: Path) -> list[tuple[bool, int, str]]:
+    """Return a key by which paths sort, elements of a list by their number."""
+    return [(isinstance(part, int), part if isinstance(part, int) else 0, str(part))
+            for part in path]  # fmt: skip
+
+
+def _says(text: str, wanted: Any) -> bool:
+    """Tell whether a text is whole and says what is wanted."""
+    try:
+        return tomllib.loads(text) == wanted
+    except tomllib.TOMLDecodeError:
+        return False
 
 
 def _refused(name: str, field: str, message: str) -> ProblemError:
@@ -147,19 +191,15 @@ def _edited(text: str, path: Path, written: str) -> str:
     value = spans.values.get(path)
     if value is not None:
         return text[: value.start] + written + text[value.end :]
-    newline = "\r\n" if "\r\n" in text else "\n"
-    table, line = path[:-1], f"{path[-1]} = {written}{newline}"
+    table, line = path[:-1], f"{path[-1]} = {written}"
     header = spans.keys.get(table)
     if table and (header is None or text[header.start] != "["):
-        return _with_table(text, table, line, newline)
+        return _with_table(text, table, line)
     own = [span.end for each, span in spans.values.items() if each[:-1] == table]
     if not table:
         own = [end for end in own if end < _first_header(text)]
     last = max(own, default=header.end if header is not None else 0)
-    at = text.find("\n", last) + 1 if last else 0
-    if last and not at:
-        return f"{text}{newline}{line}"
-    return text[:at] + line + text[at:]
+    return with_lines(text, line_end(text, last) if last else 0, [line])
 
 
 def _first_header(text: str) -> int:
@@ -168,10 +208,73 @@ def _first_header(text: str) -> int:
     return min(starts, default=len(text) + 1)
 
 
-def _with_table(text: str, table: Path, line: str, newline: str) -> str:
-    """Return ``text`` with a new table at its end."""
+def _with_table(text: str, table: Path, line: str) -> str:
+    """Return ``text`` with a new table: behind those it belongs to, else at the end."""
     many = isinstance(table[-1], int)
     name = ".".join(str(part) for part in table if isinstance(part, str))
     header = f"[[{name}]]" if many else f"[{name}]"
-    gap = "" if not text.strip() else newline if text.endswith("\n") else newline * 2
-    return f"{text}{gap}{header}{newline}{line}"
+    if not text.strip():
+        return with_lines(text, len(text) if text.endswith("\n") else 0, [header, line])
+    return with_lines(text, _home(text, table), ["", header, line])
+
+
+def _home(text: str, table: Path) -> int:
+    """Return where a new table is to stand: behind its like, or within what it is part of."""
+    kin = table[:-1]
+    standing = blocks(scan(text))
+    while kin:
+        if ends := [each.end for each in standing if each.path[: len(kin)] == kin]:
+            return ends[-1]
+        kin = kin[:-1]
+    return len(text)
+
+
+def _took_out(data: Any, path: Path) -> bool:
+    """Take ``path`` out of parsed data; False where nothing is there."""
+    *above, last = path
+    for part in above:
+        if not _has(data, part):
+            return False
+        data = data[part]
+    if not _has(data, last):
+        return False
+    del data[last]
+    return True
+
+
+def _has(data: Any, part: str | int) -> bool:
+    if isinstance(part, int):
+        return isinstance(data, list) and part < len(data)
+    return isinstance(data, dict) and part in data
+
+
+def _cut(text: str, path: Path) -> str:
+    """Return ``text`` without the lines of what stands at ``path`` or below it."""
+    spans, size = scan(text), len(path)
+    tables = [each for each in blocks(spans) if each.path[:size] == path]
+    if tables:
+        return without_lines(text, [(each.start, each.end) for each in tables], gaps=True)
+    lines = [
+        (line_start(text, key.start), line_end(text, spans.values[each].end))
+        for each, key in spans.keys.items()
+        if each[:size] == path and each in spans.values and _begins_line(text, key.start)
+    ]
+    return without_lines(text, lines)
+
+
+def _begins_line(text: str, at: int) -> bool:
+    return not text[line_start(text, at) : at].strip()
+
+
+def _prune(data: Any, path: Path, spans: Spans) -> None:
+    """Take out tables that have become empty and no longer stand in the text."""
+    while path and path not in spans.keys:
+        inside: Any = data
+        for part in path:
+            if not _has(inside, part):
+                return
+            inside = inside[part]
+        if inside:
+            return
+        _took_out(data, path)
+        path = path[:-1]
