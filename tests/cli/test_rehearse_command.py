@@ -90,7 +90,7 @@ def test_the_answer_has_its_keys(plain):
         "battery", "connector", "bay", "controller",
     }  # fmt: skip
     (mend,) = plain["mends"]
-    assert set(mend) == {"words", "how", "lost", "good"}
+    assert set(mend) == {"words", "how", "lost", "good", "writes"}
     for shift in (mend["good"], *mend["lost"].values()):
         assert set(shift) == {"before", "after", "difference", "interval"}
         is_chance(shift["before"])

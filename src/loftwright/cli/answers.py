@@ -8,7 +8,7 @@ the answer then; without ``--json`` they go to standard error as text.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,8 +17,9 @@ import click
 if TYPE_CHECKING:
     from loftwright.errors import Problem
     from loftwright.flight.results import Provenance
+    from loftwright.rehearsal.results import Writing
 
-__all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings"]
+__all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings", "written_as"]
 
 # Raised when a key of that command's answer changes its meaning or goes; not when one is added.
 VERSIONS = {
@@ -32,6 +33,7 @@ VERSIONS = {
     "forecast": 2,
     "rehearse": 1,
     "rehearse-watch": 1,
+    "adopt": 1,
     "causes": 1,
     "tune": 1,
     "compare": 1,
@@ -97,6 +99,14 @@ def made_by(provenance: Provenance) -> dict[str, Any]:
         "relative_tolerance": provenance.relative_tolerance,
         "laws": list(provenance.laws),
     }
+
+
+def written_as(writings: Iterable[Writing]) -> list[dict[str, Any]]:
+    """Return what a change writes into the documents, as ``adopt`` reads it."""
+    return [
+        {"file": each.file, "set": each.values, "add": each.added, "new": each.is_new}
+        for each in writings
+    ]
 
 
 def tell_problems(problems: Sequence[Problem], as_json: bool) -> None:

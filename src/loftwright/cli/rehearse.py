@@ -212,7 +212,7 @@ def _page(campaign: Campaign, found: Rehearsal) -> str:
 
 
 def _answer(found: Rehearsal) -> dict[str, Any]:
-    from loftwright.cli.answers import made_by
+    from loftwright.cli.answers import made_by, written_as
 
     return {
         "flights": found.flights,
@@ -243,6 +243,7 @@ def _answer(found: Rehearsal) -> dict[str, Any]:
                 "how": each.how,
                 "lost": {name: _shift(shift) for name, shift in each.lost.items()},
                 "good": _shift(each.good),
+                "writes": written_as(each.writings),
             }
             for each in found.mends
         ],

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from dataclasses import field as dataclass_field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +27,7 @@ __all__ = [
     "Shift",
     "Stay",
     "Watched",
+    "Writing",
 ]
 
 Floats = NDArray[np.float64]
@@ -85,7 +88,7 @@ class Case:
     worst: tuple[int, ...] = ()  # numbers of the flights that fared worst, the worst first
     is_single_point: bool = False
     part: str = ""  # of the avionics that it happens to, or of the vehicle
-    noted: dict[str, dict[str, Noted]] = field(default_factory=dict)
+    noted: dict[str, dict[str, Noted]] = dataclass_field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -129,13 +132,30 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
+class Writing:
+    """What a change writes into one document: fields by their path, and tables behind its end.
+
+    A new document holds nothing but ``added``.
+    """
+
+    file: str
+    values: Mapping[str, str | int] = dataclass_field(default_factory=dict)
+    added: str = ""
+    is_new: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Mend:
-    """A change that was tried, and what it does, fault by fault."""
+    """A change that was tried, and what it does, fault by fault.
+
+    ``writings`` are what makes it so in the documents; none where that is left to the person.
+    """
 
     words: str  # "a second battery for the canopy's actuator"
     how: str  # what to write, and where
     lost: dict[str, Shift]  # by case name; of the cases that it is meant to mend, and of `NO_FAULT`
     good: Shift  # of the nominal case
+    writings: tuple[Writing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
