@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from loftwright.errors import ProblemError
     from loftwright.rehearsal.results import Writing
 
-__all__ = ["Adoptable", "adoptable", "command", "writings_in"]
+__all__ = ["Adoptable", "adoptable", "command", "read_answer", "writings_in"]
 
 LARGEST = 64 * 2**20  # bytes of an answer
 Adoptable = tuple[str, list[dict[str, Any]]]  # what it is called, and what it writes
@@ -33,7 +33,7 @@ def command(folder: Path, answer: Path, number: int, as_json: bool) -> None:
     from loftwright.documents.flights import home_of
     from loftwright.rehearsal.adopting import adopt
 
-    found, based_on = adoptable(_read(answer))
+    found, based_on = adoptable(read_answer(answer))
     if number > len(found):
         raise _refused(str(number), f"there are {len(found)} changes in this answer")
     what, writes = found[number - 1]
@@ -91,7 +91,8 @@ def _value(value: Any) -> str | int:
     return value if isinstance(value, int) else str(value)
 
 
-def _read(path: Path) -> dict[str, Any]:
+def read_answer(path: Path) -> dict[str, Any]:
+    """Return the answer that a command wrote. Raises ``ProblemError`` for what is none."""
     import json
 
     from loftwright.documents.files import read_regular

@@ -80,6 +80,12 @@ __all__ = ["command"]
     help="Fly nothing but this flight of a case again and tell what happened in it, e.g. "
     "'battery flat: cell:17' or 'no fault:0'; several numbers with commas between them.",
 )
+@click.option(
+    "--beside",
+    metavar="ANSWER",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Hold it against an earlier rehearsal: a file that --json wrote.",
+)
 @set_option
 @csv_option
 @report_option
@@ -95,6 +101,7 @@ def command(
     tries: tuple[str, ...],
     truth: Path | None,
     watch: str | None,
+    beside: Path | None,
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
@@ -110,7 +117,8 @@ def command(
     if watch is not None and (csv is not None or tries or pairs):
         raise click.UsageError("--watch flies single flights: without --csv, --try and --pairs")
     campaign = read_with(folder, settings)
-    records = [truth] if truth is not None else []
+    earlier = None if beside is None else _earlier(beside)
+    records = [each for each in (truth, beside) if each is not None]
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
     if watch is not None:
         return _watched(campaign, watch, seed, truth, settings, outputs, as_json=as_json)
@@ -124,8 +132,8 @@ def command(
         outputs,
         as_json=as_json,
         files={"--csv": lambda: _csv(found), "--report": lambda: _page(campaign, found)},
-        answer=lambda: _answer(found),
-        show=lambda: _show(campaign, found),
+        answer=lambda: _answer(found) | _beside_answer(earlier, found),
+        show=lambda: _show(campaign, found, earlier),
     )
 
 
@@ -192,10 +200,21 @@ def _recorded(log: Path) -> PressureTruth:
     return pressure_truth(read_flight_log(log, options))
 
 
-def _show(campaign: Campaign, found: Rehearsal) -> None:
-    from loftwright.report.rehearse_terminal import print_rehearsal
+def _earlier(answer: Path) -> Rehearsal:
+    from loftwright.cli.adopt import read_answer
+    from loftwright.rehearsal.kept import rehearsal_of
+
+    return rehearsal_of(read_answer(answer), str(answer))
+
+
+def _show(campaign: Campaign, found: Rehearsal, earlier: Rehearsal | None) -> None:
+    from loftwright.report.rehearse_terminal import print_beside, print_rehearsal
 
     print_rehearsal(found, campaign.head.units)
+    if earlier is not None:
+        from loftwright.rehearsal.beside import beside
+
+        print_beside(beside(earlier, found))
 
 
 def _page(campaign: Campaign, found: Rehearsal) -> str:
@@ -251,6 +270,25 @@ def _answer(found: Rehearsal) -> dict[str, Any]:
     }
 
 
+def _beside_answer(earlier: Rehearsal | None, found: Rehearsal) -> dict[str, Any]:
+    """Return what differs from an earlier rehearsal; nothing where none was given."""
+    if earlier is None:
+        return {}
+    from loftwright.rehearsal.beside import beside
+
+    held = beside(earlier, found)
+    cases = {
+        each.name: {
+            word: None if shift is None else _shift(shift)
+            for word, shift in (
+                ("good", each.good), ("lost", each.lost), ("endangers", each.endangers),
+            )
+        }
+        for each in held.cases
+    }  # fmt: skip
+    return {"beside": {"same_draws": held.paired, "flights": held.flights, "cases": cases}}
+
+
 def _case(case: Case) -> dict[str, Any]:
     return {
         "faults": case.faults,
@@ -277,6 +315,7 @@ def _case(case: Case) -> dict[str, Any]:
             }
             for column, words in case.noted.items()
         },
+        "first_flights": case.first,
     }
 
 

@@ -88,6 +88,7 @@ def case_of(
         is_single_point=len(faults) == 1 and _exceeds(lost, endangers, level),
         part=part,
         noted=_told(tally.noted(), field=knows_ground, endangers=knows_people),
+        first=tally.first(),
     )
 
 

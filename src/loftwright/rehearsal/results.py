@@ -68,7 +68,9 @@ class Case:
     ``happens`` is how likely the fault is in one flight; 1 for the nominal case. Chances are given
     that it has happened. ``severity`` and ``risk`` are words of the matrix that the docs name,
     ``likelihood`` its letter. ``noted`` holds flights behind the counts, by column (``"payload"``,
-    ``"vehicle"``, ``"field"``, ``"counted"``) and word; of what did not occur nothing.
+    ``"vehicle"``, ``"field"``, ``"counted"``) and word; of what did not occur nothing. ``first``
+    tells by the words of ``COUNTED`` in which of the first thousand flights it was so
+    (``tally.bits_of``): two rehearsals of the same seed are compared flight by flight.
     """
 
     faults: tuple[str, ...]  # none: the nominal case
@@ -89,6 +91,7 @@ class Case:
     is_single_point: bool = False
     part: str = ""  # of the avionics that it happens to, or of the vehicle
     noted: dict[str, dict[str, Noted]] = dataclass_field(default_factory=dict)
+    first: dict[str, str] = dataclass_field(default_factory=dict)
 
     @property
     def name(self) -> str:

@@ -12,7 +12,7 @@ from loftwright.rehearsal.outcomes import Judged
 from loftwright.rehearsal.results import COUNTED, FIELD, PAYLOAD, VEHICLE, Noted
 from loftwright.rehearsal.risk import SEVERITIES
 
-__all__ = ["KEPT", "NOTED", "Tally"]
+__all__ = ["KEPT", "NOTED", "Tally", "bits_of", "happened_of"]
 
 Counts = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -41,7 +41,8 @@ class Tally:
         self.has_payload = False
         self.good = self.lost = self.endangers = 0
         self._good: list[Bools] = []
-        self._failed: list[Bools] = []
+        self._lost: list[Bools] = []
+        self._endangers: list[Bools] = []
         self._energies: dict[str, Counts] = {}
         self._worst: list[_Place] = []
         self._noted: dict[tuple[str, str], _Cell] = {}
@@ -52,7 +53,8 @@ class Tally:
         if self.flights < KEPT:
             room = KEPT - self.flights
             self._good.append(judged.good[:room])
-            self._failed.append((judged.lost | judged.endangers)[:room])
+            self._lost.append(judged.lost[:room])
+            self._endangers.append(judged.endangers[:room])
         self.flights += count
         self.has_payload |= len(judged.payload) > 0
         self.payload += np.bincount(judged.payload, minlength=len(PAYLOAD))
@@ -102,7 +104,12 @@ class Tally:
     @property
     def first_failed(self) -> Bools:
         """Which of the first `KEPT` flights lost the vehicle or endangered people."""
-        return np.concatenate(self._failed)
+        return np.concatenate(self._lost) | np.concatenate(self._endangers)
+
+    def first(self) -> dict[str, str]:
+        """Which of the first `KEPT` flights were good, lost or endangered people, as `bits_of`."""
+        found = zip(COUNTED, (self._good, self._lost, self._endangers), strict=True)
+        return {word: bits_of(np.concatenate(columns)) for word, columns in found}
 
     @property
     def worst(self) -> tuple[int, ...]:
@@ -163,6 +170,19 @@ def _cells(judged: Judged) -> Iterator[tuple[str, str, Bools]]:
         )
         for word, holds in zip(words, found, strict=True):
             yield column, word, holds
+
+
+def bits_of(happened: Bools) -> str:
+    """Return in which flights something happened as hexadecimal digits, the first flight first."""
+    return np.packbits(happened).tobytes().hex()
+
+
+def happened_of(bits: str, flights: int) -> Bools:
+    """Return what `bits_of` made digits of. Raises ``ValueError`` for other ones."""
+    found = np.unpackbits(np.frombuffer(bytes.fromhex(bits), np.uint8)).astype(bool)
+    if not 0 <= len(found) - flights < 8:
+        raise ValueError(f"these are not {flights} flights")
+    return found[:flights]
 
 
 def _bins(energy: NDArray[np.float64]) -> Counts:

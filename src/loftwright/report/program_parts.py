@@ -19,6 +19,7 @@ from loftwright.report.stage_words import StagePicture
 
 __all__ = ["CheckRow", "ProgramPart", "part_of", "part_that_does_not_read", "when_words"]
 
+SAMPLE_NOISE = 0.1  # m, of a barometer that nobody has described
 HARD_CLIMB = 20.0  # m/s2 by which the speed changes where a lag is told: about two gravities
 
 
@@ -110,9 +111,10 @@ def _estimate(read: ReadProgram, facts: Facts | None, system: str) -> Iterator[s
     )
     noise = None if facts is None else facts.height_noise
     if noise is None:
+        left = amount(height_noise(read.table, SAMPLE_NOISE), "height", system, 2)
         yield (
-            f"Noise of 1 in each sample's height leaves {height_noise(read.table, 1.0):.2g} in the "
-            "height that it believes."
+            f"Noise of {amount(SAMPLE_NOISE, 'height', system, 2)} in each sample's height leaves "
+            f"{left} in the height that it believes."
         )
         return
     yield (

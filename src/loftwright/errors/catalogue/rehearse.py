@@ -26,6 +26,16 @@ ENTRIES = (
         "--faults 'battery flat, vent blocked'",
     ),
     Entry(
+        "rehearse-kept",
+        "This is no answer of a rehearsal",
+        "A kept answer is not what rehearse --json writes, is damaged, or was written before "
+        "answers told the flights behind their counts.",
+        "Two rehearsals can be held against each other only where both are known whole.",
+        "Rehearse again with --json, and keep that answer.",
+        "loftwright rehearse DIR --json > before.json\n"
+        "loftwright rehearse DIR --beside before.json",
+    ),
+    Entry(
         "rehearse-watch",
         "This names no flight of a rehearsal",
         "--watch takes a case as the failure table calls it, a colon, and numbers of flights.",
