@@ -2,7 +2,8 @@
 """Set up and run Loftwright from a clone, with nothing but Python installed.
 
     python3 run.py setup               make .venv, nothing more
-    python3 run.py demo [--no-open]    fly, mend, rehearse and debrief the demo, open the reports
+    python3 run.py demo [--no-open]    fly, mend, rehearse and debrief the demo, open the workbench
+    python3 run.py serve [DIR ARGS]    open the workbench again, or on a campaign of your own
     python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
@@ -39,7 +40,6 @@ import os
 import platform
 import shutil
 import subprocess
-import webbrowser
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent
@@ -49,6 +49,8 @@ PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
 STAMP = VENV / "loftwright-stamp.json"  # what was installed, once it is whole
 UNFINISHED = VENV / "loftwright-unfinished"  # stands while a set-up is under way
 OUT = ROOT / "out"
+CAMPAIGNS = OUT / "campaigns"  # copies to work on, never written over
+COPIED = ("sedge-lift", "sedge-lift-flown", "stand-bottle", "terrace-stages")
 DEMO = ROOT / "examples" / "sedge-lift"
 MENDED = ROOT / "examples" / "sedge-lift-mended"
 FLOWN = ROOT / "examples" / "sedge-lift-flown"
@@ -253,10 +255,29 @@ def demo(arguments):
     _say(f"Report of what its electronics and program do when something fails: {rehearsed}")
     flights = [OUT / f"{name}.html" for name in FLIGHTS]
     _say("Reports of three flights that nobody flew: " + ", ".join(map(str, flights)))
-    if "--no-open" not in arguments and _has_screen():
-        for page in (forecast, compared, rehearsed, *flights):
-            webbrowser.open(page.as_uri())
-    return 0
+    _copy_campaigns()
+    if "--no-open" in arguments or not _has_screen():
+        _say("\nThe same and more in the browser, on copies to work on: python3 run.py serve")
+        return 0
+    return serve([])
+
+
+def serve(arguments):
+    """Open the workbench: on the copies of the demo campaigns, or on what is named."""
+    ensure("run")
+    if not arguments or arguments[0].startswith("-"):
+        _copy_campaigns()
+        arguments = [str(CAMPAIGNS), *arguments]
+    folder, *options = arguments
+    return _python("-m", "loftwright", "serve", str(Path(folder).resolve()), *options)
+
+
+def _copy_campaigns():
+    """Copy the demo campaigns to where they may be changed; what is there already stays."""
+    CAMPAIGNS.mkdir(parents=True, exist_ok=True)
+    for name in COPIED:
+        if not (CAMPAIGNS / name).exists():
+            shutil.copytree(ROOT / "examples" / name, CAMPAIGNS / name)
 
 
 def test(arguments):
@@ -344,6 +365,7 @@ def _shown(path):
 COMMANDS = {
     "setup": setup,
     "demo": demo,
+    "serve": serve,
     "test": test,
     "lint": lint,
     "docs": docs,

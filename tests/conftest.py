@@ -7,11 +7,24 @@ property tests have no deadline: how fast a shared machine is says nothing about
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
+import pytest
 from hypothesis import settings
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 settings.register_profile("loftwright", deadline=None)
 settings.load_profile("loftwright")
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A real browser, shared by all tests of a run."""
+    from browsing import open_browser
+
+    driver = open_browser(tmp_path_factory.mktemp("profile"))
+    yield driver
+    driver.quit()

@@ -79,7 +79,7 @@ def test_every_dependency_is_used():
     unused = [
         name
         for name in requirements()
-        if not re.search(rf"^\s*(?:import|from) {name}\b", text, re.MULTILINE)
+        if not re.search(rf"^\s*(?:import|from) {name.replace('-', '_')}\b", text, re.MULTILINE)
     ]
     assert unused == []
 

@@ -126,22 +126,52 @@ def test_demo_takes_only_no_open(run):
         run.main(["demo", "--quick"])
 
 
-def test_demo_opens_its_report_where_there_is_a_screen(run, monkeypatch, capsys):
-    ran, opened = [], []
-    monkeypatch.setattr(run, "ensure", ran.append)
-    monkeypatch.setattr(run, "_python", lambda *words: ran.append(words) or 0)
-    monkeypatch.setattr(run.webbrowser, "open", opened.append)
+@pytest.fixture
+def ran(run, monkeypatch):
+    """What run.py was made to do: set-ups by their kind, commands by their words."""
+    did = []
+    monkeypatch.setattr(run, "ensure", did.append)
+    monkeypatch.setattr(run, "_python", lambda *words: did.append(words) or 0)
+    for name in run.COPIED:
+        (run.ROOT / "examples" / name).mkdir(parents=True)
+        (run.ROOT / "examples" / name / "campaign.toml").write_text(name, encoding="utf-8")
+    return did
+
+
+def test_demo_ends_with_the_workbench_where_there_is_a_screen(run, ran, monkeypatch, capsys):
+    served = []
     for screen, words in ((True, []), (True, ["--no-open"]), (False, [])):
         monkeypatch.setattr(run, "_has_screen", lambda screen=screen: screen)
         assert run.main(["demo", *words]) == 0
+        served += [each for each in ran if each[2:3] == ("serve",)]
+        ran.clear()
+    assert served == [("-m", "loftwright", "serve", str(run.CAMPAIGNS))]
+    shown = capsys.readouterr().out
     names = ("forecast", "compare", "rehearse", *run.FLIGHTS)
-    reports = [run.OUT / f"{name}.html" for name in names]
-    assert opened == [report.as_uri() for report in reports]
+    assert all(str(run.OUT / f"{name}.html") in shown for name in names)
+
+
+def test_demo_does_the_whole_job(run, ran, monkeypatch):
+    monkeypatch.setattr(run, "_has_screen", lambda: False)
+    assert run.main(["demo"]) == 0
     assert ran[0] == "run"
     steps = ["check", "firing", "forecast", "compare", "rehearse", "debrief", "debrief", "debrief"]
     assert [words[2] for words in ran[1:9]] == steps
-    shown = capsys.readouterr().out
-    assert all(str(report) in shown for report in reports)
+
+
+def test_campaigns_that_were_worked_on_are_not_copied_over(run, ran):
+    assert run.main(["serve"]) == 0
+    mine = run.CAMPAIGNS / "sedge-lift" / "campaign.toml"
+    mine.write_text("mine", encoding="utf-8")
+    assert run.main(["serve", "--no-open"]) == 0
+    assert mine.read_text(encoding="utf-8") == "mine"
+    assert ran[-1] == ("-m", "loftwright", "serve", str(run.CAMPAIGNS), "--no-open")
+
+
+def test_a_campaign_of_ones_own_is_served(run, ran, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert run.main(["serve", "mine", "--port", "0"]) == 0
+    assert ran[-1][2:] == ("serve", str(tmp_path / "mine"), "--port", "0")
 
 
 def test_there_is_no_screen_in_ci(run, monkeypatch):

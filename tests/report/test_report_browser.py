@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import re
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from browsing import look, needs_browser, requested
 from report import flown, rehearsed, synthetic
 from report.test_ground import on_a_field
 
@@ -20,32 +18,7 @@ from loftwright.report.rehearse_page import rehearse_page
 from loftwright.report.theme import DARK, LIGHT
 from loftwright.report.tune_page import tune_page
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
-DRIVER = shutil.which("chromedriver")
-FLAGS = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
-
-pytestmark = pytest.mark.skipif(
-    BROWSER is None or DRIVER is None, reason="chromium and chromedriver are not installed here"
-)
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    from selenium import webdriver
-    from selenium.webdriver.chrome.options import Options
-    from selenium.webdriver.chrome.service import Service
-
-    options = Options()
-    options.binary_location = str(BROWSER)
-    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    driver = webdriver.Chrome(options=options, service=Service(str(DRIVER)))
-    yield driver
-    driver.quit()
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
@@ -82,22 +55,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 
 def show(browser: Any, page: Path, width: int, scheme: str) -> None:
-    feature = {"name": "prefers-color-scheme", "value": scheme}
-    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [feature]})
-    size = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": False}
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
-    browser.get_log("performance")
-    browser.get_log("browser")
-    browser.get(page.as_uri())
-
-
-def requests(browser: Any) -> list[str]:
-    messages = [json.loads(each["message"])["message"] for each in browser.get_log("performance")]
-    return [
-        each["params"]["request"]["url"]
-        for each in messages
-        if each["method"] == "Network.requestWillBeSent"
-    ]
+    look(browser, page.as_uri(), width, scheme)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -111,7 +69,7 @@ def test_a_page_is_quiet_and_fits(
 ) -> None:
     show(browser, pages[name], width, scheme)
     assert browser.execute_script("return document.documentElement.scrollWidth") <= width
-    fetched = [url for url in requests(browser) if not url.startswith("data:")]
+    fetched = [url for url in requested(browser) if not url.startswith("data:")]
     assert fetched == [pages[name].as_uri()]
     assert browser.get_log("browser") == []
     colour = browser.execute_script("return getComputedStyle(document.body).backgroundColor")

@@ -44,6 +44,7 @@ VERSIONS = {
     "fit": 1,
     "doctor": 1,
     "explain": 1,
+    "serve": 1,
     "problems": 1,
     "program-run": 1,
     "ledger-take-in": 1,

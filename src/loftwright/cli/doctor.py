@@ -23,6 +23,10 @@ REQUIRED: dict[str, str] = {
     "platformdirs": "the place of compiled kernels",
     "scipy": "searches and shares of variance (best, sensitivity)",
     "lark": "the conditions of release programs (program, rehearse, tune)",
+    "starlette": "the pages of the workbench (serve)",
+    "uvicorn": "answering a browser (serve)",
+    "python-multipart": "files that are dropped onto a page (serve)",
+    "segno": "the code by which a phone finds the workbench (serve --lan)",
 }
 OPTIONAL: dict[str, str] = {
     "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",
@@ -93,7 +97,7 @@ def _package(name: str, purpose: str, is_needed: bool) -> Part:
     except PackageNotFoundError:
         return Part(name, "missing", purpose, False, is_needed, mend)
     try:
-        import_module(name)
+        import_module(name.replace("-", "_"))
     except Exception as error:  # whatever a broken library raises
         said = f"{found} broken"
         again = f"{mend} --force-reinstall   ({type(error).__name__}: {error})"

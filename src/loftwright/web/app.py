@@ -5,14 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from starlette.applications import Starlette
-from starlette.middleware import Middleware
 from starlette.routing import BaseRoute
 
 from loftwright.web import problems, statics
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
-from loftwright.web.guard.headers import SecurityHeaders
-from loftwright.web.guard.own_pages import OwnPages
+from loftwright.web.guard.stack import guards
 from loftwright.web.pages import glance, work
 
 __all__ = ["create_app"]
@@ -27,7 +25,7 @@ def create_app(home: Path, config: Config) -> Starlette:
         routes += page.ROUTES
     app = Starlette(
         routes=routes,
-        middleware=[Middleware(SecurityHeaders), Middleware(OwnPages, config=config)],
+        middleware=guards(config),
         exception_handlers=problems.HANDLERS,
     )
     app.state.bench = Bench(home.resolve(), config)

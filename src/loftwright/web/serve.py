@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder
+from loftwright.cli.options import campaign_folder, json_option
 
 if TYPE_CHECKING:
     from socket import socket
+
+    from uvicorn import Server
+
+    from loftwright.web.config import Config
 
 __all__ = ["command"]
 
@@ -26,33 +31,74 @@ PORT = 8042
     help=f"Listen there; without it {PORT}, or any free one where that is taken. 0: any free one.",
 )
 @click.option("--no-open", is_flag=True, help="Do not open the browser.")
-def command(folder: Path, port: int | None, no_open: bool) -> None:
+@click.option(
+    "--until-input-ends",
+    is_flag=True,
+    help="End when standard input does, for programs that start this one.",
+)
+@json_option
+def command(
+    folder: Path, port: int | None, no_open: bool, until_input_ends: bool, as_json: bool
+) -> None:
     """Open the campaign in DIR as pages in the browser, for this machine only.
 
-    An empty or new folder is taken too: the first page begins a campaign. Long work goes on when
-    the workbench is closed. Stop it with Ctrl-C.
+    An empty or new folder is taken too: the first page begins a campaign. A folder that holds
+    several campaigns shows them all. Long work goes on when the workbench is closed. Stop it with
+    Ctrl-C.
     """
-    import uvicorn
-
-    from loftwright.web.app import create_app
     from loftwright.web.config import Config
 
     home = _home(folder)
     listening = _listen("127.0.0.1", port)
     config = Config("127.0.0.1", listening.getsockname()[1])
     address = f"http://127.0.0.1:{config.port}/"
-    click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
+    _tell(home, address, as_json)
     if not no_open:
         _open_soon(address)
-    settings = uvicorn.Config(
-        create_app(home, config),
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        date_header=False,
-        timeout_graceful_shutdown=2,
+    server = _server(home, config)
+    if until_input_ends:
+        _end_with_input(server)
+    server.run(sockets=[listening])
+
+
+def _server(home: Path, config: Config) -> Server:
+    import uvicorn
+
+    from loftwright.web.app import create_app
+    from loftwright.web.campaigns.app import create_campaigns_app, holds_campaigns
+
+    several = holds_campaigns(home)
+    return uvicorn.Server(
+        uvicorn.Config(
+            (create_campaigns_app if several else create_app)(home, config),
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            date_header=False,
+            timeout_graceful_shutdown=2,
+        )
     )
-    uvicorn.Server(settings).run(sockets=[listening])
+
+
+def _end_with_input(server: Server) -> None:
+    from threading import Thread
+
+    def wait() -> None:
+        while sys.stdin.buffer.read(4096):
+            pass
+        server.should_exit = True
+
+    Thread(target=wait, daemon=True).start()
+
+
+def _tell(home: Path, address: str, as_json: bool) -> None:
+    """Say where the workbench is, before it begins to answer."""
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        emit("serve", {"folder": home, "address": address})
+    else:
+        click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
 
 
 def _home(folder: Path) -> Path:

@@ -10,11 +10,10 @@ __all__ = ["POLICY", "SecurityHeaders"]
 # Drawings set widths of bars by style attributes; no style sheet and no script stands in a page.
 POLICY = (
     "default-src 'self'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; "
-    "img-src 'self' data: blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; "
+    "img-src 'self' data: blob:; connect-src 'self'; form-action {}; base-uri 'none'; "
     "frame-ancestors 'none'; object-src 'none'"
 )
 HEADERS = {
-    "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
     "referrer-policy": "no-referrer",
     "cross-origin-opener-policy": "same-origin",
@@ -25,8 +24,9 @@ HEADERS = {
 class SecurityHeaders:
     """Adds the headers; pages are never kept by the browser."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, form_action: str = "'self'") -> None:
         self.app = app
+        self.headers = {**HEADERS, "content-security-policy": POLICY.format(form_action)}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and add the headers to its answer."""
@@ -37,7 +37,7 @@ class SecurityHeaders:
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in self.headers.items():
                     headers.setdefault(name, value)
                 headers.setdefault("cache-control", "no-store")
             await send(message)

@@ -1,0 +1,133 @@
+"""The page of a folder of campaigns."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from markupsafe import Markup
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.errors import Problem, ProblemError, Where
+from loftwright.web import statics
+from loftwright.web.campaigns.opened import Opened
+from loftwright.web.config import Config
+from loftwright.web.guard.stack import guards
+from loftwright.web.rendering import environment
+
+__all__ = ["create_campaigns_app", "holds_campaigns"]
+
+# Names of folders on every system, without dots in front.
+NAME = re.compile(r"[\w](?:[\w .-]{0,58}[\w])?")
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A campaign as the list shows it; ``name`` and ``question`` are empty where unreadable."""
+
+    folder: str
+    name: str
+    question: str
+
+
+def holds_campaigns(folder: Path) -> bool:
+    """Tell whether ``folder`` is no campaign but has some in it."""
+    return not (folder / "campaign.toml").exists() and bool(_campaigns(folder))
+
+
+def create_campaigns_app(folder: Path, config: Config) -> Starlette:
+    """Return the page that lists, opens and begins campaigns in ``folder``."""
+    opened = Opened()
+
+    @asynccontextmanager
+    async def lifespan(_: Starlette) -> AsyncIterator[None]:
+        yield
+        opened.close()
+
+    app = Starlette(
+        routes=[
+            *statics.ROUTES,
+            Route("/", _list),
+            Route("/", _begin, methods=["POST"]),
+            Route("/open/{name}", _open, methods=["POST"]),
+        ],
+        # A workbench of a campaign is another address of this machine.
+        middleware=guards(config, form_action="'self' http://127.0.0.1:*"),
+        lifespan=lifespan,
+    )
+    app.state.folder, app.state.config, app.state.opened = folder, config, opened
+    return app
+
+
+def _campaigns(folder: Path) -> list[Shown]:
+    if not folder.is_dir():
+        return []
+    found = (each for each in folder.iterdir() if (each / "campaign.toml").is_file())
+    return sorted((_shown(each) for each in found), key=lambda shown: shown.folder)
+
+
+def _shown(home: Path) -> Shown:
+    from loftwright.documents import read_document
+    from loftwright.documents.campaign import CampaignFile
+
+    try:
+        head = read_document(home / "campaign.toml", CampaignFile)
+    except ProblemError:  # its own pages say what is wrong with it
+        return Shown(home.name, "", "")
+    return Shown(home.name, head.name, head.question or "")
+
+
+def _list(request: Request, problem: str = "", typed: str = "") -> Response:
+    state = request.app.state
+    token = Markup('<input type="hidden" name="token" value="{}">').format(state.config.token)
+    page = environment().get_template("campaigns.html.j2")
+    told = page.render(
+        campaigns=_campaigns(state.folder),
+        folder=state.folder,
+        token_field=token,
+        problem=problem,
+        typed=typed,
+    )
+    return HTMLResponse(told, 422 if problem else 200)
+
+
+async def _begin(request: Request) -> Response:
+    """Make a folder for a campaign and open it; its first page begins the campaign."""
+    folder: Path = request.app.state.folder
+    name = str((await request.form()).get("name", "")).strip()
+    if not NAME.fullmatch(name):
+        mend = (
+            "take letters, digits, spaces and hyphens, 60 at most, beginning with a letter or digit"
+        )
+        return _list(request, f"This is no name for a folder: {mend}.", name)
+    try:
+        (folder / name).mkdir()
+    except FileExistsError:
+        return _list(
+            request, "There is a folder of this name: open it, or take another name.", name
+        )
+    except OSError as error:
+        where = Where(file=str(folder / name))
+        raise ProblemError([Problem("file-not-written", str(error), where)]) from error
+    return await _at_address(request, folder / name)
+
+
+async def _open(request: Request) -> Response:
+    folder: Path = request.app.state.folder
+    name = request.path_params["name"]
+    if name not in [each.folder for each in _campaigns(folder)]:
+        raise HTTPException(404)
+    return await _at_address(request, folder / name)
+
+
+async def _at_address(request: Request, home: Path) -> Response:
+    from starlette.concurrency import run_in_threadpool
+
+    return RedirectResponse(await run_in_threadpool(request.app.state.opened.address, home), 303)

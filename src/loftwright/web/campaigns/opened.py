@@ -1,0 +1,59 @@
+"""The workbenches of single campaigns, each a process with an address and a token of its own.
+
+So two campaigns can be open side by side, and no page can mistake one for the other.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from threading import Lock
+
+__all__ = ["Opened"]
+
+
+class Opened:
+    """Those that have been opened; each ends when this process does."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._processes: dict[Path, tuple[subprocess.Popen[str], str]] = {}
+
+    def address(self, home: Path) -> str:
+        """Return where the workbench of the campaign at ``home`` is, started if it does not run."""
+        with self._lock:
+            known = self._processes.get(home)
+            if known is None or known[0].poll() is not None:
+                known = self._processes[home] = _started(home)
+            return known[1]
+
+    def close(self) -> None:
+        """End all of them."""
+        for process, _ in self._processes.values():
+            process.terminate()
+        for process, _ in self._processes.values():
+            process.wait()
+            for stream in (process.stdin, process.stdout):
+                if stream is not None:
+                    stream.close()
+        self._processes.clear()
+
+
+def _started(home: Path) -> tuple[subprocess.Popen[str], str]:
+    words = ["serve", str(home), "--port", "0", "--no-open", "--json", "--until-input-ends"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loftwright", *words],
+        stdin=subprocess.PIPE,  # never written to: it ends when this process does
+        stdout=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+    )
+    assert process.stdout is not None
+    lines: list[str] = []
+    for line in process.stdout:
+        lines.append(line)
+        if line.rstrip() == "}":
+            break
+    return process, str(json.loads("".join(lines))["address"])
