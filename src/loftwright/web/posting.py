@@ -1,0 +1,46 @@
+"""Forms that pages send, read before the work that they ask for is done in a thread."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Mapping
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+__all__ = ["Form", "posted"]
+
+
+class Form:
+    """What a form said: texts by name, each without blanks around it; the last of several counts."""
+
+    def __init__(self, pairs: list[tuple[str, str]]) -> None:
+        self.pairs = pairs
+        self._last = dict(pairs)
+
+    def get(self, name: str, missing: str = "") -> str:
+        """Return the text of a field; ``missing`` where it was not sent."""
+        return self._last.get(name, missing)
+
+    def all(self, name: str) -> list[str]:
+        """Return the texts of all fields of this name."""
+        return [text for each, text in self.pairs if each == name]
+
+    def below(self, start: str) -> Mapping[str, str]:
+        """Return the fields whose names begin with ``start``, without it."""
+        return {
+            name.removeprefix(start): text for name, text in self.pairs if name.startswith(start)
+        }
+
+
+def posted(
+    handler: Callable[[Request, Form], Response],
+) -> Callable[[Request], Awaitable[Response]]:
+    """Return a route that reads the form of a request and has ``handler`` answer in a thread."""
+
+    async def route(request: Request) -> Response:
+        sent = await request.form()
+        pairs = [(name, text.strip()) for name, text in sent.multi_items() if isinstance(text, str)]
+        return await run_in_threadpool(handler, request, Form(pairs))
+
+    return route
