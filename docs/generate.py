@@ -33,6 +33,7 @@ FAMILIES = {
     "file": "Files",
     "fit": "Fitting",
     "forecast": "Kept forecasts",
+    "guard": "What the workbench refuses",
     "ledger": "The ledger",
     "log": "Recorded flights",
     "page": "Pages of the workbench",
@@ -46,6 +47,7 @@ FAMILIES = {
     "site": "Sites",
     "stage": "Boosters and upper stages",
     "study": "Studies",
+    "upload": "Files that come in by the browser",
     "tune": "Tuning a program",
     "vehicle": "Vehicles",
 }

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Thread
+from typing import Any
 
 import uvicorn
 
@@ -39,12 +40,12 @@ def copied(example: str, home: Path) -> Path:
 
 
 @contextmanager
-def serving(home: Path) -> Iterator[Served]:
+def serving(home: Path, **settings: Any) -> Iterator[Served]:
     """Serve the campaign in ``home`` at a free port of this machine, from a thread."""
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)
-    config = Config(port=listening.getsockname()[1])
+    config = Config(port=listening.getsockname()[1], **settings)
     app = create_app(home, config)
     settings = uvicorn.Config(app, log_level="warning", lifespan="off", timeout_graceful_shutdown=2)
     server = uvicorn.Server(settings)

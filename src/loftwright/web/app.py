@@ -11,11 +11,11 @@ from loftwright.web import problems, statics
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
 from loftwright.web.guard.stack import guards
-from loftwright.web.pages import glance, work
+from loftwright.web.pages import glance, phone, work
 
 __all__ = ["create_app"]
 
-PAGES = (glance, work)
+PAGES = (glance, work, phone)
 
 
 def create_app(home: Path, config: Config) -> Starlette:

@@ -17,6 +17,15 @@ ENTRIES = (
         "loftwright serve DIR --port 8050",
     ),
     Entry(
+        "serve-address",
+        "The workbench cannot be opened at this address",
+        "The address is none in numbers, is this machine itself, stands for every network, or is "
+        "one of the open internet; or none was found.",
+        "A workbench is opened to one network on purpose, never to all of them by accident.",
+        "Connect the laptop and the phone to one network, and give the laptop's address there.",
+        "loftwright serve DIR --lan --lan-address 192.168.1.20",
+    ),
+    Entry(
         "page-not-found",
         "The workbench has no such page",
         "The address was typed wrong, or what it showed has been removed.",

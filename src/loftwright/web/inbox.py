@@ -1,0 +1,147 @@
+"""Files that a page took in and that belong to nothing yet: ``DIR/.loftwright/inbox/<id>/``.
+
+Each lies in a folder of its own, under a name of ours (``content``), beside what is known of it
+(``about.json``). What a person called it is kept for show and for the name it gets as evidence; it
+never becomes a path here.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+import shutil
+import time
+import unicodedata
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from loftwright.documents.files import read_regular, sync_folder
+from loftwright.documents.flights import LONGEST, name_fault
+from loftwright.errors import Problem, ProblemError, Where
+
+__all__ = ["UNNAMED", "Inbox", "Received", "clean_name"]
+
+CONTENT, ABOUT = "content", "about.json"
+UNNAMED = "unnamed"
+FORSAKEN = 3600.0  # s after which a half upload is taken away
+KEPT = 7 * 24 * 3600.0  # s after which a whole one is that nobody asked for
+_ID = re.compile(r"[0-9a-f]{16}")
+_ABOUT_LIMIT = 16 * 1024  # bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """One file in the inbox.
+
+    ``name`` is what it was called, cleaned (see `clean_name`); ``path`` where its bytes lie;
+    ``kind`` one of the kinds of `loftwright.evidence.kinds`, told by its bytes, with ``why`` and
+    whether that is ``sure``.
+    """
+
+    id: str
+    name: str
+    size: int
+    sha256: str
+    kind: str
+    why: str
+    sure: bool
+    path: Path
+
+
+def clean_name(said: str) -> str:
+    """Return what a browser or a script calls a file as a name that every system takes.
+
+    Folders before it go, as do signs that cannot be seen, turn the text around or are refused by
+    a file system; what is left is cut to a file name's length before its suffix. A name of which
+    nothing is left is ``"unnamed"``.
+    """
+    last = re.split(r"[/\\]", unicodedata.normalize("NFC", said))[-1]
+    seen = "".join(sign for sign in last if sign.isprintable() and sign not in '<>:"|?*')
+    stem, point, suffix = " ".join(seen.split()).lstrip(".- ").rstrip(". ").rpartition(".")
+    if not point:
+        stem, suffix = suffix, ""
+    if len(suffix) > 12:  # no suffix, but a sentence with a point in it
+        stem, point, suffix = f"{stem}.{suffix}", "", ""
+    name = (stem[: LONGEST - 16].rstrip(". ") + point + suffix).strip(". ")
+    if name_fault(name) is None:
+        return name
+    return f"{UNNAMED}-{name}" if name and name_fault(f"{UNNAMED}-{name}") is None else UNNAMED
+
+
+class Inbox:
+    """The inbox of the campaign in ``home``; nothing is made before the first file comes.
+
+    Raises ``ProblemError`` (``upload-outside``) where the inbox leads out of the campaign, by a
+    link for instance.
+    """
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self.folder = home / ".loftwright" / "inbox"
+        if not self.folder.resolve().is_relative_to(home.resolve()):
+            message = "the folder for files that come in leads out of the campaign"
+            mend = "take the link away, and put a folder in its place"
+            where = Where(file=str(self.folder))
+            raise ProblemError([Problem("upload-outside", message, where, mend)])
+
+    def all(self) -> tuple[Received, ...]:
+        """Return every file that is whole, the latest first."""
+        if not self.folder.is_dir():
+            return ()
+        ids = [each.name for each in self.folder.iterdir() if _ID.fullmatch(each.name)]
+        ids.sort(key=lambda each: (self.folder / each).stat().st_mtime_ns, reverse=True)
+        return tuple(self.find(each) for each in ids if (self.folder / each / ABOUT).is_file())
+
+    def find(self, number: str) -> Received:
+        """Return the file whose id is ``number``.
+
+        Raises ``ProblemError`` (``upload-unknown``) where there is none, whatever ``number`` is.
+        """
+        about = self.folder / number / ABOUT if _ID.fullmatch(number) else None
+        if about is None or not about.is_file():
+            message = "there is no such file among those that came in"
+            mend = "choose the file again on the page; what nobody asked for is kept a week"
+            where = Where(field="file", value=number)
+            raise ProblemError([Problem("upload-unknown", message, where, mend)])
+        said = json.loads(read_regular(about, _ABOUT_LIMIT))
+        return Received(**said, path=about.with_name(CONTENT))
+
+    def discard(self, number: str) -> None:
+        """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
+        shutil.rmtree(self.find(number).path.parent)
+
+    def size(self) -> int:
+        """Return how many bytes lie in the inbox, half uploads among them."""
+        if not self.folder.is_dir():
+            return 0
+        return sum(each.stat().st_size for each in self.folder.glob("*/" + CONTENT))
+
+    def sweep(self, *, now: float | None = None) -> None:
+        """Take away half uploads that nobody writes to, and what nobody asked for in a week."""
+        if not self.folder.is_dir():
+            return
+        at = time.time() if now is None else now
+        for each in self.folder.iterdir():
+            whole = _ID.fullmatch(each.name) is not None
+            stamp = each / CONTENT if (each / CONTENT).is_file() else each
+            if at - stamp.stat().st_mtime > (KEPT if whole else FORSAKEN):
+                shutil.rmtree(each)
+
+    def begin(self) -> Path:
+        """Make the folder of a half upload, readable to nobody else, and return it."""
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        draft = self.folder / f"{secrets.token_hex(8)}.part"
+        draft.mkdir(mode=0o700)
+        return draft
+
+    def settle(self, draft: Path, received: Received) -> Received:
+        """Give a half upload its id in one step, with what is known of it written first."""
+        said = asdict(received)
+        del said["path"]
+        (draft / ABOUT).write_text(json.dumps(said), encoding="utf-8")
+        place = self.folder / received.id
+        os.rename(draft, place)
+        sync_folder(self.folder)
+        return self.find(received.id)

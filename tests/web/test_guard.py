@@ -1,0 +1,494 @@
+"""Who may ask what, from where, how much: each refusal, and that nothing else is refused."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse
+from web.asking import ask, scope_of
+
+from loftwright.errors import catalogue
+from loftwright.web.guard import Bounds, Guard, Lan, Rules
+from loftwright.web.guard.lan import COOKIE
+
+TOKEN = "right-token"
+HOST = "127.0.0.1:8765"
+PAGE = {"Accept": "text/html"}
+
+
+async def app(scope, receive, send):
+    request = Request(scope, receive)
+    said = (await request.body()).decode("latin-1")
+    if scope["path"] == "/fault":
+        raise RuntimeError("unforeseen")
+    await PlainTextResponse(f"{scope['method']} {scope['path']} {said}")(scope, receive, send)
+
+
+def guard(**rules: Any) -> Guard:
+    return Guard(app, Rules(8765, TOKEN, **rules))
+
+
+def get(target="/", headers=(), **rest):
+    return ask(rest.pop("app", guard()), "GET", target, headers, **rest)
+
+
+def post(target="/", headers=(), body=b"", **rest):
+    given = {"X-Loftwright-Token": TOKEN, "Content-Type": "application/x-www-form-urlencoded"}
+    return ask(rest.pop("app", guard()), "POST", target, {**given, **dict(headers)}, body, **rest)
+
+
+def code(answer):
+    (problem,) = json.loads(answer.body)["problems"]
+    assert problem["code"] in catalogue.entries()
+    assert problem["mend"]
+    return problem["code"]
+
+
+# ------------------------------------------------------------------ host
+
+
+@pytest.mark.parametrize(
+    "host", ["127.0.0.1:8765", "localhost:8765", "LOCALHOST:8765", "[::1]:8765"]
+)
+def test_names_of_this_machine_are_answered(host):
+    assert get(headers={"Host": host}).status == 200
+
+
+@pytest.mark.parametrize(
+    "host",
+    ["", "evil.example:8765", "127.0.0.1", "127.0.0.1:80", "127.0.0.1.evil.example:8765",
+     "localhost.:8765", "a@127.0.0.1:8765", "127.0.0.1:8765, evil.example", "0.0.0.0:8765",
+     "192.168.1.20:8765", "127.1:8765", "127.0.0.1:8765/evil", "<script>"],
+)  # fmt: skip
+def test_no_other_name_is(host):
+    answer = get(headers={"Host": host})
+    assert (answer.status, code(answer)) == (421, "guard-host")
+
+
+def test_two_hosts_and_none_are_refused():
+    twice = get(headers=[("Host", HOST), ("Host", "evil.example")])
+    assert (twice.status, code(twice)) == (421, "guard-host")
+    scope = scope_of("GET", "/", [], ("127.0.0.1", 1), ("127.0.0.1", 8765))
+    sent = []
+
+    async def send(message):
+        sent.append(message)
+
+    asyncio.run(guard()(scope, None, send))
+    assert sent[0]["status"] == 421
+
+
+# ------------------------------------------------------------------ origin
+
+
+@pytest.mark.parametrize("site", ["cross-site", "same-site", "nonsense", ""])
+def test_pages_of_other_sites_get_no_answer(site):
+    for answer in (get(headers={"Sec-Fetch-Site": site}), post(headers={"Sec-Fetch-Site": site})):
+        assert (answer.status, code(answer)) == (403, "guard-origin")
+
+
+@pytest.mark.parametrize(
+    "origin",
+    ["http://evil.example", "null", "https://127.0.0.1:8765", "http://127.0.0.1:8766",
+     "http://localhost:8765", "http://127.0.0.1:8765.evil.example", ""],
+)  # fmt: skip
+def test_no_other_origin_changes_anything(origin):
+    answer = post(headers={"Origin": origin})
+    assert (answer.status, code(answer)) == (403, "guard-origin")
+
+
+def test_our_own_pages_and_typed_addresses_are_answered():
+    assert get(headers={"Sec-Fetch-Site": "none"}).status == 200
+    assert get(headers={"Sec-Fetch-Site": "same-origin"}).status == 200
+    assert post(headers={"Sec-Fetch-Site": "same-origin", "Origin": f"http://{HOST}"}).status == 200
+    # What has no such header is no browser's.
+    assert post().status == 200
+
+
+def test_a_page_of_another_port_may_lead_here_and_no_more():
+    led = {"Sec-Fetch-Site": "same-site", "Sec-Fetch-Mode": "navigate"}
+    assert get(headers=led).status == 200
+    assert post(headers=led).status == 403
+    assert get(headers={**led, "Sec-Fetch-Site": "cross-site"}).status == 403
+    assert get(headers={**led, "Sec-Fetch-Mode": "no-cors"}).status == 403
+
+
+# ------------------------------------------------------------------ token
+
+
+def form(token, *, at_front=True):
+    fields = [f"token={token}", "a=1"]
+    return "&".join(fields if at_front else fields[::-1]).encode()
+
+
+def test_every_change_needs_the_token():
+    plain = {"Content-Type": "application/x-www-form-urlencoded"}
+    for body, said in ((b"", {}), (form("wrong"), {}), (form(TOKEN), {"X-Loftwright-Token": "x"})):
+        answer = ask(guard(), "POST", "/", {**plain, **said}, body)
+        assert (answer.status, code(answer)) == (403, "guard-token")
+    for body in (form(TOKEN), form(TOKEN, at_front=False)):
+        answer = ask(guard(), "POST", "/", plain, [body[:5], body[5:]])
+        assert (answer.status, answer.text) == (200, "POST / " + body.decode())
+
+
+def files(token, name="token"):
+    return (
+        f'--edge\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n{token}\r\n'
+        '--edge\r\nContent-Disposition: form-data; name="f"; filename="f"\r\n\r\nx\r\n--edge--\r\n'
+    ).encode()
+
+
+@pytest.mark.parametrize("path", ["/debrief", "/debrief/files"])
+def test_a_form_with_files_has_the_token_first(path):
+    kind = {"Content-Type": "multipart/form-data; boundary=edge"}
+    body = files(TOKEN)
+    answer = ask(guard(), "POST", path, kind, [body[i : i + 9] for i in range(0, len(body), 9)])
+    assert (answer.status, answer.text) == (200, f"POST {path} {body.decode()}")
+    for wrong in (files("wrong"), files(TOKEN, "other"), b"--edge--", b"", b"x" * 20000):
+        answer = ask(guard(), "POST", path, kind, wrong)
+        assert (answer.status, code(answer)) == (403, "guard-token")
+
+
+def test_a_streamed_form_is_not_read_past_a_wrong_token():
+    taken = []
+
+    async def receive():
+        taken.append(1)
+        body = files("wrong") if len(taken) == 1 else b"x" * 65536
+        return {"type": "http.request", "body": body, "more_body": True}
+
+    async def send(message):
+        pass
+
+    headers = [("Host", HOST), ("Content-Type", "multipart/form-data; boundary=edge")]
+    scope = scope_of("POST", "/debrief/files", headers, ("127.0.0.1", 1), ("127.0.0.1", 8765))
+    asyncio.run(guard()(scope, receive, send))
+    assert len(taken) == 1
+
+
+# ------------------------------------------------------------------ shape and size
+
+
+@pytest.mark.parametrize(
+    "method", ["PUT", "DELETE", "OPTIONS", "TRACE", "CONNECT", "get", "X" * 99]
+)
+def test_other_methods_are_not_done(method):
+    answer = ask(guard(), method, "/", {"X-Loftwright-Token": TOKEN})
+    assert (answer.status, code(answer)) == (405, "guard-method")
+    assert answer.headers["allow"] == "GET, HEAD, POST"
+
+
+@pytest.mark.parametrize(
+    "target",
+    ["/../etc/passwd", "/a/../../b", "/%2e%2e/etc", "/a/%2e%2e%2fb", "/%252e%252e/etc", "/..%5c..",
+     "/a\\b", "/a%00b", "/a%0d%0aSet-Cookie:%20x", "//evil.example", "/a//b", "/%ff", "/a%7f",
+     "/?a=%00", "/./a", "/a/.", "/x?" + "&" * 3000, "http://evil.example/"],
+)  # fmt: skip
+def test_odd_addresses_are_refused(target):
+    answer = get(target)
+    assert (answer.status, code(answer)) == (400, "guard-address")
+
+
+@pytest.mark.parametrize("target", ["/", "/a.b", "/...", "/flights/first lift", "/%C3%BC", "/a..b"])
+def test_addresses_of_pages_are_not(target):
+    assert get(target.replace(" ", "%20")).status == 200
+
+
+def test_what_is_too_long_is_refused():
+    assert code(get("/" + "a" * 1025)) == "guard-address"
+    assert code(get("/?" + "a" * 9000)) == "guard-address"
+    assert code(get(headers={"Cookie": "a" * 20000})) == "guard-headers"
+    assert code(get(headers=[("Host", HOST), *[("A", "b")] * 70])) == "guard-headers"
+
+
+small = Bounds(form=100, json=100, files=300, depth=4)
+
+
+@pytest.mark.parametrize(
+    ("headers", "body", "status"),
+    [
+        ({}, b"a" * 101, 413),
+        ({}, [b"a" * 60] * 2, 413),
+        ({"Content-Length": "101"}, b"", 413),
+        ({"Content-Length": "9" * 30}, b"", 400),
+        ({"Content-Length": "-1"}, b"", 400),
+        ({"Content-Length": "\u00b2"}, b"", 400),
+        ({"Content-Type": "application/json"}, b"[[[[[", 400),
+        ({"Content-Type": "application/json"}, b'{"a":' * 5, 400),
+        ({"Content-Type": "application/json"}, b'["[[[[[[", "\\"[[[["]', 200),
+        ({"Content-Type": "application/json"}, b"[[]]" * 9, 200),
+        ({"Content-Type": "text/plain"}, b"a", 415),
+        ({"Content-Type": "text/xml"}, b"", 200),
+        ({}, b"a" * 100, 200),
+    ],
+)
+def test_bodies_are_bounded(headers, body, status):
+    answer = post(headers=headers, body=body, app=guard(bounds=small))
+    assert answer.status == status
+    if status != 200:
+        assert code(answer) in {"guard-body", "guard-json"}
+
+
+def test_files_are_bounded_while_they_come():
+    kind = {"Content-Type": "multipart/form-data; boundary=edge"}
+    body = [files(TOKEN), b"x" * 200]
+    answer = ask(guard(bounds=small), "POST", "/debrief/files", kind, body)
+    assert (answer.status, code(answer)) == (413, "guard-body")
+    answer = ask(guard(bounds=small), "POST", "/debrief", kind, files(TOKEN))
+    assert (answer.status, code(answer)) == (413, "guard-body")
+
+
+def test_a_request_that_only_asks_has_no_body():
+    assert code(get(headers={"Content-Length": "3"}, body=b"abc")) == "guard-body"
+    assert code(get(headers={"Transfer-Encoding": "chunked"}, body=b"abc")) == "guard-body"
+
+
+@pytest.mark.parametrize("path", ["/", "/debrief/files"])
+def test_who_sends_too_slowly_is_not_waited_for(path):
+    async def never():
+        await asyncio.Event().wait()
+
+    answer = []
+
+    async def send(message):
+        answer.append(message)
+
+    kind = ("Content-Type", "multipart/form-data; boundary=edge")
+    headers = [("Host", HOST), kind, ("X-Loftwright-Token", TOKEN)]
+    scope = scope_of("POST", path, headers, ("127.0.0.1", 1), ("127.0.0.1", 8765))
+    impatient = Bounds(whole=0.01, idle=0.01)
+    asyncio.run(guard(bounds=impatient)(scope, never, send))
+    assert answer[0]["status"] == 408
+
+
+def test_a_sender_that_breaks_off_is_no_fault(caplog):
+    kind = {"Content-Type": "multipart/form-data; boundary=edge"}
+    ask(guard(), "POST", "/debrief/files", kind, files(TOKEN), breaks_off=True)
+    post(body=b"a=1", breaks_off=True)
+    assert caplog.records == []
+
+
+def test_too_many_at_once_are_told_to_wait():
+    bounds = Bounds(at_once=2)
+    answers = []
+
+    async def several():
+        begun, going = asyncio.Event(), asyncio.Event()
+        inside = 0
+
+        async def slow(scope, receive, send):
+            nonlocal inside
+            inside += 1
+            if inside == 2:
+                begun.set()
+            await going.wait()
+            await PlainTextResponse("")(scope, receive, send)
+
+        busy = Guard(slow, Rules(8765, TOKEN, bounds=bounds))
+
+        async def one():
+            async def send(message):
+                if "status" in message:
+                    answers.append(message["status"])
+
+            scope = scope_of("GET", "/", [("Host", HOST)], ("127.0.0.1", 1), ("127.0.0.1", 8765))
+            await busy(scope, None, send)
+
+        held = [asyncio.create_task(one()) for _ in range(2)]
+        await begun.wait()
+        await one()
+        going.set()
+        await asyncio.gather(*held)
+        await one()
+
+    asyncio.run(several())
+    assert answers == [429, 200, 200, 200]
+
+
+# ------------------------------------------------------------------ answers
+
+
+def test_every_answer_keeps_the_browser_in():
+    for answer in (get(), get(headers={"Host": "evil.example"}), post("/fault"), get("/a//b")):
+        policy = answer.headers["content-security-policy"]
+        assert "default-src 'none'" in policy
+        assert "script-src 'self';" in policy
+        assert "frame-ancestors 'none'" in policy
+        assert "unsafe-eval" not in policy
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        assert answer.headers["cache-control"] == "no-store"
+        assert answer.headers["cross-origin-resource-policy"] == "same-origin"
+
+
+def test_a_fault_is_told_in_words_and_noted(caplog):
+    answer = post("/fault")
+    assert (answer.status, code(answer)) == (500, "page-fault")
+    assert "unforeseen" not in answer.text
+    assert "unforeseen" in caplog.text
+
+
+def test_refusals_are_pages_parts_or_json():
+    evil = {"Host": '<b>"evil'}
+    page = get(headers={**evil, **PAGE})
+    assert page.headers["content-type"].startswith("text/html")
+    assert "&lt;b&gt;&quot;evil" in page.text
+    assert "<b>" not in page.text
+    part = get(headers={**evil, **PAGE, "HX-Request": "true"})
+    assert part.text.startswith('<div class="problem" role="alert">')
+    assert json.loads(get("/api/x", headers={**evil, **PAGE}).body)["schema"]
+
+
+def test_sockets_of_other_kinds_are_closed():
+    sent = []
+
+    async def receive():
+        return {"type": "websocket.connect"}
+
+    async def send(message):
+        sent.append(message)
+
+    asyncio.run(guard()({"type": "websocket", "path": "/"}, receive, send))
+    assert sent == [{"type": "websocket.close", "code": 1008}]
+
+
+targets = st.text(min_size=1, max_size=60).map(
+    lambda text: "/" + text.encode("utf-8", "replace").decode("latin-1")
+)
+words = st.text(st.characters(max_codepoint=255, exclude_characters="\r\n"), max_size=40)
+
+
+@given(
+    method=st.sampled_from(["GET", "POST", "HEAD", "PUT", "\x00"]),
+    target=targets,
+    headers=st.lists(
+        st.tuples(
+            st.sampled_from(
+                ["Host", "Origin", "Sec-Fetch-Site", "Cookie", "Content-Type", "Content-Length",
+                 "X-Loftwright-Token", "Accept", "Transfer-Encoding", "HX-Request"]
+            ),
+            st.one_of(words, st.sampled_from([HOST, TOKEN, "application/json", "text/html"])),
+        ),
+        max_size=8,
+    ),
+    body=st.lists(st.binary(max_size=60), min_size=1, max_size=3),
+)  # fmt: skip
+def test_whatever_comes_is_answered_and_never_by_a_fault(method, target, headers, body):
+    answer = ask(guard(), method, target, headers, body)
+    assert 200 <= answer.status < 500
+    assert "content-security-policy" in answer.headers
+
+
+# ------------------------------------------------------------------ the network
+
+PHONE = ("192.168.1.33", 40000)
+ADDRESS = {"Host": "192.168.1.20:8765"}
+
+
+class Clock:
+    def __init__(self):
+        self.now, self.pauses = 1000.0, []
+
+    def __call__(self):
+        return self.now
+
+    async def pause(self, seconds):
+        self.pauses.append(seconds)
+
+
+def opened(clock=None):
+    clock = clock or Clock()
+    return Lan("192.168.1.20", clock=clock, pause=clock.pause)
+
+
+def test_nobody_else_is_answered_without_lan():
+    answer = get(headers={"Host": HOST}, client=PHONE)
+    assert answer.status == 421
+    answer = get(headers=ADDRESS, client=PHONE)
+    assert answer.status == 421
+
+
+def test_a_device_enters_once_with_the_code():
+    lan = opened()
+    guarded = guard(lan=lan)
+    answer = get(headers=ADDRESS, client=PHONE, app=guarded)
+    assert (answer.status, code(answer)) == (403, "guard-device")
+    shown = get(headers={**ADDRESS, **PAGE}, client=PHONE, app=guarded)
+    assert (shown.status, shown.headers["location"]) == (303, "/enter")
+    assert get("/enter", headers=ADDRESS, client=PHONE, app=guarded).status == 200
+    shown = lan.new_code()
+    secret = asyncio.run(lan.enter(shown.lower().replace("-", " "), "a phone"))
+    known = {**ADDRESS, "Cookie": f"{COOKIE}={secret}"}
+    assert get(headers=known, client=PHONE, app=guarded).status == 200
+    assert lan.code is None
+    with pytest.raises(Exception, match="no code is good"):
+        asyncio.run(lan.enter(shown, "another"))
+    lan.send_away()
+    assert get(headers=known, client=PHONE, app=guarded).status == 403
+
+
+def test_a_device_still_needs_the_token_and_the_right_host():
+    lan = opened()
+    secret = asyncio.run(lan.enter(lan.new_code(), "a phone"))
+    known = {**ADDRESS, "Cookie": f"{COOKIE}={secret}"}
+    guarded = guard(lan=lan)
+    assert (
+        post(headers={**known, "X-Loftwright-Token": "x"}, client=PHONE, app=guarded).status == 403
+    )
+    assert post(headers={**known, "Origin": "http://evil"}, client=PHONE, app=guarded).status == 403
+    assert get(headers={**known, "Host": HOST}, client=PHONE, app=guarded).status == 421
+    assert post(headers=known, client=PHONE, app=guarded).status == 200
+    assert post(headers=known, client=PHONE, app=guard(lan=lan, look_only=True)).status == 403
+    assert get(headers=known, client=PHONE, app=guard(lan=lan, look_only=True)).status == 200
+    assert post(app=guard(lan=lan, look_only=True)).status == 200
+
+
+def test_wrong_codes_wait_longer_and_void_the_code():
+    clock = Clock()
+    lan = opened(clock)
+    right = lan.new_code()
+    for left in (4, 3, 2, 1, 0):
+        with pytest.raises(
+            Exception, match=str(left) if left > 1 else "one more" if left else "no"
+        ):
+            asyncio.run(lan.enter("0000-0000", ""))
+    assert clock.pauses == sorted(clock.pauses)
+    assert clock.pauses[-1] >= 4.0
+    with pytest.raises(Exception, match="no code is good"):
+        asyncio.run(lan.enter(right, ""))
+    asyncio.run(lan.enter(lan.new_code(), ""))
+
+
+def test_codes_and_devices_end():
+    clock = Clock()
+    lan = opened(clock)
+    old = lan.new_code()
+    clock.now += 601
+    assert lan.code is None
+    with pytest.raises(Exception, match="no code is good"):
+        asyncio.run(lan.enter(old, ""))
+    secret = asyncio.run(lan.enter(lan.new_code(), "<b>\u202ephone\n"))
+    assert lan.knows(secret) is not None
+    assert lan.devices[0].about == "<b>phone"
+    clock.now += 13 * 3600
+    assert lan.knows(secret) is None
+    assert lan.devices == ()
+
+
+def test_codes_differ_and_are_long_enough():
+    lan = opened()
+    codes = {lan.new_code() for _ in range(300)}
+    assert len(codes) == 300
+    assert all(len(each.replace("-", "")) == 8 for each in codes)  # of 32 signs: 40 bits
+    assert not set("".join(codes)) & set("ILOU")
+
+
+@given(cookie=st.text(st.characters(max_codepoint=255), max_size=80))
+def test_no_odd_cookie_is_a_device(cookie):
+    answer = get(headers={**ADDRESS, "Cookie": cookie}, client=PHONE, app=guard(lan=opened()))
+    assert answer.status in {403, 431}
