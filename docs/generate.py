@@ -29,6 +29,7 @@ FAMILIES = {
     "command": "The command line",
     "debrief": "Debriefs",
     "doc": "Documents in general",
+    "edit": "Changing documents",
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
@@ -49,6 +50,7 @@ FAMILIES = {
     "study": "Studies",
     "upload": "Files that come in by the browser",
     "tune": "Tuning a program",
+    "undo": "Taking changes back",
     "vehicle": "Vehicles",
 }
 

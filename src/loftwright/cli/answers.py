@@ -25,6 +25,9 @@ __all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings
 VERSIONS = {
     "new": 1,
     "check": 1,
+    "set": 1,
+    "undo": 1,
+    "changes": 1,
     "program-check": 1,
     "program-explain": 1,
     "program-emit-c": 1,

@@ -197,7 +197,7 @@ def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
     from loftwright.debrief.firings.write import write_fit
 
     path = campaign.folder / campaign.head.vehicle
-    write_fit(path, fit)
+    write_fit(path, fit, home=campaign.folder)
     return path
 
 

@@ -26,6 +26,9 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
+    "set": "Set, add or take out fields of the documents; comments stay.",
+    "undo": "Take back the last change to the documents, or make it again.",
+    "changes": "Say what changed in the documents since the last flight.",
     "program": "Check, explain and run the release programs of controllers.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",

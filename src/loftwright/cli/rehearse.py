@@ -122,7 +122,7 @@ def command(
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
     if watch is not None:
         return _watched(campaign, watch, seed, truth, settings, outputs, as_json=as_json)
-    from loftwright.cli.changes import changes_of
+    from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
     found = _rehearsed(campaign, flights, seed, faults, pairs, level, not no_mends, tried, truth)
