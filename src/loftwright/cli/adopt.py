@@ -48,7 +48,7 @@ def command(folder: Path, answer: Path, number: int, as_json: bool) -> None:
     from loftwright.errors.render import printable
 
     click.echo(f"Written into {', '.join(map(printable, files))}: {printable(what, 200)}")
-    click.echo(f"See what it does to all of it: loftwright rehearse {folder}")
+    click.echo(f"Take it back: loftwright undo {folder}")
 
 
 def adoptable(answer: dict[str, Any]) -> tuple[list[Adoptable], dict[str, str]]:

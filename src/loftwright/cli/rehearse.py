@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from loftwright.rehearsal.recorded import PressureTruth
     from loftwright.rehearsal.results import Case, Rehearsal, Shift
 
-__all__ = ["command"]
+__all__ = ["command", "recorded_truth"]
 
 
 @click.command("rehearse")
@@ -151,7 +151,7 @@ def _watched(
     from loftwright.rehearsal.plan import plan_of
 
     asked = read_watch(watch)
-    plan = plan_of(campaign, seed, None if truth is None else _recorded(truth))
+    plan = plan_of(campaign, seed, None if truth is None else recorded_truth(truth))
     return tell_flights(campaign, plan, asked, settings, outputs, as_json=as_json)
 
 
@@ -169,7 +169,7 @@ def _rehearsed(
     from loftwright.cli.progress import Progress, tell_compiling_rehearsal
     from loftwright.rehearsal.rehearse import rehearse
 
-    recorded = None if truth is None else _recorded(truth)
+    recorded = None if truth is None else recorded_truth(truth)
     tell_compiling_rehearsal()
     progress = Progress("flights")
     try:
@@ -190,7 +190,8 @@ def _rehearsed(
         progress.finish()
 
 
-def _recorded(log: Path) -> PressureTruth:
+def recorded_truth(log: Path) -> PressureTruth:
+    """Return a recorded flight that stands in for what controllers sense."""
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.evidence.kept_reading import kept_entry, log_options
     from loftwright.rehearsal.recorded import pressure_truth

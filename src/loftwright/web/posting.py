@@ -12,7 +12,7 @@ __all__ = ["Form", "posted"]
 
 
 class Form:
-    """What a form said: texts by name, each without blanks around it; the last of several counts."""
+    """What a form said: texts by name, without blanks around them; the last of several counts."""
 
     def __init__(self, pairs: list[tuple[str, str]]) -> None:
         self.pairs = pairs

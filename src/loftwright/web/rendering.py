@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -40,6 +41,7 @@ def environment() -> jinja2.Environment:
     )
     made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
     made.filters["duration"] = duration
+    made.filters["moment"] = moment
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
 
@@ -74,6 +76,11 @@ def duration(seconds: float) -> str:
         return f"{rest} s"
     hours, minutes = divmod(minutes, 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min {rest} s"
+
+
+def moment(seconds: float) -> str:
+    """Return a moment, s since 1970, as this machine's clock shows it."""
+    return datetime.fromtimestamp(seconds).strftime("%Y-%m-%d %H:%M")
 
 
 def _command(words: str | Sequence[str] | None) -> str | None:

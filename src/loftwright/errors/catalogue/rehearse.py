@@ -36,6 +36,15 @@ ENTRIES = (
         "loftwright rehearse DIR --beside before.json",
     ),
     Entry(
+        "rehearse-not-kept",
+        "The documents of this rehearsal are not kept",
+        "A flight is flown again with the documents that the rehearsal flew. They were changed in "
+        "the moment in which it began, or their copies were taken away since.",
+        "With other documents the flight would be another one.",
+        "Rehearse again.",
+        "loftwright rehearse DIR",
+    ),
+    Entry(
         "rehearse-watch",
         "This names no flight of a rehearsal",
         "--watch takes a case as the failure table calls it, a colon, and numbers of flights.",
@@ -43,6 +52,14 @@ ENTRIES = (
         "again as it went.",
         "Write the case, a colon and the number; or a few numbers with commas between them.",
         "loftwright rehearse DIR --watch 'battery flat: cell:17'",
+    ),
+    Entry(
+        "replay-long",
+        "This log is too long to replay on a page",
+        "The page replays a log while it loads; this one would keep it waiting too long.",
+        "A page that does not come cannot say how far it is; the command can, and can be stopped.",
+        "Replay it with the command, and open the report.",
+        "loftwright program run program-board.toml flight.csv --report replay.html",
     ),
     Entry(
         "tune-unknown-knob",
