@@ -13,6 +13,7 @@ from loftwright.report.rehearse_words import share_words, shift_words, whole
 __all__ = ["BesideRow", "beside_lead", "beside_rows", "how_compared"]
 
 MOST_NAMED = 4
+MANY = 20  # rows of which one misses by chance, with intervals of 95 %
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +72,20 @@ def how_compared(found: Beside) -> str:
         return (
             f"Flight by flight on the same draws, over the first {flights} flights of each case; "
             "differences with their 95 % intervals. Where an interval holds no change, the "
-            "difference may be chance."
+            f"difference may be chance.{_many(found)}"
         )
     return (
         "The seeds differ, so both are flights that share nothing: differences have Newcombe's "
         "95 % interval. Where it holds no change, the difference may be chance; rehearse with one "
-        "seed to tell more."
+        f"seed to tell more.{_many(found)}"
     )
+
+
+def _many(found: Beside) -> str:
+    """Say that one interval in twenty misses, where so many stand together."""
+    if len(found.cases) * 3 < MANY:
+        return ""
+    return " Of so many rows a few may look better or worse by chance alone."
 
 
 def beside_rows(found: Beside) -> Iterator[BesideRow]:

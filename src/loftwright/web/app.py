@@ -11,11 +11,11 @@ from loftwright.web import problems, statics
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
 from loftwright.web.guard.stack import guards
-from loftwright.web.pages import glance, phone, work
+from loftwright.web.pages import glance, phone, program, rehearsing, work
 
 __all__ = ["create_app"]
 
-PAGES = (glance, work, phone)
+PAGES = (glance, rehearsing, program, work, phone)
 
 
 def create_app(home: Path, config: Config) -> Starlette:
