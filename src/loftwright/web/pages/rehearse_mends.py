@@ -103,12 +103,14 @@ def _differences(before: Kept, after: Kept) -> list[Any] | None:
 
 
 def _choose(request: Request) -> Response:
-    """Lead to two rehearsals side by side, the earlier one first."""
-    chosen = sorted(request.query_params.get(name, "") for name in ("one", "other"))
-    jobs = bench_of(request).jobs
-    if any(jobs.find(each) is None for each in chosen):
+    """Lead to two rehearsals side by side: in the order chosen, or the earlier one first."""
+    asked, jobs = request.query_params, bench_of(request).jobs
+    pair = [asked.get("one", ""), asked.get("other", "")]
+    if "this" in asked:
+        pair = sorted((asked["this"], asked.get("that", "")))
+    if any(jobs.find(each) is None for each in pair):
         raise HTTPException(404)
-    return RedirectResponse(f"/rehearse/{chosen[1]}/beside/{chosen[0]}", 303)
+    return RedirectResponse(f"/rehearse/{pair[1]}/beside/{pair[0]}", 303)
 
 
 ROUTES = [
