@@ -47,11 +47,13 @@ FAMILIES = {
     "serve": "The workbench",
     "site": "Sites",
     "stage": "Boosters and upper stages",
+    "strip": "Strips",
     "study": "Studies",
     "upload": "Files that come in by the browser",
     "tune": "Tuning a program",
     "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "work": "Long work in the workbench",
 }
 
 

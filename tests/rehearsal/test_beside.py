@@ -13,7 +13,7 @@ from hypothesis.extra.numpy import arrays
 from rehearsal.loops import MENDED, REHEARSED
 
 from loftwright.cli.answers import plain
-from loftwright.cli.rehearse import _answer
+from loftwright.cli.rehearse_answer import rehearsal_answer
 from loftwright.errors import ProblemError
 from loftwright.rehearsal.beside import beside
 from loftwright.rehearsal.chances import chance_of_count, difference_of
@@ -48,7 +48,7 @@ def test_bits_of_other_flights_are_refused(bits, flights):
 
 def test_a_kept_answer_is_the_rehearsal_without_what_was_watched(before, after):
     for found in (before, after):
-        again = rehearsal_of(plain(_answer(found)))
+        again = rehearsal_of(plain(rehearsal_answer(found)))
         assert replace(again, provenance=found.provenance) == replace(found, watched=())
         assert again.provenance.documents == found.provenance.documents
 

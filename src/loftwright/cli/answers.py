@@ -24,6 +24,7 @@ __all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings
 # Raised when a key of that command's answer changes its meaning or goes; not when one is added.
 VERSIONS = {
     "new": 1,
+    "glance": 1,
     "check": 1,
     "set": 1,
     "undo": 1,
@@ -50,6 +51,7 @@ VERSIONS = {
     "serve": 1,
     "problems": 1,
     "program-run": 1,
+    "strip": 1,
     "ledger-take-in": 1,
     "ledger-list": 1,
     "ledger-show": 1,

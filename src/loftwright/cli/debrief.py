@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from loftwright.cli.log_options import LogWords, log_reading_options
-from loftwright.cli.options import csv_option, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    csv_option,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
@@ -77,6 +83,7 @@ __all__ = ["command"]
 @seed_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path | None,
@@ -92,6 +99,7 @@ def command(
     seed: int,
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> int:
@@ -104,13 +112,14 @@ def command(
     from loftwright.cli.outputs import Outputs
 
     asked = {"--csv": csv, "--report": report}
+    folders = {"--strips": strips}
     if folder is None:
         if log_name is None or wants_causes or whole or keep:
             raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
         from loftwright.cli.debrief_log import Alone, debrief_log
 
         path = Path(log_name)
-        outputs = Outputs(asked, Alone(path.parent, {}), [path])
+        outputs = Outputs(asked, Alone(path.parent, {}), [path], folders)
         told = debrief_log(
             path, LogWords(**reading).options(), temperature=pad_temperature,
             liftoff=liftoff, units=system,
@@ -122,9 +131,10 @@ def command(
     from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign, with_ledger
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
-    Outputs(asked, Home(folder, {}))  # what must not be written is refused before anything is read
+    # What must not be written is refused before anything is read.
+    Outputs(asked, Home(folder, {}), (), folders)
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(asked, Home(folder, kept.campaign.hashes))
+    outputs = Outputs(asked, Home(folder, kept.campaign.hashes), (), folders)
     found = debrief(folder, kept, log_name, liftoff)
     if wants_causes:
         found = find_why(found, flights, seed)
@@ -136,8 +146,20 @@ def command(
 
         said = keep_found(folder, found)
         found = with_ledger(folder, found)
+    _note(folder, flight, found.report, keep)
     about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}
     return _tell(about, outputs, found.report, as_json)
+
+
+def _note(folder: Path, flight: str, report: FlightReport, kept: bool) -> None:
+    """Note that this flight was debriefed, and whether causes were looked for."""
+    from loftwright.cli.noting import note_flight
+    from loftwright.report.flight_answer import flight_answer
+
+    note_flight("debrief", folder, flight, lambda: flight_answer(report).lead, is_kept=kept)
+    causes = report.causes
+    if causes is not None and not causes.stopped:
+        note_flight("causes", folder, flight, lambda: causes.fits_says, flights=causes.flights)
 
 
 def _refuse_alone(**told: Any) -> None:
@@ -156,7 +178,8 @@ def _tell(about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json
         about,
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(report), "--report": lambda: _page(report)},
+        files={"--csv": lambda: _csv(report)},
+        page=lambda: _page(report),
         answer=lambda: _answer(report),
         show=lambda: _show(report, about.get("kept", ())),
         stopped=report.causes is not None and report.causes.stopped,

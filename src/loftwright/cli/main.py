@@ -25,6 +25,7 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 # ELSEWHERE.
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
+    "glance": "Say where a campaign stands, and what to do next.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
     "set": "Set, add or take out fields of the documents; comments stay.",
     "undo": "Take back the last change to the documents, or make it again.",
@@ -44,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
     "serve": "Open the campaign as pages in the browser, on this machine only.",
+    "strip": "Draw a strip that a report was kept with, or a part of it; write its numbers.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",
     "explain": "Show the page of an error or warning code.",

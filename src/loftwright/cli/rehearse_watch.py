@@ -67,7 +67,7 @@ def tell_flights(
     flown: list[FlownAgain] = []
     try:
         for done, number in enumerate(numbers, 1):
-            if len(numbers) == 1 or outputs.wants("--report"):
+            if len(numbers) == 1 or any(map(outputs.wants, ("--report", "--strips"))):
                 watched.append(watch_again(plan, case, number))
                 flown.append(watched[-1].flown)
             else:
@@ -80,7 +80,8 @@ def tell_flights(
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(campaign, plan, watched)},
+        files={},
+        page=lambda: _page(campaign, plan, watched),
         answer=lambda: _answer(plan, flown, watched),
         show=lambda: _show(campaign, flown, watched),
     )

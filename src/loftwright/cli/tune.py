@@ -13,6 +13,7 @@ from loftwright.cli.options import (
     json_option,
     report_option,
     seed_option,
+    strips_option,
 )
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
@@ -84,6 +85,7 @@ __all__ = ["command"]
 @set_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -99,6 +101,7 @@ def command(
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Choose thresholds, times and gains of the release programs of the campaign in DIR.
@@ -114,7 +117,7 @@ def command(
     see_that_it_rehearses(campaign)
     if not ranges:
         raise click.UsageError(f"--vary is missing; there are {', '.join(_names(campaign))}")
-    outputs = Outputs({"--csv": csv, "--report": report}, campaign)
+    outputs = Outputs({"--csv": csv, "--report": report}, campaign, folders={"--strips": strips})
     found = _tuned(campaign, ranges, aim, against, limits, faults, flights, points, seed)
     if write:
         _write(campaign, found)
@@ -123,7 +126,8 @@ def command(
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(found), "--report": lambda: _page(campaign, found)},
+        files={"--csv": lambda: _csv(found)},
+        page=lambda: _page(campaign, found),
         answer=lambda: _answer(campaign, found),
         show=lambda: _show(campaign, found),
     )

@@ -109,7 +109,7 @@ def _is_same_item(number: int, base: list[Any], theirs: list[Any]) -> bool:
     if before.get(("name",)) != now.get(("name",)):
         return False
     alike = sum(before.get(path, _NOT_THERE) == value for path, value in now.items())
-    return alike >= _ALIKE * max(len(before), len(now), 1)
+    return bool(alike >= _ALIKE * max(len(before), len(now), 1))
 
 
 def _at(data: Any, path: Path) -> Any:

@@ -11,10 +11,10 @@ from loftwright.flight.results import Provenance
 from loftwright.rehearsal.results import Watched
 from loftwright.report.answer import Answer
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
+from loftwright.report.drawn import strips_of_page
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import environment
 from loftwright.report.program_parts import CheckRow, ProgramPart
-from loftwright.report.readout import readout_json
 from loftwright.report.rehearse_page import drawn_flights, drawn_programs
 from loftwright.report.rehearse_words import number_words
 from loftwright.report.sources import law_sources
@@ -97,7 +97,7 @@ def _shared(name: str, provenance: Provenance, strips: list[Strip]) -> dict[str,
         "provenance": provenance,
         "documents": provenance.documents,
         "sources": law_sources(provenance.laws),
-        "readout": Markup(readout_json(strips)),
+        "readout": strips_of_page(strips),
     }
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.once import Once
+from loftwright.web.strips import JobStrips, StripShelf
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -26,6 +28,8 @@ class Bench:
         self.home = home
         self.config = config
         self.jobs = Jobs(home)
+        self.strips = StripShelf([JobStrips(self.jobs.folder)])
+        self.once = Once()
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
 

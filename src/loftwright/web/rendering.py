@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import shlex
+import time
 from collections.abc import Sequence
-from datetime import datetime
 from functools import cache
+from secrets import token_urlsafe
 from typing import Any
 
 import jinja2
@@ -40,8 +41,8 @@ def environment() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
-    made.filters["duration"] = duration
-    made.filters["moment"] = moment
+    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
+    made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
 
@@ -69,6 +70,11 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     return HTMLResponse(environment().get_template(template).render(shared), status)
 
 
+def once_field() -> Markup:
+    """Return a field with a key that no other form has: what it sends is done once."""
+    return Markup('<input type="hidden" name="once" value="{}">').format(token_urlsafe(12))
+
+
 def duration(seconds: float) -> str:
     """Return a time to wait as a person says it."""
     minutes, rest = divmod(round(seconds), 60)
@@ -79,8 +85,16 @@ def duration(seconds: float) -> str:
 
 
 def moment(seconds: float) -> str:
-    """Return a moment, s since 1970, as this machine's clock shows it."""
-    return datetime.fromtimestamp(seconds).strftime("%Y-%m-%d %H:%M")
+    """Return a moment, s since 1970, by the clock of this machine."""
+    return time.strftime("%Y-%m-%d, %H:%M", time.localtime(seconds))
+
+
+def size_words(count: int) -> str:
+    """Return so many bytes as a person says it."""
+    for unit, size in (("GB", 1e9), ("MB", 1e6), ("kB", 1e3)):
+        if count >= size:
+            return f"{count / size:.3g} {unit}"
+    return f"{count} bytes"
 
 
 def _command(words: str | Sequence[str] | None) -> str | None:

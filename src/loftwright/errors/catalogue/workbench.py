@@ -33,4 +33,13 @@ ENTRIES = (
         "Go on from the links at the top of the page.",
         "http://127.0.0.1:8042/",
     ),
+    Entry(
+        "work-not-started",
+        "The work could not be started",
+        "The campaign's folder cannot be written to, the disk is full, the system starts no more "
+        "processes, or what was to be done again is not known any more.",
+        "Nothing was begun, and nothing that was there is changed.",
+        "Make room, or lift the protection of the folder; or run the command in a terminal.",
+        "df -h DIR",
+    ),
 )

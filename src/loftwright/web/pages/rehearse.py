@@ -246,5 +246,6 @@ def _report(request: Request) -> Response:
 ROUTES = [
     Route("/rehearse", _overview),
     Route("/rehearse", posted(_start), methods=["POST"]),
+    Route("/rehearse/{job}", _one),
+    Route("/rehearse/{job}/report", _report),
 ]
-LAST = [Route("/rehearse/{job}", _one), Route("/rehearse/{job}/report", _report)]

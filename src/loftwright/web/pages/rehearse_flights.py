@@ -121,5 +121,5 @@ def _open(request: Request) -> Response:
 ROUTES = [
     Route("/rehearse/{job}/{case}/flight", _open),
     Route("/rehearse/{job}/{case}/flight/{number:int}", _flight),
+    Route("/rehearse/{job}/{case}/{outcome}", _cell),
 ]
-LAST = [Route("/rehearse/{job}/{case}/{outcome}", _cell)]
