@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from markupsafe import Markup
-
 from loftwright.documents.campaign import Campaign
 from loftwright.flight.results import Provenance
 from loftwright.rehearsal.one_flight import WatchedAgain
 from loftwright.rehearsal.results import Watched
 from loftwright.report.answer import Answer, KeyFigure
+from loftwright.report.drawn import strips_of_page
 from loftwright.report.page import environment, shared
 from loftwright.report.quantities import NO_BREAK
-from loftwright.report.readout import readout_json
 from loftwright.report.rehearse_page import drawn_flights
 from loftwright.report.strip_model import Strip
 from loftwright.report.watched_rows import became_words, flight_table, moment_rows
@@ -25,7 +23,7 @@ __all__ = ["watched_answer", "watched_context", "watched_page"]
 def watched_page(campaign: Campaign, seen: Sequence[WatchedAgain], provenance: Provenance) -> str:
     """Return flights that were flown again as one self-contained HTML document."""
     context, strips = watched_context(campaign, seen)
-    context |= shared(campaign, provenance) | {"readout": Markup(readout_json(strips))}
+    context |= shared(campaign, provenance) | {"readout": strips_of_page(strips)}
     return environment().get_template("watched.html.j2").render(context)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -25,9 +25,9 @@ __all__ = [
     "Kept",
     "kept_rehearsals",
     "kept_tunings",
-    "main_of",
     "of_command",
     "rehearsal_kept",
+    "report_shown",
     "slug",
     "start_kept",
 ]
@@ -171,7 +171,13 @@ def slug(name: str) -> str:
     return "-".join(filter(None, kept.split("-"))) or "case"
 
 
-def main_of(page: str) -> Markup:
-    """Return the body of a report that we have just made, to be shown inside a page."""
+def report_shown(bench: Bench, key: str, make: Callable[[], str]) -> Markup:
+    """Return the body of a report that ``make`` makes now, its strips laid out under ``key``."""
+    from loftwright.report.drawn import gathered_strips
+
+    with gathered_strips() as strips:
+        page = make()
+    address = bench.strips.put(key[:80], strips) if strips else ""
+    main = page.partition("<main>")[2].partition("</main>")[0]
     # Reports escape what they say: what stands between is markup.
-    return Markup(page.partition("<main>")[2].partition("</main>")[0])
+    return Markup(main.replace("data-strip=", f'data-strips="{address}" data-strip='))

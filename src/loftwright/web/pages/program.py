@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.programs import ProgramFile, program_of, read_or_refuse
-from loftwright.web.rehearsals import main_of
+from loftwright.web.rehearsals import report_shown
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def _shown(request: Request, program: ProgramFile) -> Response:
     bench = bench_of(request)
     part = program.part(bench)
     sha256 = digest_of(program.path.read_bytes()) or ""
-    page = programs_page([part], Provenance({program.name: sha256}, f"loftwright {__version__}"))
+    made = Provenance({program.name: sha256}, f"loftwright {__version__}")
     return render(
         request,
         "program.html.j2",
@@ -51,7 +51,7 @@ def _shown(request: Request, program: ProgramFile) -> Response:
         title=part.name,
         reads=part.reads,
         errors=part.errors,
-        body=main_of(page),
+        body=report_shown(bench, "program", lambda: programs_page([part], made)),
         logs=_kept_logs(bench),
         controllers=_controllers(bench, program),
         command=["loftwright", "program", "check", str(program.path)],
@@ -117,7 +117,11 @@ def _replay(request: Request) -> Response:
         program=program,
         log=log.name,
         lead=replay_words.lead(replayed),
-        body=main_of(replay_report(read, flight, replayed, began)),
+        body=report_shown(
+            bench_of(request),
+            f"replay.{flight.sha256[:16]}.{read.source.sha256[:16]}.{opens}.{began}",
+            lambda: replay_report(read, flight, replayed, began),
+        ),
         entered=(replay_words.ENTERED_HEADS, replay_words.entered_rows(replayed, read.program)),
         switched=(replay_words.SWITCHED_HEADS, replay_words.switched_rows(replayed)),
         reading=list(replay_words.reading_lines(flight)),

@@ -111,7 +111,9 @@ def _start(request: Request, form: Form) -> Response:
     for change in _changes(given["tries"]):
         words += ["--try", change]
     title = f"Rehearsal, {given['flights']} flights a case, seed {given['seed']}"
-    job = start_kept(bench, words, page="rehearse", title=title)
+    job = bench.once.do(
+        form.get("once"), lambda: start_kept(bench, words, page="rehearse", title=title)
+    )
     return RedirectResponse(f"/rehearse/{job.id}", 303)
 
 

@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.work import job_of
-from loftwright.web.rehearsals import COLUMNS, Kept, main_of, rehearsal_kept, slug
+from loftwright.web.rehearsals import COLUMNS, Kept, rehearsal_kept, report_shown, slug
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]
@@ -94,14 +94,18 @@ def _flight(request: Request) -> Response:
         raise HTTPException(404)
     plan = kept.plan()
     seen = watch_again(plan, case.name, number)
-    page = watched_page(plan.campaign, [seen], made_by(plan, 1))
+    body = report_shown(
+        bench_of(request),
+        f"{kept.job.id}.{number}.{request.path_params['case']}",
+        lambda: watched_page(plan.campaign, [seen], made_by(plan, 1)),
+    )
     return render(
         request,
         "rehearsal_flight.html.j2",
         job=kept.job,
         case=case,
         number=number,
-        body=main_of(page),
+        body=body,
         address=request.path_params["case"],
         last=kept.rehearsal.flights - 1,
         is_of_now=kept.is_of_now(bench_of(request)),

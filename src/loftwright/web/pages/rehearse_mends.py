@@ -18,6 +18,8 @@ from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]
 
+AGAIN = ", again"
+
 
 def _write(request: Request, _: Form) -> Response:
     """Write a mend into the documents, as they were when it was tried."""
@@ -48,11 +50,15 @@ def _take_back(request: Request, _: Form) -> Response:
     return RedirectResponse(f"/rehearse/{kept.job.id}", 303)
 
 
-def _again(request: Request, _: Form) -> Response:
+def _again(request: Request, form: Form) -> Response:
     """Rehearse the documents as they are now in the same way, to be compared."""
     kept, bench = kept_of(request), bench_of(request)
     verb, _folder, *words = kept.job.words
-    job = start_kept(bench, [verb, *words], page="rehearse", title=f"{kept.job.title}, again")
+    title = f"{kept.job.title.removesuffix(AGAIN)}{AGAIN}"
+    job = bench.once.do(
+        form.get("once"),
+        lambda: start_kept(bench, [verb, *words], page="rehearse", title=title),
+    )
     return RedirectResponse(f"/rehearse/{job.id}?beside={kept.job.id}", 303)
 
 

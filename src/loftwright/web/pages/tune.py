@@ -105,7 +105,10 @@ def _start(request: Request, form: Form) -> Response:
     words += [word for limit in limits for word in ("--limit", limit)]
     words += ["--flights", given["flights"], "--seed", given["seed"]]
     words += ["--points", given["points"]] if given["points"] else []
-    job = start_kept(bench, words, page="rehearse", title=f"Tuning {', '.join(ranges)}")
+    title = f"Tuning {', '.join(ranges)}"
+    job = bench.once.do(
+        form.get("once"), lambda: start_kept(bench, words, page="rehearse", title=title)
+    )
     return RedirectResponse(f"/rehearse/tune/{job.id}", 303)
 
 
