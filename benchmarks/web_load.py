@@ -166,8 +166,8 @@ def table(name: str, watch: Watch, took: list[float]) -> tuple[list[str], float]
         cut = quantiles(times, n=20) if len(times) > 1 else times * 19
         worst = max(worst, cut[18])
         lines.append(
-            f"| `{page}` | {len(times)} | {cut[9]:.0f} ms | {cut[18]:.0f} ms "
-            f"| {max(times):.0f} ms |"
+            f"| `{page}` | {len(times)} | {cut[9]:.0f} ms | {cut[18]:.0f} ms | "
+            f"{max(times):.0f} ms |"
         )
     every = [each for times in watch.times.values() for each in times]
     cut = quantiles(every, n=20)

@@ -55,4 +55,5 @@ def serving(home: Path, **more: Any) -> Iterator[Served]:
     finally:
         server.should_exit = True
         thread.join()
+        app.state.bench.close()
         listening.close()

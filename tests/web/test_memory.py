@@ -8,7 +8,7 @@ from threading import Event
 
 import pytest
 
-from loftwright.web.memory import MOST, Memory, stamps_of
+from loftwright.web.memory import MOST, Memory, folder_stamps
 
 
 @pytest.fixture
@@ -103,4 +103,4 @@ def test_links_are_not_followed_out_of_the_folder(home, tmp_path_factory):
     out = tmp_path_factory.mktemp("out")
     (out / "many").mkdir()
     (home / "link").symlink_to(out, target_is_directory=True)
-    assert not [path for path, _, _ in stamps_of(home) if "many" in path]
+    assert not [path for path, _, _ in folder_stamps(home) if "many" in path]

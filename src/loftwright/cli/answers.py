@@ -8,7 +8,7 @@ the answer then; without ``--json`` they go to standard error as text.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
@@ -19,8 +19,18 @@ import click
 if TYPE_CHECKING:
     from loftwright.errors import Problem
     from loftwright.flight.results import Provenance
+    from loftwright.rehearsal.results import Writing
 
-__all__ = ["emit", "hearing", "made_by", "plain", "schema", "tell_problems", "tell_warnings"]
+__all__ = [
+    "emit",
+    "hearing",
+    "made_by",
+    "plain",
+    "schema",
+    "tell_problems",
+    "tell_warnings",
+    "written_as",
+]
 
 _heard: ContextVar[list[str] | None] = ContextVar("heard", default=None)
 
@@ -36,9 +46,12 @@ VERSIONS = {
     "program-explain": 1,
     "program-emit-c": 1,
     "record": 1,
+    "record-proposal": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
+    "rehearse-watch": 1,
+    "adopt": 1,
     "causes": 1,
     "tune": 1,
     "compare": 1,
@@ -125,6 +138,14 @@ def made_by(provenance: Provenance) -> dict[str, Any]:
         "relative_tolerance": provenance.relative_tolerance,
         "laws": list(provenance.laws),
     }
+
+
+def written_as(writings: Iterable[Writing]) -> list[dict[str, Any]]:
+    """Return what a change writes into the documents, as ``adopt`` reads it."""
+    return [
+        {"file": each.file, "set": each.values, "add": each.added, "new": each.is_new}
+        for each in writings
+    ]
 
 
 def tell_problems(problems: Sequence[Problem], as_json: bool) -> None:

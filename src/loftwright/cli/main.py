@@ -35,6 +35,7 @@ COMMANDS: dict[str, str] = {
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
+    "adopt": "Write a mend or a setting that was tried into the documents.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",

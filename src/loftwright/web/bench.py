@@ -8,16 +8,17 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
-from loftwright.web.memory import Memory, Stamps, stamps_of
+from loftwright.web.memory import Memory, Stamps, folder_stamps
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
+from loftwright.web.whatif.engine import Engine
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from loftwright.documents import Campaign
 
-__all__ = ["Bench", "bench_of"]
+__all__ = ["Bench", "bench_of", "stamps_of"]
 
 
 class Bench:
@@ -30,8 +31,13 @@ class Bench:
         self.strips = StripShelf([JobStrips(self.jobs.folder)])
         self.once = Once()
         self.memory = Memory(home)
+        self.engine = Engine(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
+
+    def close(self) -> None:
+        """End what runs for the pages alone; long work goes on."""
+        self.engine.end()
 
     @property
     def begun(self) -> bool:
@@ -45,7 +51,7 @@ class Bench:
         """
         from loftwright.documents import read_campaign
 
-        stamps = stamps_of(self.home, but=frozenset({"flights"}))
+        stamps = stamps_of(self.home)
         with self._lock:
             if self._read is not None and self._read[0] == stamps:
                 return self._read[1]
@@ -59,3 +65,9 @@ def bench_of(request: Request) -> Bench:
     """Return the bench that ``request`` is about."""
     bench: Bench = request.app.state.bench
     return bench
+
+
+def stamps_of(home: Path) -> Stamps:
+    """Return name, time and size of every document of the folder."""
+    every = folder_stamps(home, but=frozenset({"flights"}))
+    return tuple(each for each in every if each[0].endswith(".toml"))

@@ -14,15 +14,15 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, TypeVar
 
-__all__ = ["Memory", "Stamps", "stamps_of"]
+__all__ = ["Memory", "Stamps", "folder_stamps"]
 
 MOST = 128  # things that are kept at once
 
-Stamps = tuple[Hashable, ...]
+Stamps = tuple[tuple[str, int, int], ...]
 Found = TypeVar("Found")
 
 
-def stamps_of(folder: Path, *, but: frozenset[str] = frozenset()) -> Stamps:
+def folder_stamps(folder: Path, *, but: frozenset[str] = frozenset()) -> Stamps:
     """Return name, time and size of every file below ``folder``.
 
     Left out are what the workbench keeps for itself, and folders directly below that are named in
@@ -58,7 +58,7 @@ class _Place:
 
     def __init__(self) -> None:
         self.lock = Lock()
-        self.stamps: Stamps | None = None
+        self.stamps: tuple[Hashable, ...] | None = None
         self.found: Any = None
 
 
@@ -82,7 +82,7 @@ class Memory:
             while len(self._places) > MOST:
                 self._places.popitem(last=False)
         with place.lock:
-            stamps = (date.today(), *stamps_of(self.home))
+            stamps = (date.today(), *folder_stamps(self.home))
             if place.stamps != stamps:
                 place.stamps = None
                 place.found = make()
