@@ -95,7 +95,8 @@ queries = st.fixed_dictionaries(
 @given(query=queries, what=st.sampled_from(["/window", ".svg", ".csv"]))
 def test_whatever_is_asked_is_answered_or_refused(asked: Asked, query, what) -> None:
     answer = asked.client.get(f"{BASE}/0{what}", params=query)
-    assert answer.status_code in (200, 422), answer.text
+    # 400 is the guard, which no address with control characters passes.
+    assert answer.status_code in (200, 400, 422), answer.text
     if answer.status_code == 422:
         codes = {each["code"] for each in answer.json()["problems"]}
         assert codes <= {"strip-window", "strip-no-lane", "strip-asked"}
