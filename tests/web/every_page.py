@@ -28,12 +28,15 @@ NO_PAGES = {
     "/strips/{key}/{number}.csv": "a file",
     "/strips/{key}/{number}.svg": "a file",
     "/strips/{key}/{number}/window": "a part of a strip",
+    "/enter": "leads on to the first page, save for a phone without its code",
     "/forecast/slider": "a part of the forecast's page",
     "/forecast/take/{job}": "leads to another page",
     "/debrief/{flight}/evidence/{number:int}": "a file, as it was recorded",
     "/program/{name:path}/c.zip": "a file",
     "/rehearse/{job}/{case}/flight": "leads to another page",
 }
+# What is asked of a page so that it has something to show.
+ASKED = {"/ledger/compare": "?one=2026-05-09-a&other=2026-05-16-a"}
 # What stands for each parameter of a route; jobs are those of `Kept`.
 WORDS = {
     "document": "vehicle",
@@ -76,7 +79,7 @@ def address(path: str, kept: Kept) -> str:
         before, _, rest = made.partition("{")
         name, _, after = rest.partition("}")
         made = before + _word(name.partition(":")[0], path, kept) + after
-    return made
+    return made + ASKED.get(path, "")
 
 
 def _word(name: str, path: str, kept: Kept) -> str:
