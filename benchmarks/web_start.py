@@ -42,12 +42,13 @@ def one(home: Path) -> dict[str, float]:
         first = time.perf_counter()
         fetch(address)
         second = time.perf_counter()
-        memory = resident(server.pid)
+        memory, busy = resident(server.pid), processor(server.pid)
         server.send_signal(signal.SIGTERM)
     return {
         "listens": asked - began,
         "first page": first - began,
         "second page": second - first,
+        "processor": busy,
         "memory": memory,
     }
 
@@ -64,6 +65,16 @@ def resident(pid: int) -> float:
     except OSError:
         return float("nan")
     return int(re.search(r"VmRSS:\s+(\d+)", text).group(1)) / 1000.0
+
+
+def processor(pid: int) -> float:
+    """Return what a process has had of processors so far, s; a busy machine changes little."""
+    try:
+        text = Path(f"/proc/{pid}/stat").read_text(encoding="ascii", errors="replace")
+    except OSError:
+        return float("nan")
+    fields = text.rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def main() -> int:

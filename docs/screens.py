@@ -87,9 +87,9 @@ def main(patterns: list[str]) -> int:
     large = []
     with tempfile.TemporaryDirectory() as scratch:
         home = copied("sedge-lift-flown", Path(scratch) / "sedge-lift")
-        kept = with_everything(home, flights=200)
         browser = open_browser(Path(scratch) / "profile")
         with serving(home) as served:
+            kept = with_everything(served, flights=200)
             for picture in pictures():
                 if patterns and not any(each in picture.name for each in patterns):
                     continue
