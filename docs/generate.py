@@ -22,6 +22,7 @@ from loftwright.errors import catalogue
 from loftwright.instruments.faults import library
 
 FAMILIES = {
+    "api": "Endpoints for programs",
     "avionics": "Avionics",
     "causes": "Causes of a flight that went wrong",
     "check": "Warnings of the check",
@@ -29,6 +30,7 @@ FAMILIES = {
     "command": "The command line",
     "debrief": "Debriefs",
     "doc": "Documents in general",
+    "edit": "Changing documents",
     "evidence": "Records of firings",
     "file": "Files",
     "fit": "Fitting",
@@ -46,10 +48,13 @@ FAMILIES = {
     "serve": "The workbench",
     "site": "Sites",
     "stage": "Boosters and upper stages",
+    "strip": "Strips",
     "study": "Studies",
     "upload": "Files that come in by the browser",
     "tune": "Tuning a program",
+    "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "work": "Long work in the workbench",
 }
 
 

@@ -54,6 +54,7 @@ def test_help_and_version_import_click_only(words):
     "command",
     [
         "new",
+        "glance",
         "check",
         "firing",
         "forecast",
@@ -81,6 +82,12 @@ def test_help_of_a_command_imports_no_room_but_the_command_line(command):
 @pytest.mark.parametrize("form", [(), ("--json",)])
 def test_check_imports_nothing_heavy(form):
     assert not tops(imported("check", str(DEMO), *form)) & HEAVY
+
+
+@pytest.mark.parametrize("form", [(), ("--json",)])
+@pytest.mark.parametrize("example", ["sedge-lift", "sedge-lift-flown"])
+def test_a_glance_imports_nothing_heavy(example, form):
+    assert not tops(imported("glance", str(DEMO.parent / example), *form)) & HEAVY
 
 
 @pytest.mark.parametrize("word", ["check", "explain"])

@@ -93,3 +93,12 @@ def test_electronics_overwrite_nothing_either(tmp_path: Path) -> None:
     with pytest.raises(ProblemError):
         new_campaign(tmp_path, "Spring lifts", electronics=True)
     assert [path.name for path in tmp_path.iterdir()] == ["program-board.toml"]
+
+
+def test_a_campaign_begins_with_what_was_asked(tmp_path):
+    new_campaign(tmp_path, "Own", payload=False, question='Is it "high"?', units="us")
+    campaign = read_campaign(tmp_path)
+    assert campaign.head.question == 'Is it "high"?'
+    assert campaign.head.units == "us"
+    assert campaign.payload is None
+    assert not (tmp_path / "payload.toml").exists()

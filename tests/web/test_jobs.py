@@ -38,6 +38,13 @@ def under_way(job: Job) -> Job:
     return job
 
 
+def marks_of(job: Job) -> dict[str, dict[str, int]]:
+    """Return the marks of the processes that run a job."""
+    found = json.loads((job.folder / "process.json").read_text(encoding="utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
 def test_a_job_answers_as_the_command_does(tmp_path: Path) -> None:
     home = copied("stand-bottle", tmp_path / "bottle")
     job = ended(Jobs(home).start(["check"], page="describe", title="Check"))
@@ -69,18 +76,20 @@ def test_a_job_is_stopped_and_removed(tmp_path: Path) -> None:
 def test_a_process_that_was_killed_is_told(tmp_path: Path) -> None:
     jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
     job = under_way(jobs.start(["forecast", "--flights", "200000"], page="forecast", title="Many"))
-    os.killpg(job.asked["process"]["pid"], signal.SIGKILL)
+    os.killpg(marks_of(job)["runner"]["pid"], signal.SIGKILL)
     assert ended(job).state is State.BROKEN_OFF
 
 
 @needs_browser
 def test_work_is_watched_in_the_browser(serve, browser) -> None:
+    from selenium.common.exceptions import StaleElementReferenceException
     from selenium.webdriver.support.ui import WebDriverWait
 
     served = serve("stand-bottle")
     job = served.bench.jobs.start(["firing"], page="forecast", title="A firing")
     look(browser, f"{served.url}/work/{job.id}")
-    WebDriverWait(browser, PATIENCE).until(
+    swapped = [StaleElementReferenceException]  # the card is a new one every time it is asked for
+    WebDriverWait(browser, PATIENCE, ignored_exceptions=swapped).until(
         lambda b: "done" in b.find_element("css selector", ".work .state").text
     )
     assert "On the pad" in browser.find_element("tag name", "main").text

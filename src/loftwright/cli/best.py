@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
@@ -55,6 +61,7 @@ __all__ = ["command"]
 @seed_option
 @set_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -65,6 +72,7 @@ def command(
     seed: int,
     settings: tuple[str, ...],
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Choose what may be varied in the campaign in DIR so that an aim is served best.
@@ -77,14 +85,15 @@ def command(
     if len(aims) > 2:
         raise click.UsageError("one aim or two can be served, not more; make the others limits")
     campaign = read_with(folder, settings)
-    outputs = Outputs({"--report": report}, campaign)
+    outputs = Outputs({"--report": report}, campaign, folders={"--strips": strips})
     found = _best(campaign, aims, ranges, limits, flights, seed)
     return tell_result(
         "best",
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(found)},
+        files={},
+        page=lambda: _page(found),
         answer=lambda: _answer(found),
         show=lambda: _show(found),
         stopped=found.stopped,

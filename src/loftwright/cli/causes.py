@@ -68,6 +68,10 @@ def command(
     campaign = flown_campaign(kept)
     logs, left = logs_of_controllers(kept)
     found = causes_of(campaign, kept.record, logs, flights=flights, seed=seed, pairs=pairs)
+    if not found.stopped:
+        from loftwright.cli.noting import note_flight
+
+        note_flight("causes", folder, flight, lambda: found.fits_says, flights=flights)
     return tell_result(
         "causes",
         {"name": kept.campaign.head.name, "flight": flight},

@@ -1,55 +1,63 @@
-"""Changes that are tried beside a campaign: a value, a number of a program, another folder."""
+"""``loftwright changes``."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from loftwright.cli.overrides import ROLES, read_other, read_with, typed
+import click
+
+from loftwright.cli.options import campaign_folder, json_option
 
 if TYPE_CHECKING:
-    from loftwright.documents import Campaign
-    from loftwright.rehearsal.mends import Change
+    from loftwright.ledger.since import Since
 
-__all__ = ["changes_of"]
-
-
-def changes_of(
-    folder: Path, settings: Sequence[str], campaign: Campaign, texts: Sequence[str]
-) -> list[Change]:
-    """Read what ``--try`` asks for, one change a text.
-
-    Raises ``ProblemError`` for what names nothing, and for a campaign that does not read.
-    """
-    return [_change(folder, settings, campaign, text) for text in texts]
+__all__ = ["command"]
 
 
-def _change(folder: Path, settings: Sequence[str], campaign: Campaign, text: str) -> Change:
-    import json
+@click.command("changes")
+@campaign_folder
+@click.argument("flight", metavar="[FLIGHT]", required=False)
+@json_option
+def command(folder: Path, flight: str | None, as_json: bool) -> None:
+    """Say what changed in the documents of DIR since FLIGHT, the last one when left out."""
+    from dataclasses import asdict
 
-    from loftwright.rehearsal.mends import Change
+    from loftwright.documents.named import documents_named
+    from loftwright.ledger.since import changes_since, last_flight
 
-    path, sign, value = (part.strip() for part in text.partition("="))
-    if not sign:
-        other = read_other(Path(text))
-        return Change(f"as in {other.head.name}", f"# the documents of {text}\n", other)
-    if path.partition(".")[0] in ROLES:
-        changed = read_with(folder, (*settings, text))
-        written = json.dumps(typed(value), ensure_ascii=False)
-        how = f"# {path}\n{path.split('.')[-1]} = {written}\n"
-        return Change(f"{path} = {value}", how, changed)
-    return _turned(campaign, text)
+    documents_named(folder)  # a folder that is no campaign is told before anything else
+    name = flight or last_flight(folder)
+    since = None if name is None else changes_since(folder, name)
+    if as_json:
+        from loftwright.cli.answers import emit
+
+        answer = {
+            "flight": name,
+            "flown": None if since is None else since.flown,
+            "differs": [asdict(each) for each in since.changes]
+            if since is not None and since.kept
+            else None,
+        }
+        emit("changes", answer)
+        return
+    if since is None:
+        click.echo("No flight is kept yet: nothing to compare with.")
+    else:
+        _print(since)
 
 
-def _turned(campaign: Campaign, text: str) -> Change:
-    """Turn a number of a program."""
-    from dataclasses import replace
+def _print(since: Since) -> None:
+    from sys import stdout
 
-    from loftwright.rehearsal.knobs import read_setting, turned
-    from loftwright.rehearsal.mends import Change
+    from loftwright.report.ledger_words import change_rows
+    from loftwright.report.terminal import print_table
 
-    knob, value = read_setting(campaign.programs, text)
-    programs = turned(campaign.programs, {knob: value})
-    words = f"{knob.path} = {knob.shown(value)}"
-    return Change(words, f"# {words}\n", replace(campaign, programs=programs))
+    day = f" of {since.flown}" if since.flown else ""
+    if not since.kept:
+        click.echo(f"The documents that flew in {since.flight}{day} are not kept.")
+    elif not since.changes:
+        click.echo(f"Nothing has changed since {since.flight}{day}.")
+    else:
+        heads = (f"changed since {since.flight}{day}", "flew", "now")
+        print_table(heads, change_rows(since.changes), stdout)

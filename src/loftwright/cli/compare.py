@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.overrides import read_other, read_with, set_option
 from loftwright.cli.telling import tell_result
 
@@ -37,6 +43,7 @@ MOST_NAMED = 2  # changes that a sentence can hold
 )
 @seed_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -45,6 +52,7 @@ def command(
     flights: int | None,
     seed: int,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Compare the campaign in DIR with itself changed by --set, or with the one in OTHER.
@@ -58,8 +66,9 @@ def command(
     _refuse(folder, other, settings)
     one = read_with(folder, ())
     two = read_with(folder, settings) if other is None else read_other(other)
-    Outputs({"--report": report}, two)  # which must not lose a document either
-    outputs = Outputs({"--report": report}, one)
+    folders = {"--strips": strips}
+    Outputs({"--report": report}, two, folders=folders)  # which must not lose a document either
+    outputs = Outputs({"--report": report}, one, folders=folders)
     found = differences(one, two, *_texts(one, two, settings))
     sides = _sides(one, two, _labels(one, two, other), flights, seed, alike=not found)
     said, aside = _phrases(found, sides, two_folders=other is not None)
@@ -69,7 +78,8 @@ def command(
         {"names": [one.head.name, two.head.name], "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(compared)},
+        files={},
+        page=lambda: _page(compared),
         answer=lambda: _answer(compared),
         show=lambda: _show(compared),
     )

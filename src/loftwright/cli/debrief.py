@@ -9,7 +9,13 @@ import click
 
 from loftwright.cli.ledger_write import FUNCTIONS, SURE
 from loftwright.cli.log_options import LogWords, log_reading_options
-from loftwright.cli.options import csv_option, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    csv_option,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
@@ -97,6 +103,7 @@ __all__ = ["command"]
 @seed_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path | None,
@@ -117,6 +124,7 @@ def command(
     seed: int,
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> int:
@@ -129,6 +137,7 @@ def command(
     from loftwright.cli.outputs import Outputs
 
     asked = {"--csv": csv, "--report": report}
+    folders = {"--strips": strips}
     if not keep and (finding is not None or explains is not None or unsettled or who is not None):
         raise click.UsageError("a finding is kept with --keep")
     if finding is None and (explains is not None or unsettled or who is not None):
@@ -139,7 +148,7 @@ def command(
         from loftwright.cli.debrief_log import Alone, debrief_log
 
         path = Path(log_name)
-        outputs = Outputs(asked, Alone(path.parent, {}), [path])
+        outputs = Outputs(asked, Alone(path.parent, {}), [path], folders)
         told = debrief_log(
             path, LogWords(**reading).options(), temperature=pad_temperature,
             liftoff=liftoff, units=system,
@@ -151,9 +160,10 @@ def command(
     from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign, with_ledger
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
-    Outputs(asked, Home(folder, {}))  # what must not be written is refused before anything is read
+    # What must not be written is refused before anything is read.
+    Outputs(asked, Home(folder, {}), (), folders)
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(asked, Home(folder, kept.campaign.hashes))
+    outputs = Outputs(asked, Home(folder, kept.campaign.hashes), (), folders)
     found = debrief(folder, kept, log_name, liftoff)
     if wants_causes:
         found = find_why(found, flights, seed)
@@ -166,8 +176,20 @@ def command(
         words = None if finding is None else InWords(finding, sure, explains, unsettled, who)
         said = keep_found(folder, found, words)
         found = with_ledger(folder, found)
+    _note(folder, flight, found.report, keep)
     about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}
     return _tell(about, outputs, found.report, as_json)
+
+
+def _note(folder: Path, flight: str, report: FlightReport, kept: bool) -> None:
+    """Note that this flight was debriefed, and whether causes were looked for."""
+    from loftwright.cli.noting import note_flight
+    from loftwright.report.flight_answer import flight_answer
+
+    note_flight("debrief", folder, flight, lambda: flight_answer(report).lead, is_kept=kept)
+    causes = report.causes
+    if causes is not None and not causes.stopped:
+        note_flight("causes", folder, flight, lambda: causes.fits_says, flights=causes.flights)
 
 
 def _refuse_alone(**told: Any) -> None:
@@ -186,7 +208,8 @@ def _tell(about: dict[str, Any], outputs: Outputs, report: FlightReport, as_json
         about,
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(report), "--report": lambda: _page(report)},
+        files={"--csv": lambda: _csv(report)},
+        page=lambda: _page(report),
         answer=lambda: _answer(report),
         show=lambda: _show(report, about.get("kept", ())),
         stopped=report.causes is not None and report.causes.stopped,

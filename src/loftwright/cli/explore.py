@@ -13,6 +13,7 @@ from loftwright.cli.options import (
     json_option,
     report_option,
     seed_option,
+    strips_option,
 )
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
@@ -61,6 +62,7 @@ ROW, SIDE = 41, 21  # points along one range, and along each of two
 @set_option
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -73,6 +75,7 @@ def command(
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Vary one quantity of the campaign in DIR, or two together, and see what that changes.
@@ -86,14 +89,15 @@ def command(
     if len(ranges) > 2:
         raise click.UsageError("one range or two can be shown, not more")
     campaign = read_with(folder, settings)
-    outputs = Outputs({"--csv": csv, "--report": report}, campaign)
+    outputs = Outputs({"--csv": csv, "--report": report}, campaign, folders={"--strips": strips})
     explored = _explored(campaign, ranges, points, shows, limits, flights, seed)
     return tell_result(
         "explore",
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(explored), "--report": lambda: _page(explored)},
+        files={"--csv": lambda: _csv(explored)},
+        page=lambda: _page(explored),
         answer=lambda: _answer(explored),
         show=lambda: _show(explored),
         stopped=explored.stopped,

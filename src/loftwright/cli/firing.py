@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, out_file
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    out_file,
+    report_option,
+    strips_option,
+)
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.records import (
     FIT,
@@ -76,7 +82,8 @@ COLUMNS = {
 @reading_options
 @set_option
 @click.option("--csv", metavar="FILE", type=out_file, help="Write the computed firing to a CSV.")
-@click.option("--report", metavar="FILE", type=out_file, help="Write a report, one HTML file.")
+@report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -88,6 +95,7 @@ def command(
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> None:
@@ -99,6 +107,7 @@ def command(
     from loftwright.cli.fitting import learn
     from loftwright.cli.outputs import Outputs
     from loftwright.cli.progress import tell_compiling
+    from loftwright.cli.strips import write_page
     from loftwright.flight.firing import static_firing
 
     if write and not records and not flights:
@@ -106,23 +115,38 @@ def command(
     kept = kept_firings(folder, flights)
     records = (*records, *kept)
     campaign = read_with(folder, settings)
-    outputs = Outputs({"--csv": csv, "--report": report}, campaign, records)
+    outputs = Outputs(
+        {"--csv": csv, "--report": report}, campaign, records, folders={"--strips": strips}
+    )
     measured = read_records(records, Reading(**reading), kept)
     tell_compiling()
     firing = static_firing(campaign)
     learnt = learn(campaign, measured, seed=seed, writes=write, again=again)
     if csv is not None:
         _write_csv(outputs, firing)
-    if report is not None:
-        _write_report(outputs, campaign, firing, measured, learnt)
+    write_page(outputs, lambda: _page(campaign, firing, measured, learnt))
     if write and learnt.fit is not None:
         outputs.written.append(_write_back(campaign, learnt.fit))
+    if not settings:
+        _note(campaign, firing)
     if as_json:
         _emit(campaign, settings, firing, measured, learnt, outputs.written)
         return
     _show(campaign, firing, measured, learnt)
     for path in outputs.written:
         click.echo(f"Written: {path}")
+
+
+def _note(campaign: Campaign, firing: Firing) -> None:
+    """Note that this vehicle was fired on the stand, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.firing_answer import firing_answer
+
+        return firing_answer(firing, [], campaign.head.units).lead
+
+    note_documents("firing", campaign, says)
 
 
 def _show(
@@ -157,20 +181,18 @@ def _drawn(measured: Mapping[str, MeasuredFiring]) -> list[Any]:
     return [DrawnRecord.of(name, firing) for name, firing in measured.items()]
 
 
-def _write_report(
-    outputs: Outputs,
+def _page(
     campaign: Campaign,
     firing: Firing,
     measured: Mapping[str, MeasuredFiring],
     learnt: Learnt,
-) -> None:
+) -> str:
     from loftwright.flight.check import check
     from loftwright.report.page import firing_page
 
     found = _found(campaign, learnt.fit, learnt) if learnt.fit is not None else None
     checked = _on_the_stand(check(campaign).as_dict())
-    page = firing_page(campaign, firing, _drawn(measured), found, checked)
-    outputs.write("--report", page)
+    return firing_page(campaign, firing, _drawn(measured), found, checked)
 
 
 def _on_the_stand(checked: dict[str, Any]) -> dict[str, Any]:
@@ -197,7 +219,7 @@ def _write_back(campaign: Campaign, fit: FiringFit) -> Path:
     from loftwright.debrief.firings.write import write_fit
 
     path = campaign.folder / campaign.head.vehicle
-    write_fit(path, fit)
+    write_fit(path, fit, home=campaign.folder)
     return path
 
 

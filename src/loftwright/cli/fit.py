@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from loftwright.cli.log_options import LogWords, log_reading_options
-from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
@@ -51,6 +57,7 @@ __all__ = ["command"]
 @log_reading_options
 @set_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -64,6 +71,7 @@ def command(
     seed: int,
     settings: tuple[str, ...],
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> int:
@@ -77,7 +85,12 @@ def command(
     if write and settings:
         raise click.UsageError("--write and --set do not go together: write the value yourself")
     campaign = read_with(folder, settings)
-    outputs = Outputs({"--report": report}, campaign, [log] if log is not None else [])
+    outputs = Outputs(
+        {"--report": report},
+        campaign,
+        [log] if log is not None else [],
+        folders={"--strips": strips},
+    )
     if log is None:
         given = _kept(folder, campaign, flights, settings, controller or liftoff)
     else:
@@ -94,7 +107,8 @@ def command(
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(campaign, fit, warnings)},
+        files={},
+        page=lambda: _page(campaign, fit, warnings),
         answer=lambda: _answer(fit, warnings, written),
         show=lambda: _show(campaign, fit, warnings, written),
     )

@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, out_file
+from loftwright.cli.options import campaign_folder, json_option, report_option, strips_option
 from loftwright.cli.overrides import BALLISTIC, read_with, set_option
 from loftwright.cli.tracks import track_options
 
 if TYPE_CHECKING:
     from typing import Any
 
-    from loftwright.cli.outputs import Outputs
     from loftwright.documents import Campaign
     from loftwright.flight.results import Ensemble, Flight
 
@@ -48,7 +47,8 @@ __all__ = ["command"]
 @click.option("--ballistic", is_flag=True, help="Fly with a canopy that never opens.")
 @set_option
 @track_options
-@click.option("--report", metavar="FILE", type=out_file, help="Write a report, one HTML file.")
+@report_option
+@strips_option
 @click.option(
     "--resume",
     is_flag=True,
@@ -71,6 +71,7 @@ def command(
     npz: Path | None,
     parquet: Path | None,
     report: Path | None,
+    strips: Path | None,
     resume: bool,
     cluster: str | None,
     as_json: bool,
@@ -81,6 +82,7 @@ def command(
     drawn. Files that are named are replaced if they exist, but never a document or other evidence.
     """
     from loftwright.cli.outputs import Outputs
+    from loftwright.cli.strips import write_page
     from loftwright.cli.tracks import write_tracks
 
     _refuse_alone(flights, parquet, resume, cluster)
@@ -89,13 +91,14 @@ def command(
         settings = (*settings, BALLISTIC)
         campaign = read_with(folder, settings)
     asked = {"--csv": csv, "--npz": npz, "--parquet": parquet, "--report": report}
-    outputs = Outputs(asked, campaign)
+    outputs = Outputs(asked, campaign, folders={"--strips": strips})
     result = _fly(campaign, flights, seed, tolerance, parquet, resume, cluster)
     if flights is not None and parquet is not None:
         outputs.written.append(parquet)
     write_tracks(result, outputs)
-    if report is not None:
-        _write_report(outputs, campaign, result)
+    write_page(outputs, lambda: _page(campaign, result))
+    if not settings:
+        _note(campaign, result, flights)
     if as_json:
         from loftwright.cli.answers import emit
         from loftwright.cli.forecast_answer import forecast_answer
@@ -171,13 +174,24 @@ def _show(campaign: Campaign, result: Flight | Ensemble) -> None:
     print_forecast(campaign, *_parts(result), check(campaign).as_dict())
 
 
-def _write_report(outputs: Outputs, campaign: Campaign, result: Flight | Ensemble) -> None:
+def _note(campaign: Campaign, result: Flight | Ensemble, flights: int | None) -> None:
+    """Note that these documents were forecast, with the answer in a sentence."""
+    from loftwright.cli.noting import note_documents
+
+    def says() -> str:
+        from loftwright.report.answer import forecast_answer
+
+        return forecast_answer(campaign, *_parts(result)).lead
+
+    note_documents("forecast", campaign, says, flights=flights)
+
+
+def _page(campaign: Campaign, result: Flight | Ensemble) -> str:
     from loftwright.flight.check import check
     from loftwright.report.page import forecast_page
 
     flight, ensemble = _parts(result)
-    page = forecast_page(campaign, flight, ensemble, check(campaign).as_dict())
-    outputs.write("--report", page)
+    return forecast_page(campaign, flight, ensemble, check(campaign).as_dict())
 
 
 def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:

@@ -17,7 +17,7 @@ import click
 from loftwright import __version__
 from loftwright.cli.lazy import LazyGroup
 
-__all__ = ["COMMANDS", "main", "run"]
+__all__ = ["COMMANDS", "ask", "main", "run", "verbs"]
 
 FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
@@ -25,12 +25,17 @@ FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 # ELSEWHERE.
 COMMANDS: dict[str, str] = {
     "new": "Begin a campaign: a folder of documents to fill in.",
+    "glance": "Say where a campaign stands, and what to do next.",
     "check": "Read a campaign and say how the vehicle stands on the pad.",
+    "set": "Set, add or take out fields of the documents; comments stay.",
+    "undo": "Take back the last change to the documents, or make it again.",
+    "changes": "Say what changed in the documents since the last flight.",
     "program": "Check, explain and run the release programs of controllers.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
+    "adopt": "Write a mend or a setting that was tried into the documents.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
@@ -40,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "causes": "Say why a flight went wrong: causes by probability, what speaks for and against.",
     "fit": "Learn uncertain fields from recorded flights, and say what cannot be told apart.",
     "serve": "Open the campaign as pages in the browser, on this machine only.",
+    "strip": "Draw a strip that a report was kept with, or a part of it; write its numbers.",
     "ledger": "Keep what was flown, found, done and decided; say what that shows.",
     "doctor": "Say whether this machine is ready, and what would mend it.",
     "explain": "Show the page of an error or warning code.",
@@ -92,6 +98,19 @@ def run(arguments: Sequence[str]) -> int:
     except OSError as error:
         return _unheard(error.strerror or str(error))
     return code
+
+
+def ask(arguments: Sequence[str]) -> tuple[int, str]:
+    """Run one command in this process, ``--json`` among its words; return exit code and answer.
+
+    The answer is what the command would write to standard output, to the byte: its object, or
+    that of its problems. For commands that are done at once; any thread may ask.
+    """
+    from loftwright.cli.answers import hearing
+
+    with hearing() as heard:
+        code = _run(arguments)
+    return code, "".join(heard)
 
 
 def _run(arguments: Sequence[str]) -> int:

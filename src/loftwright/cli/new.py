@@ -8,7 +8,7 @@ import click
 
 from loftwright.cli.options import json_option
 
-__all__ = ["command"]
+__all__ = ["command", "copy_demo"]
 
 DEMO = "sedge-lift"
 
@@ -22,23 +22,40 @@ DEMO = "sedge-lift"
     is_flag=True,
     help="With sensors, a controller and its release program, to be rehearsed.",
 )
+@click.option("--no-payload", is_flag=True, help="With nothing carried; then no electronics.")
+@click.option("--question", help="What the next flight is to answer.")
+@click.option("--units", type=click.Choice(["metric", "us"]), help="Units of answers.")
 @json_option
-def command(folder: Path, name: str | None, demo: bool, electronics: bool, as_json: bool) -> None:
+def command(
+    folder: Path,
+    name: str | None,
+    demo: bool,
+    electronics: bool,
+    no_payload: bool,
+    question: str | None,
+    units: str | None,
+    as_json: bool,
+) -> None:
     """Begin a campaign in DIR: documents with every field, its meaning and an example.
 
     Nothing that exists is overwritten.
     """
     from loftwright.cli.answers import emit
-    from loftwright.documents.template import new_campaign
 
-    if demo and name:
-        raise click.UsageError("the demo campaign has its name already: --demo or --name")
+    given = {"--name": name, "--question": question, "--units": units}
+    if demo and (words := [word for word, value in given.items() if value]):
+        raise click.UsageError(f"the demo campaign has its own already: --demo or {words[0]}")
     if demo and electronics:
         raise click.UsageError("the demo campaign has electronics already: --demo alone")
+    if no_payload and (electronics or demo):
+        raise click.UsageError("these let a payload go: leave --no-payload out, or them")
     if folder.name == "campaign.toml" and not folder.is_dir():  # it may be given for its folder
         folder = folder.parent
     called = name or folder.resolve().name
-    written = _copy_demo(folder) if demo else new_campaign(folder, called, electronics=electronics)
+    if demo:
+        written = copy_demo(folder)
+    else:
+        written = _begin(folder, called, electronics, not no_payload, question, units)
     if as_json:
         emit("new", {"folder": folder, "files": [path.name for path in written]})
         return
@@ -50,7 +67,23 @@ def command(folder: Path, name: str | None, demo: bool, electronics: bool, as_js
         click.echo(f"  loftwright rehearse {folder}")
 
 
-def _copy_demo(folder: Path) -> list[Path]:
+def _begin(
+    folder: Path,
+    name: str,
+    electronics: bool,
+    payload: bool,
+    question: str | None,
+    units: str | None,
+) -> list[Path]:
+    from loftwright.documents.template import new_campaign
+
+    return new_campaign(
+        folder, name, electronics=electronics, payload=payload, question=question, units=units
+    )
+
+
+def copy_demo(folder: Path) -> list[Path]:
+    """Copy the demo campaign into ``folder``; return the files. Nothing is overwritten."""
     from loftwright.documents.files import write_atomically
     from loftwright.documents.template import make_folder
 

@@ -11,8 +11,10 @@ __all__ = [
     "csv_option",
     "json_option",
     "out_file",
+    "out_folder",
     "report_option",
     "seed_option",
+    "strips_option",
 ]
 
 campaign_folder = click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
@@ -22,9 +24,17 @@ json_option = click.option(
 )
 
 out_file = click.Path(path_type=Path, dir_okay=False)
+out_folder = click.Path(path_type=Path, file_okay=False)
 
 report_option = click.option(
     "--report", metavar="FILE", type=out_file, help="Write a report, one HTML file."
+)
+
+strips_option = click.option(
+    "--strips",
+    metavar="FOLDER",
+    type=out_folder,
+    help="Keep each strip of the report by itself, to be drawn and read again.",
 )
 
 csv_option = click.option(

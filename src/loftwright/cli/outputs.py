@@ -32,10 +32,12 @@ class Documents(Protocol):
 class Outputs:
     """Where to write what was asked for; every output of a command goes through one of these.
 
-    ``asked`` maps options to paths, None for what was not asked for. Raises ``ProblemError`` for
+    ``asked`` maps options to paths, None for what was not asked for; ``folders`` likewise for what
+    is a folder of files. Raises ``ProblemError`` for
     a path, links resolved, that is a document of the campaign, one of ``records``, a file inside
-    the campaign's evidence, given twice, or there and no regular file. ``written`` lists what has
-    been written.
+    the campaign's evidence, given twice, or there and no regular file; for a folder that leads into
+    the evidence, or holds anything that was not kept there by the same option. ``written`` lists
+    what has been written.
     """
 
     def __init__(
@@ -43,17 +45,22 @@ class Outputs:
         asked: Mapping[str, Path | None],
         campaign: Documents,
         records: Sequence[Path] = (),
+        folders: Mapping[str, Path | None] | None = None,
     ) -> None:
         self.paths = {option: path for option, path in asked.items() if path is not None}
+        named = (folders or {}).items()
+        self.folders = {option: path for option, path in named if path is not None}
         self.written: list[Path] = []
-        if problems := list(_refusals(self.paths, campaign, records)):
+        problems = list(_refusals(self.paths, campaign, records))
+        problems += _folder_refusals(self.folders, self.paths.values(), campaign)
+        if problems:
             from loftwright.errors import ProblemError
 
             raise ProblemError(problems)
 
     def wants(self, option: str) -> bool:
-        """Tell whether a file was asked for by ``option``."""
-        return option in self.paths
+        """Tell whether a file, or a folder, was asked for by ``option``."""
+        return option in self.paths or option in self.folders
 
     def write(self, option: str, content: str | bytes) -> None:
         """Write the file of ``option``, whole or not at all."""
@@ -69,6 +76,40 @@ class Outputs:
         with replacing(self.paths[option]) as draft:
             fill(draft)
         self.written.append(self.paths[option])
+
+    def fill_folder(self, option: str, fill: Callable[[Path], Iterable[Path]]) -> None:
+        """Fill the folder of ``option`` by what returns the files that it has written there."""
+        self.written += fill(self.folders[option])
+
+
+def _folder_refusals(
+    folders: Mapping[str, Path], files: Iterable[Path], campaign: Documents
+) -> Iterator[Problem]:
+    from loftwright.errors import Problem, Where
+
+    for option, path in folders.items():
+        if message := _folder_refusal(path, files, campaign):
+            where = Where(field=option, value=str(path))
+            mend = "name a new folder, or one that this option has filled before"
+            yield Problem("command-output", message, where, mend)
+
+
+def _folder_refusal(path: Path, files: Iterable[Path], campaign: Documents) -> str:
+    """Return why the folder ``path`` must not be filled; empty when it may."""
+    target = Path(os.path.realpath(path))
+    if os.path.lexists(target) and not os.path.isdir(target):
+        return "this is there, and no folder"
+    evidence = campaign.folder / EVIDENCE
+    if any(_is_same(above, evidence) for above in (target, *target.parents)):
+        return f"this is inside the campaign's evidence, {evidence}"
+    from loftwright.cli.strips import are_ours, is_kept_name
+
+    beside = {each.name for each in files if _is_same(each.parent, target)}
+    if any(map(is_kept_name, beside)):
+        return "another output would be written in place of one of the strips"
+    if os.path.isdir(target) and not are_ours(target, beside):
+        return "this folder holds other things"
+    return ""
 
 
 def _refusals(

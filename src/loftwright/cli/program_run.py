@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from loftwright.cli.log_options import LogWords, log_reading_options, read_time
-from loftwright.cli.options import csv_option, json_option, report_option
+from loftwright.cli.options import csv_option, json_option, report_option, strips_option
 
 if TYPE_CHECKING:
     from loftwright.documents.program import Program
@@ -48,6 +48,7 @@ class _Own:
 @log_reading_options
 @csv_option
 @report_option
+@strips_option
 @json_option
 def command(
     program: Path,
@@ -56,6 +57,7 @@ def command(
     liftoff: str | None,
     csv: Path | None,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
     **reading: Any,
 ) -> None:
@@ -65,6 +67,7 @@ def command(
     is read as the recorder left it; what it does not settle is asked for by name.
     """
     from loftwright.cli.outputs import Outputs
+    from loftwright.cli.strips import write_page
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.program.reading import read_program
     from loftwright.rehearsal.replay import replay
@@ -74,9 +77,8 @@ def command(
     options = _options(log, LogWords(**reading))
     opens = None if line_opens is None else read_time("--line-opens", line_opens, "12.3s")
     began = None if liftoff is None else read_time("--liftoff", liftoff, "12.3s")
-    outputs = Outputs(
-        {"--csv": csv, "--report": report}, _Own(program.parent, {program.name: ""}), [log]
-    )
+    own = _Own(program.parent, {program.name: ""})
+    outputs = Outputs({"--csv": csv, "--report": report}, own, [log], {"--strips": strips})
     read = read_program(program)
     flight = _with_progress("bytes", lambda tell: read_flight_log(log, options, progress=tell))
     replayed = _with_progress(
@@ -91,16 +93,19 @@ def command(
     )
     if csv is not None:
         outputs.fill("--csv", lambda draft: _write_csv(draft, replayed))
-    if report is not None:
-        from loftwright.report.replay_report import replay_report
-
-        outputs.write("--report", replay_report(read, flight, replayed, began))
+    write_page(outputs, lambda: _page(read, flight, replayed, began))
     if as_json:
         _emit(read, flight, replayed, outputs.written)
         return
     _show(read.program, flight, replayed)
     for path in outputs.written:
         click.echo(f"Written: {path}")
+
+
+def _page(read: ReadProgram, flight: FlightLog, replayed: Replayed, began: float | None) -> str:
+    from loftwright.report.replay_report import replay_report
+
+    return replay_report(read, flight, replayed, began)
 
 
 def _options(log: Path, words: LogWords) -> LogOptions:

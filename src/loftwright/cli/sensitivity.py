@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
@@ -45,6 +51,7 @@ FLIGHTS = 1024
 @seed_option
 @set_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -53,6 +60,7 @@ def command(
     seed: int,
     settings: tuple[str, ...],
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Share out a figure's variance among the uncertain fields of the campaign in DIR.
@@ -63,14 +71,15 @@ def command(
     from loftwright.cli.outputs import Outputs
 
     campaign = read_with(folder, settings)
-    outputs = Outputs({"--report": report}, campaign)
+    outputs = Outputs({"--report": report}, campaign, folders={"--strips": strips})
     found = _found(campaign, figures, flights, seed)
     return tell_result(
         "sensitivity",
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(found)},
+        files={},
+        page=lambda: _page(found),
         answer=lambda: _answer(found),
         show=lambda: _show(found),
     )

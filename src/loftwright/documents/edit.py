@@ -134,7 +134,7 @@ def _from_front(path: Path) -> list[tuple[bool, int, str]]:
 def _says(text: str, wanted: Any) -> bool:
     """Tell whether a text is whole and says what is wanted."""
     try:
-        return tomllib.loads(text) == wanted
+        return bool(tomllib.loads(text) == wanted)
     except tomllib.TOMLDecodeError:
         return False
 

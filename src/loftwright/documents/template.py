@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from loftwright.documents.build import written_example
 from loftwright.documents.campaign import CampaignFile
+from loftwright.documents.edit import with_values
 from loftwright.documents.fields import Declared, rules
 from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["make_folder", "new_campaign", "starter"]
+__all__ = ["make_folder", "new_campaign", "starter", "starters_of_electronics"]
 
 WIDTH = 44  # column at which the meaning of a field begins
 
@@ -84,18 +85,41 @@ _CAUTION = (
 )
 
 
-def new_campaign(folder: Path, name: str, *, electronics: bool = False) -> list[Path]:
+def new_campaign(
+    folder: Path,
+    name: str,
+    *,
+    electronics: bool = False,
+    payload: bool = True,
+    question: str | None = None,
+    units: str | None = None,
+) -> list[Path]:
     """Write a starter campaign called ``name`` into ``folder`` and return the files written.
 
-    With ``electronics`` it has avionics with a release program, to be rehearsed. The folder is
-    made where it does not exist. Nothing is overwritten: raises ``ProblemError`` when any of
-    the files stands already, or cannot be written.
+    With ``electronics`` it has avionics with a release program, to be rehearsed, which lets the
+    payload go; without ``payload`` it has neither. ``question`` and ``units`` ("metric" or "us")
+    take the place of the examples. The folder is made where it does not exist. Nothing is
+    overwritten: raises ``ProblemError`` when any of the files stands already, or cannot be written.
     """
-    in_use = IN_USE | {"campaign.avionics"} if electronics else IN_USE
-    files = {folder / f"{document}.toml": starter(document, name, in_use) for document in STARTERS}
-    if electronics:
-        files |= {folder / each.name: each.read_text("utf-8") for each in _electronics()}
-    if taken := [path for path in files if path.exists()]:
+    used = set(IN_USE) - (set() if payload else {"campaign.payload"})
+    used |= {"campaign.avionics"} if electronics and payload else set()
+    wanted = [each for each in STARTERS if payload or each != "payload"]
+    texts = {f"{document}.toml": starter(document, name, frozenset(used)) for document in wanted}
+    head = {"question": _plain(question or ""), "units": units or ""}
+    given = {word: value for word, value in head.items() if value}
+    texts[CAMPAIGN_FILE] = with_values(texts[CAMPAIGN_FILE], given)
+    if electronics and payload:
+        texts |= starters_of_electronics()
+    _refuse_taken(folder, texts)
+    make_folder(folder)
+    # campaign.toml comes last: a folder without it is not yet a campaign.
+    for file in sorted(texts, key=lambda file: file == CAMPAIGN_FILE):
+        write_atomically(folder / file, texts[file], overwrite=False)
+    return [folder / file for file in texts]
+
+
+def _refuse_taken(folder: Path, files: Iterable[str]) -> None:
+    if taken := [folder / file for file in files if (folder / file).exists()]:
         raise ProblemError(
             Problem(
                 "file-exists",
@@ -105,11 +129,6 @@ def new_campaign(folder: Path, name: str, *, electronics: bool = False) -> list[
             )
             for path in taken
         )
-    make_folder(folder)
-    # campaign.toml comes last: a folder without it is not yet a campaign.
-    for path in sorted(files, key=lambda path: path.name == CAMPAIGN_FILE):
-        write_atomically(path, files[path], overwrite=False)
-    return list(files)
 
 
 def make_folder(folder: Path) -> None:
@@ -122,9 +141,10 @@ def make_folder(folder: Path) -> None:
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
 
 
-def _electronics() -> list[Path]:
-    """Return starters that no declaration makes: parts that fit together, and a whole program."""
-    return sorted(Path(__file__).with_name("starters").glob("*.toml"))
+def starters_of_electronics() -> dict[str, str]:
+    """Return by file what no declaration makes: parts that fit together, and a whole program."""
+    found = sorted(Path(__file__).with_name("starters").glob("*.toml"))
+    return {each.name: each.read_text("utf-8") for each in found}
 
 
 def starter(document: str, name: str, used: frozenset[str] = IN_USE) -> str:
@@ -141,9 +161,12 @@ def starter(document: str, name: str, used: frozenset[str] = IN_USE) -> str:
 
 
 def _quoted(text: str) -> str:
-    plain = "".join(char if char.isprintable() else " " for char in text).strip()
-    escaped = plain.replace("\\", "\\\\").replace('"', '\\"')
+    escaped = _plain(text).replace("\\", "\\\\").replace('"', '\\"')
     return f'"{escaped or "New campaign"}"'
+
+
+def _plain(text: str) -> str:
+    return "".join(char if char.isprintable() else " " for char in text).strip()
 
 
 def _fields(

@@ -10,12 +10,19 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from loftwright.documents.differences import Difference
 from loftwright.ledger.changes import build_changes, documents_of
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.counting import changes_that_count
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, carries
 from loftwright.ledger.history import Flown, flown_flights
+from loftwright.ledger.reasons import (
+    Reason,
+    action_reason,
+    failure_reason,
+    finding_reason,
+    listed,
+    unknown_reason,
+)
 from loftwright.ledger.reliability import Asked, FunctionReliability, Reliability, reliability
 from loftwright.ledger.verify import Verified, verify
 
@@ -27,22 +34,6 @@ CAUTIONS = (
     "Whether people are safe is decided in the field, by those who fly: keep the area clear, "
     "follow local codes and the rules of the air, ask the landowner and whoever is licensed.",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reason:
-    """One thing that speaks against it, and what to do about it.
-
-    ``kind`` is "flights", "evidence", "record", "failure", "finding", "action", "change" or
-    "reliability". ``changes`` are those that a change is about.
-    """
-
-    kind: str
-    says: str
-    do: str
-    function: str | None = None
-    flight: str | None = None
-    changes: tuple[Difference, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,26 +139,15 @@ def _failures(
         for function in functions:
             name = each.entry.name
             if each.outcomes[function].outcome == FAILED and (name, function) not in explained:
-                says = f"the {function} failed in {name}, and nobody knows why"
-                do = f"find the cause, then: ledger finding ... --flight {name} "
-                do += f"--explains {function} --sure likely"
-                yield Reason(kind="failure", says=says, do=do, function=function, flight=name)
+                yield failure_reason(name, function)
 
 
 def _findings(ledger: Contents) -> Iterator[Reason]:
-    for each in ledger.findings(open_only=True):
-        do = f"settle it, then: ledger close F{each.number} --flight ... or --why ..."
-        says = f"finding F{each.number} is not settled: {each.what}"
-        yield Reason(kind="finding", says=says, do=do, flight=each.flight)
+    yield from map(finding_reason, ledger.findings(open_only=True))
 
 
 def _actions(ledger: Contents, day: date) -> Iterator[Reason]:
-    for each in ledger.actions(open_only=True):
-        late = each.due is not None and each.due < day.isoformat()
-        due = "" if each.due is None else f", {'was' if late else 'is'} due {each.due}"
-        says = f"action A{each.number} is open{due}: {each.what}"
-        do = f"{each.who or 'somebody'} does it; then: ledger close A{each.number} --flight ..."
-        yield Reason(kind="action", says=says, do=do)
+    yield from (action_reason(each, day) for each in ledger.actions(open_only=True))
 
 
 def _changes(
@@ -190,7 +170,7 @@ def _changes(
     for paths, functions in told.items():
         changes = tuple(change for change in differs if change.path in paths)
         says = f"{_count(len(changes), 'change')} since {last.entry.name} in what "
-        says += f"{_listed(functions)} depends on: never flown so"
+        says += f"{listed(functions)} depends on: never flown so"
         do = "fly it as it stands, on the vehicle that may be lost"
         yield Reason(kind="change", says=says, do=do, changes=changes)
 
@@ -203,9 +183,7 @@ def _records(shown: Reliability) -> Iterator[Reason]:
             if each.outcome == NOT_KNOWN:
                 unknown.setdefault(each.flight, []).append(function.function)
     for flight, functions in unknown.items():
-        says = f"it is not known how the {_listed(functions)} went in {flight}"
-        do = f"look at its evidence, then: ledger judge {flight} {functions[0]} worked or failed"
-        yield Reason(kind="record", says=says, do=do, flight=flight)
+        yield unknown_reason(flight, functions)
 
 
 def _levels(shown: Reliability) -> Iterator[Reason]:
@@ -254,7 +232,3 @@ def _count(number: int, what: str) -> str:
 def _percent(share: float) -> str:
     """Return a share as a percentage, rounded down: a bound must not read as more than it is."""
     return f"{int(100.0 * share + 1e-9)} %"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -10,7 +10,7 @@ import numpy as np
 from markupsafe import Markup
 
 from loftwright.field.shapes import ground_shapes
-from loftwright.report import scatter, strip
+from loftwright.report import scatter
 from loftwright.report.compare import Compared, Side
 from loftwright.report.compare_words import (
     change_rows,
@@ -19,23 +19,16 @@ from loftwright.report.compare_words import (
     moved_rows,
     warned_only,
 )
+from loftwright.report.drawn import BESIDE, all_widths, drawn_strip, strips_of_page
 from loftwright.report.ground import key_of
 from loftwright.report.lanes import whole_strip
-from loftwright.report.page import all_widths, environment, shared
-from loftwright.report.readout import readout_json
+from loftwright.report.page import environment, shared
 from loftwright.report.scatter import Landing
-from loftwright.report.strip import Layout
 from loftwright.report.strip_model import Lane, Strip
 
 __all__ = ["compare_page", "strips_beside"]
 
 SHORT = 16  # characters that a phone has room for beside two others
-# Side by side on a laptop, one under the other on anything narrower.
-WIDTHS: dict[str, Layout] = {
-    "wide": Layout(540, 44, 80, 13, 12, 0.9, True, 6, 36),
-    "medium": strip.WIDTHS["medium"],
-    "narrow": strip.WIDTHS["narrow"],
-}
 
 
 def compare_page(compared: Compared) -> str:
@@ -64,10 +57,10 @@ def compare_page(compared: Compared) -> str:
         "notes": compare_note(compared),
         "flights": compared.flights,
         "strips": [
-            {"side": side.label, "svg": _drawn(spec)}
+            {"side": side.label, "svg": drawn_strip(spec, BESIDE)}
             for side, spec in zip(sides, strips, strict=False)
         ],
-        "readout": Markup(readout_json(strips)),
+        "readout": strips_of_page(strips),
         "plans": [
             {"side": side.label, "svg": plan} for side, plan in _plans(compared) if flies and plan
         ],
@@ -111,10 +104,6 @@ def _reach(lane: Lane) -> tuple[float, ...]:
     numbers = np.concatenate([np.zeros(0), *columns])
     numbers = numbers[np.isfinite(numbers)]
     return (float(numbers.min()), float(numbers.max())) if numbers.size else ()
-
-
-def _drawn(spec: Strip) -> Markup:
-    return all_widths(WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
 
 
 # ---------------------------------------------------------------- plans

@@ -10,10 +10,10 @@ from loftwright import __version__
 from loftwright.errors import as_dict
 from loftwright.field.shapes import ground_shapes
 from loftwright.flight.results import Provenance
-from loftwright.report import strip
 from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
 from loftwright.report.clock_words import clock_lines
+from loftwright.report.drawn import drawn_strip, strips_of_page
 from loftwright.report.estimates import day_words, moment
 from loftwright.report.facts import warnings_of
 from loftwright.report.flight_answer import flight_answer
@@ -28,9 +28,8 @@ from loftwright.report.flight_told import FlightReport
 from loftwright.report.found_places import found_drawn, found_rows
 from loftwright.report.ground import key_of
 from loftwright.report.left_out import left_out
-from loftwright.report.page import all_widths, environment
+from loftwright.report.page import environment
 from loftwright.report.people_rows import seen_sentences, sighted_rows
-from loftwright.report.readout import readout_json
 from loftwright.report.said_units import sentence
 from loftwright.report.score_words import BIAS_HEADS, bias_rows
 from loftwright.report.sources import law_sources
@@ -50,14 +49,13 @@ def flight_page(report: FlightReport) -> str:
     context = _shared(report) | _told(report) | {
         "answer": flight_answer(report),
         "strips": [_drawn(spec) for spec in strips],
-        "readout": Markup(readout_json(strips)),
+        "readout": strips_of_page(strips),
     }  # fmt: skip
     return environment().get_template("flight.html.j2").render(context)
 
 
 def _drawn(spec: Strip) -> dict[str, Any]:
-    svg = all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
-    return {"title": spec.title, "svg": svg}
+    return {"title": spec.title, "svg": drawn_strip(spec)}
 
 
 def _shared(report: FlightReport) -> dict[str, Any]:

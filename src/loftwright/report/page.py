@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any
 
 import jinja2
 from markupsafe import Markup
@@ -12,11 +12,12 @@ from markupsafe import Markup
 from loftwright.documents.campaign import Campaign
 from loftwright.field.shapes import ground_shapes
 from loftwright.flight.results import Band, Ensemble, Firing, Flight, Provenance
-from loftwright.report import cutaway, scatter, strip
+from loftwright.report import cutaway, scatter
 from loftwright.report.answer import forecast_answer
 from loftwright.report.bodies import body_names, short_names
 from loftwright.report.carrying_words import causes
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
+from loftwright.report.drawn import all_widths, drawn_strip, strips_of_page
 from loftwright.report.drivers import driver_tables
 from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.figures_table import firing_rows, flight_rows
@@ -29,7 +30,6 @@ from loftwright.report.landed import landed_table
 from loftwright.report.lanes import flight_strips
 from loftwright.report.parting_words import holds_table
 from loftwright.report.reading import Reading, listed
-from loftwright.report.readout import readout_json
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
@@ -51,18 +51,8 @@ def environment() -> jinja2.Environment:
     return made
 
 
-L = TypeVar("L")
-
-
-def all_widths(widths: Mapping[str, L], draw: Callable[[L, str], str]) -> Markup:
-    """Return a drawing at each page width; the style sheet shows one of them."""
-    # Every drawing escapes its own words: what comes out is markup.
-    return Markup("".join(draw(layout, kind) for kind, layout in widths.items()))
-
-
 def _strip(spec: Strip) -> dict[str, Any]:
-    drawn = all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
-    return {"title": spec.title, "description": spec.description, "svg": drawn}
+    return {"title": spec.title, "description": spec.description, "svg": drawn_strip(spec)}
 
 
 def shared(campaign: Campaign, provenance: Provenance) -> dict[str, Any]:
@@ -146,7 +136,7 @@ def forecast_page(
             | {
                 "answer": forecast_answer(campaign, flight, ensemble),
                 "strips": [_strip(spec) for spec in strips],
-                "readout": Markup(readout_json(strips)),
+                "readout": strips_of_page(strips),
                 "causes": causes(read),
                 "holds": holds_table(read),
                 "glides": glides(read),
@@ -195,7 +185,7 @@ def firing_page(
             | {
                 "answer": firing_answer(firing, measured, system, found),
                 "strips": [_strip(spec) for spec in strips],
-                "readout": Markup(readout_json(strips)),
+                "readout": strips_of_page(strips),
                 "records": record_rows(firing, measured, system),
                 "fitted": fit_rows(found.get("fitted") or {}, system),
                 "fit_notes": found.get("notes") or (),

@@ -10,10 +10,10 @@ from markupsafe import Markup
 
 from loftwright.documents.campaign import Campaign
 from loftwright.rehearsal.results import Case, Rehearsal, Watched
-from loftwright.report import stages, strip, wiring
-from loftwright.report.page import all_widths, environment, shared
+from loftwright.report import stages, wiring
+from loftwright.report.drawn import all_widths, drawn_strip, strips_of_page
+from loftwright.report.page import environment, shared
 from loftwright.report.reading import listed, often
-from loftwright.report.readout import readout_json
 from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
 from loftwright.report.rehearse_words import (
@@ -78,7 +78,7 @@ def rehearse_page(
         "wanted": wanted_rows(rehearsal.wanted, campaign),
         "definitions": definitions(rehearsal),
         "truth_from": rehearsal.truth_from,
-        "readout": Markup(readout_json(strips)),
+        "readout": strips_of_page(strips),
     }
     return environment().get_template("rehearse.html.j2").render(context)
 
@@ -92,7 +92,7 @@ def drawn_flights(
     for each in watched:
         shown = []
         for spec in watched_strips(each, system):
-            shown.append({"title": spec.title, "svg": _drawn(spec), "index": len(strips)})
+            shown.append({"title": spec.title, "svg": drawn_strip(spec), "index": len(strips)})
             strips.append(spec)
         flights.append({
             "title": each.case,
@@ -103,10 +103,6 @@ def drawn_flights(
             "stays": stay_sentences(each),
         })  # fmt: skip
     return strips, flights
-
-
-def _drawn(spec: Strip) -> Markup:
-    return all_widths(strip.WIDTHS, lambda layout, kind: strip.draw_strip(spec, layout, kind))
 
 
 def _wiring(picture: WiringPicture | None) -> Markup:

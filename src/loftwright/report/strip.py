@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -11,19 +11,20 @@ from numpy.typing import NDArray
 
 from loftwright.report import svg
 from loftwright.report.decimate import thin
-from loftwright.report.rail import draw_rail, place_words, rail_height
+from loftwright.report.rail import RailWord, draw_rail, place_words, rail_height
 from loftwright.report.scales import Scale, nice_ticks, tick_texts
 from loftwright.report.strip_blocks import draw_blocks
 from loftwright.report.strip_model import Curve, Lane, Limit, Role, Spread, Strip
 from loftwright.report.svg import Box
 
-__all__ = ["WIDTHS", "Layout", "draw_strip"]
+__all__ = ["WIDTHS", "Layout", "Room", "clock_of", "draw_lanes", "draw_strip", "inside", "room_of"]
 
 Floats = NDArray[np.float64]
 
 
 ROOMY = 1.15  # widths are estimated on the wide side
 TICKS = 42  # px beside a lane that its tick labels take
+DENSE = 1.5  # points a pixel from which on a line is all corners
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -42,6 +43,14 @@ class Layout:
     gap: float
 
 
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What a drawing takes above its lanes, down to the rail, and below them, px."""
+
+    rail: float = 0.0
+    foot: float = 0.0
+
+
 WIDTHS: dict[str, Layout] = {
     "wide": Layout(1120, 132, 104, 13, 12, 1.0, False, 12, 26),
     "medium": Layout(720, 130, 78, 13, 12, 0.9, False, 8, 24),
@@ -51,31 +60,62 @@ WIDTHS: dict[str, Layout] = {
 
 def draw_strip(strip: Strip, layout: Layout, kind: str = "") -> str:
     """Return the strip as inline SVG for one page width; lanes without numbers are left out."""
-    lanes = [lane for lane in strip.lanes if not lane.empty]
-    end = strip.end if strip.end > strip.start else strip.start + 1.0
-    clock = Scale(strip.start, end, layout.left, layout.width - layout.right)
-    words = place_words(strip.events, clock, left=0.0, right=layout.width, size=layout.small)
-    rail = rail_height(words, layout.small) + 4.0
+    lanes = tuple(lane for lane in strip.lanes if not lane.empty)
+    return draw_lanes(replace(strip, lanes=lanes), layout, kind)
+
+
+def draw_lanes(strip: Strip, layout: Layout, kind: str = "", room: Room | None = None) -> str:
+    """Return the strip as `draw_strip` does, every lane drawn, with at least ``room`` around."""
+    least = room or Room()
+    clock = clock_of(strip, layout)
+    words = _rail_words(strip, clock, layout)
+    rail = max(rail_height(words, layout.small) + 4.0, least.rail)
     top, drawn = rail + (layout.gap if layout.stacked else 14.0), []
-    for lane in lanes:
+    for lane in strip.lanes:
         height = lane.height * layout.stretch
-        drawn.append(
-            _draw_lane(lane, clock, Box(clock.start, top, clock.end, top + height), layout)
-        )
+        box = Box(clock.start, top, clock.end, top + height)
+        place = {"top": box.top, "bottom": box.bottom}
+        drawn.append(svg.group("lane", _draw_lane(lane, clock, box, layout), place))
         top += height + layout.gap
-    bottom = top - layout.gap if lanes else top
+    bottom = top - layout.gap if strip.lanes else top
     under, above = draw_rail(words, clock, rail, bottom, layout.small)
     cursor = svg.line(0, rail, 0, bottom, role="ink", kind="cursor")
-    body = under + "".join(drawn) + above + _time_axis(strip, clock, bottom, layout) + cursor
+    body = (
+        svg.group("rail", under)
+        + "".join(drawn)
+        + svg.group("rail", above)
+        + svg.group("axis", _time_axis(strip, clock, bottom, layout))
+        + cursor
+    )
     return svg.document(
         layout.width,
-        bottom + (46.0 if strip.close_up else 28.0),
+        bottom + max(_foot(strip), least.foot),
         body,
         title=strip.title,
         description=strip.description,
         kind=f"strip {kind}".strip(),
         data={"x0": clock.start, "x1": clock.end, "t0": clock.low, "t1": clock.high},
     )
+
+
+def clock_of(strip: Strip, layout: Layout) -> Scale:
+    """Return where each time of a strip stands on a page."""
+    end = strip.end if strip.end > strip.start else strip.start + 1.0
+    return Scale(strip.start, end, layout.left, layout.width - layout.right)
+
+
+def room_of(strip: Strip, layout: Layout) -> Room:
+    """Return what a strip takes above and below its lanes."""
+    words = _rail_words(strip, clock_of(strip, layout), layout)
+    return Room(rail_height(words, layout.small) + 4.0, _foot(strip))
+
+
+def _rail_words(strip: Strip, clock: Scale, layout: Layout) -> list[RailWord]:
+    return place_words(strip.events, clock, left=0.0, right=layout.width, size=layout.small)
+
+
+def _foot(strip: Strip) -> float:
+    return 46.0 if strip.close_up else 28.0
 
 
 def _time_axis(strip: Strip, clock: Scale, y: float, layout: Layout) -> str:
@@ -100,20 +140,21 @@ def _close_up(part: tuple[float, float], clock: Scale, y: float, layout: Layout)
     return bar + svg.text(first, y + 17, words, size=layout.small, role="quiet")
 
 
-def _inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
-    # One row beyond either edge, so that lines run to the edge; the clip path cuts them.
+def inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
+    """Return which rows a clock shows, ``(n,)``: those within it, and one beyond either edge."""
+    # One row beyond, so that lines run to the edge, where they are cut.
     good = np.isfinite(time)
-    inside = good & (time >= clock.low) & (time <= clock.high)
+    shown: NDArray[np.bool_] = good & (time >= clock.low) & (time <= clock.high)
     before = np.flatnonzero(good & (time < clock.low))
     after = np.flatnonzero(good & (time > clock.high))
-    inside[before[-1:]] = True
-    inside[after[:1]] = True
-    return inside
+    shown[before[-1:]] = True
+    shown[after[:1]] = True
+    return shown
 
 
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
-    columns = [c.value[_inside(c.time, clock)] for c in lane.curves]
-    columns += [s.percentiles[_inside(s.time, clock)].ravel() for s in lane.spreads]
+    columns = [c.value[inside(c.time, clock)] for c in lane.curves]
+    columns += [s.percentiles[inside(s.time, clock)].ravel() for s in lane.spreads]
     columns.append(np.array([*(limit.value for limit in lane.limits), *lane.reach]))
     numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
     numbers = numbers[np.isfinite(numbers)]
@@ -129,18 +170,20 @@ def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
 
 def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
     if lane.blocks:
-        return _lane_name(lane, room, layout) + draw_blocks(lane, clock, room, layout.small)
+        blocks = draw_blocks(lane, clock, room, layout.small)
+        return _lane_name(lane, room, layout) + svg.group("plot blocks", blocks)
     low, high = _lane_range(lane, clock)
     level = Scale(low, high, room.bottom, room.top)
+    lines = [_draw_spread(spread, clock, level, room) for spread in lane.spreads]
+    lines += [_draw_curve(curve, clock, level, room) for curve in lane.curves]
     parts = [_lane_name(lane, room, layout), _lane_ticks(level, room, layout)]
-    parts += [_draw_spread(spread, clock, level, room) for spread in lane.spreads]
-    parts += [_draw_curve(curve, clock, level, room) for curve in lane.curves]
+    parts.append(svg.group("plot", "".join(lines)))
     # Where lanes are stacked, a lane's name stands where a note may want to.
     named = svg.text_width(f"{lane.name} {lane.unit}", layout.type, bold=True) + 5
     taken = [Box(0, room.top - 21, named, room.top - 4)] if layout.stacked else []
     parts += [_limit(limit, level, room, layout, taken) for limit in lane.limits]
-    parts.append(_end_names(lane, clock, level, room, layout, taken))
-    parts.append(_notes(lane, clock, level, room, layout, taken))
+    parts.append(svg.group("ends", _end_names(lane, clock, level, room, layout, taken)))
+    parts.append(svg.group("notes", _notes(lane, clock, level, room, layout, taken)))
     return "".join(parts)
 
 
@@ -194,7 +237,7 @@ def _clip(x: Floats, y: Floats, room: Box) -> tuple[Floats, Floats]:
 def _points(
     time: Floats, value: Floats, clock: Scale, level: Scale, room: Box
 ) -> tuple[Floats, Floats]:
-    rows = _inside(time, clock) & np.isfinite(value)
+    rows = inside(time, clock) & np.isfinite(value)
     if not rows.any():
         return np.zeros(0), np.zeros(0)
     x = clock.start + (time[rows] - clock.low) * (clock.end - clock.start) / (
@@ -213,11 +256,20 @@ def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
     data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
     width = 1.0 if curve.faint else 1.5
     opacity = SHEER if curve.sheer else 1.0
-    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash)
+    # Of a line that goes up and down in every pixel nobody sees the corners, and to round them
+    # takes a browser most of its time.
+    join = "bevel" if x.size > DENSE * (room.right - room.left) else "round"
+    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash, join=join)
 
 
 def _path(
-    data: str, role: Role, *, width: float, opacity: float = 1.0, dash: str | None = None
+    data: str,
+    role: Role,
+    *,
+    width: float,
+    opacity: float = 1.0,
+    dash: str | None = None,
+    join: str = "round",
 ) -> str:
     steps = dash if dash is not None else "6 4" if role is Role.PAYLOAD else ""
     dash = f' stroke-dasharray="{steps}"' if steps else ""
@@ -225,7 +277,7 @@ def _path(
         dash += f' stroke-opacity="{opacity:g}"'
     return (
         f'<path class="curve" d="{data}" fill="none" stroke="var(--{role.value})" '
-        f'stroke-width="{svg.num(width)}" stroke-linejoin="round"{dash}/>'
+        f'stroke-width="{svg.num(width)}" stroke-linejoin="{join}"{dash}/>'
     )
 
 
@@ -276,8 +328,18 @@ def _ends(lane: Lane, clock: Scale, level: Scale) -> list[tuple[float, str, str]
     for name, time, value, role in lines:
         rows = np.flatnonzero((time <= clock.high) & np.isfinite(value) & np.isfinite(time))
         if rows.size and name:
-            ends.append((level(float(value[rows[-1]])), name, role.value))
+            ends.append(
+                (level(_last_value(time, value, int(rows[-1]), clock.high)), name, role.value)
+            )
     return ends
+
+
+def _last_value(time: Floats, value: Floats, row: int, end: float) -> float:
+    """Return where a line leaves the lane: at its last row, or on its way to the next one."""
+    after = row + 1
+    if after == time.size or not (np.isfinite(value[after]) and time[after] > end):
+        return float(value[row])
+    return float(np.interp(end, time[row : after + 1], value[row : after + 1]))
 
 
 def _end_names(

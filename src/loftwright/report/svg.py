@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape as _html_escape
 
 __all__ = [
     "Box",
     "document",
     "escape",
+    "group",
     "line",
     "num",
     "polyline",
@@ -152,6 +154,12 @@ def rect(box: Box, *, fill: str, opacity: float = 1.0) -> str:
     )
 
 
+def group(kind: str, body: str, data: dict[str, float] | None = None) -> str:
+    """Return ``body`` as a group of CSS class ``kind``, so that it can be moved as one."""
+    extra = "".join(f' data-{k}="{num(v)}"' for k, v in (data or {}).items())
+    return f'<g class="{kind}"{extra}>{body}</g>'
+
+
 def polyline(points: Iterable[tuple[float, float]], *, close: bool = False) -> str:
     """Return path data through ``points``, relative and short."""
     parts: list[str] = []
@@ -161,11 +169,16 @@ def polyline(points: Iterable[tuple[float, float]], *, close: bool = False) -> s
         here = (round(x * 10), round(y * 10))
         step = (here[0] - last[0], here[1] - last[1])
         if not parts:
-            parts.append(f"M{num(here[0] / 10)},{num(here[1] / 10)}")
+            parts.append(f"M{_tenths(here[0])},{_tenths(here[1])}")
         elif step != (0, 0):
-            parts.append(f"l{num(step[0] / 10)},{num(step[1] / 10)}")
+            parts.append(f"l{_tenths(step[0])},{_tenths(step[1])}")
         last = here
     return "".join(parts) + ("Z" if close and parts else "")
+
+
+@lru_cache(maxsize=16_384)
+def _tenths(count: int) -> str:
+    return num(count / 10)
 
 
 def document(
@@ -179,7 +192,7 @@ def document(
     data: dict[str, float] | None = None,
 ) -> str:
     """Wrap ``body`` as an accessible inline SVG of CSS class ``kind``."""
-    extra = "".join(f' data-{k}="{v:g}"' for k, v in (data or {}).items())
+    extra = "".join(f' data-{k}="{v:.12g}"' for k, v in (data or {}).items())
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="{kind}" role="img" '
         f'viewBox="0 0 {num(width)} {num(height)}" '

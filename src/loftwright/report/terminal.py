@@ -30,6 +30,7 @@ __all__ = [
     "print_check",
     "print_firing",
     "print_forecast",
+    "print_lead",
     "print_lines",
     "print_table",
     "print_text",
@@ -262,6 +263,13 @@ def print_answer(answer: Answer, stream: TextIO) -> None:
         print(file=stream)
     for sentence in (*answer.sentences, *answer.chances):
         _print_folded(sentence, stream, first="  ", then="    ")
+
+
+def print_lead(words: str, stream: TextIO, *, warns: bool = False) -> None:
+    """Print what stands at the head of an answer, or of a part of it."""
+    start = _WARNING if warns else _BOLD
+    marks = (start, _PLAIN) if _coloured(stream) else ("", "")
+    _print_folded(f"! {words}" if warns else words, stream, marks=marks)
 
 
 def print_lines(lines: Sequence[str], stream: TextIO) -> None:

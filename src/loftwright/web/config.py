@@ -16,6 +16,7 @@ class Config:
 
     ``token`` is made anew at each start: a page of another site cannot know it. ``lan`` is who is
     let in from the network, None where nobody is; with ``look_only`` they change nothing.
+    ``passed_on`` are words for the workbench of each of several campaigns.
     """
 
     host: str = "127.0.0.1"
@@ -23,3 +24,4 @@ class Config:
     token: str = field(default_factory=lambda: token_urlsafe(32), repr=False)
     lan: Lan | None = None
     look_only: bool = False
+    passed_on: tuple[str, ...] = ()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import shlex
+import time
 from collections.abc import Sequence
 from functools import cache
+from secrets import token_urlsafe
 from typing import Any
 
 import jinja2
@@ -39,7 +41,8 @@ def environment() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
-    made.filters["duration"] = duration
+    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
+    made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
 
@@ -48,7 +51,8 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     """Return the page that ``template`` makes of ``context``.
 
     Every template knows ``token``, ``campaign_name``, ``here`` (the path of the step that the
-    request belongs to), ``jobs_running`` and ``command``: the words or the text of the command
+    request belongs to), ``jobs_running``, ``is_here`` (whether the page is seen on
+    this machine) and ``command``: the words or the text of the command
     that does the same as the page, None where there is none.
     """
     bench = bench_of(request)
@@ -61,8 +65,14 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
             bench.config.token
         ),
     }
+    shared["is_here"] = getattr(request.state, "from_loopback", True)
     shared |= {**context, "command": _command(context.get("command"))}
     return HTMLResponse(environment().get_template(template).render(shared), status)
+
+
+def once_field() -> Markup:
+    """Return a field with a key that no other form has: what it sends is done once."""
+    return Markup('<input type="hidden" name="once" value="{}">').format(token_urlsafe(12))
 
 
 def duration(seconds: float) -> str:
@@ -72,6 +82,19 @@ def duration(seconds: float) -> str:
         return f"{rest} s"
     hours, minutes = divmod(minutes, 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min {rest} s"
+
+
+def moment(seconds: float) -> str:
+    """Return a moment, s since 1970, by the clock of this machine."""
+    return time.strftime("%Y-%m-%d, %H:%M", time.localtime(seconds))
+
+
+def size_words(count: int) -> str:
+    """Return so many bytes as a person says it."""
+    for unit, size in (("GB", 1e9), ("MB", 1e6), ("kB", 1e3)):
+        if count >= size:
+            return f"{count / size:.3g} {unit}"
+    return f"{count} bytes"
 
 
 def _command(words: str | Sequence[str] | None) -> str | None:

@@ -7,8 +7,10 @@ from pathlib import Path
 
 from loftwright.debrief.firings.fit import FiringFit
 from loftwright.debrief.firings.words import provenance_comment, write_back
-from loftwright.documents.edit import set_values
-from loftwright.documents.files import write_atomically
+from loftwright.documents.alone import writing_alone
+from loftwright.documents.edit import changed_text
+from loftwright.documents.history import write_documents
+from loftwright.documents.reading import CAMPAIGN_FILE
 from loftwright.documents.spans import scan
 from loftwright.documents.vehicle import Vehicle
 
@@ -17,18 +19,24 @@ __all__ = ["write_fit"]
 BEGINNING = "# fitted to "  # of the comment, by which an older one is known
 
 
-def write_fit(path: Path, fit: FiringFit, *, fills: bool = False) -> dict[str, str]:
+def write_fit(
+    path: Path, fit: FiringFit, *, fills: bool = False, home: Path | None = None
+) -> dict[str, str]:
     """Write the fitted values into ``vehicle.toml`` at ``path``; return what was written.
 
     Above the first of them stands a comment that names the records; one from an earlier fit is
-    replaced. Every other byte stays as it was. Raises ``ProblemError`` as ``set_values`` does.
+    replaced. Every other byte stays as it was, and the change can be taken back. ``home`` is the
+    campaign's folder, that of the document when left out. Raises ``ProblemError`` as
+    ``set_values`` does.
     """
-    values = write_back(fit, fills=fills)
-    set_values(path, values, Vehicle)
-    text = path.read_bytes().decode("utf-8")
-    commented = _with_comment(text, next(iter(values)), provenance_comment(fit))
-    if tomllib.loads(commented.lstrip("\ufeff")) == tomllib.loads(text.lstrip("\ufeff")):
-        write_atomically(path, commented)
+    values, home = write_back(fit, fills=fills), home or path.parent
+    with writing_alone(home / CAMPAIGN_FILE):
+        text = changed_text(path, values, Vehicle)
+        commented = _with_comment(text, next(iter(values)), provenance_comment(fit))
+        if tomllib.loads(commented.lstrip("\ufeff")) == tomllib.loads(text.lstrip("\ufeff")):
+            text = commented
+        file = path.relative_to(home).as_posix()
+        write_documents(home, {file: text.encode("utf-8")}, "fitted to recorded firings")
     return values
 
 

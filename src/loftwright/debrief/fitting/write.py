@@ -16,10 +16,13 @@ from loftwright.debrief.fitting.fit import BAD
 from loftwright.debrief.fitting.joint import is_of_the_day
 from loftwright.debrief.fitting.problems import fit_problem
 from loftwright.debrief.fitting.results import FlightFit, Informed
+from loftwright.documents.alone import writing_alone
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.edit import changed_text
-from loftwright.documents.files import read_regular, write_atomically
+from loftwright.documents.files import read_regular
 from loftwright.documents.flatten import leaves
+from loftwright.documents.history import write_documents
+from loftwright.documents.reading import CAMPAIGN_FILE
 from loftwright.documents.source import LARGEST
 from loftwright.documents.spans import scan
 from loftwright.errors import Problem, ProblemError, Where
@@ -127,12 +130,12 @@ def write_flight_fit(
         name = getattr(campaign.head, root)
         written = _written(campaign, each, name, field, rules[each.path][0])
         planned.setdefault(root, []).append((each, written))
-    texts = {
-        campaign.folder / getattr(campaign.head, root): _text(campaign, root, pairs, fit, day)
-        for root, pairs in planned.items()
-    }
-    for path, text in texts.items():
-        write_atomically(path, text)
+    with writing_alone(campaign.folder / CAMPAIGN_FILE):
+        texts = {
+            getattr(campaign.head, root): _text(campaign, root, pairs, fit, day).encode("utf-8")
+            for root, pairs in planned.items()
+        }
+        write_documents(campaign.folder, texts, f"learnt from {', '.join(fit.flights)}")
     return [written for pairs in planned.values() for _, written in pairs], notes
 
 

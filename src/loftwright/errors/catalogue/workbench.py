@@ -17,11 +17,29 @@ ENTRIES = (
         "loftwright serve DIR --port 8050",
     ),
     Entry(
+        "serve-address",
+        "The workbench cannot be opened at this address",
+        "The address is none in numbers, is this machine itself, stands for every network, or is "
+        "one of the open internet; or none was found.",
+        "A workbench is opened to one network on purpose, never to all of them by accident.",
+        "Connect the laptop and the phone to one network, and give the laptop's address there.",
+        "loftwright serve DIR --lan --lan-address 192.168.1.20",
+    ),
+    Entry(
         "page-not-found",
         "The workbench has no such page",
         "The address was typed wrong, or what it showed has been removed.",
         "There is nothing to show.",
         "Go on from the links at the top of the page.",
         "http://127.0.0.1:8042/",
+    ),
+    Entry(
+        "work-not-started",
+        "The work could not be started",
+        "The campaign's folder cannot be written to, the disk is full, the system starts no more "
+        "processes, or what was to be done again is not known any more.",
+        "Nothing was begun, and nothing that was there is changed.",
+        "Make room, or lift the protection of the folder; or run the command in a terminal.",
+        "df -h DIR",
     ),
 )

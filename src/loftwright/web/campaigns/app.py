@@ -44,7 +44,7 @@ def holds_campaigns(folder: Path) -> bool:
 
 def create_campaigns_app(folder: Path, config: Config) -> Starlette:
     """Return the page that lists, opens and begins campaigns in ``folder``."""
-    opened = Opened()
+    opened = Opened(config.passed_on)
 
     @asynccontextmanager
     async def lifespan(_: Starlette) -> AsyncIterator[None]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from threading import Lock
 
@@ -17,7 +18,8 @@ __all__ = ["Opened"]
 class Opened:
     """Those that have been opened; each ends when this process does."""
 
-    def __init__(self) -> None:
+    def __init__(self, passed_on: Sequence[str] = ()) -> None:
+        self._passed_on = passed_on
         self._lock = Lock()
         self._processes: dict[Path, tuple[subprocess.Popen[str], str]] = {}
 
@@ -26,7 +28,7 @@ class Opened:
         with self._lock:
             known = self._processes.get(home)
             if known is None or known[0].poll() is not None:
-                known = self._processes[home] = _started(home)
+                known = self._processes[home] = _started(home, self._passed_on)
             return known[1]
 
     def close(self) -> None:
@@ -41,8 +43,9 @@ class Opened:
         self._processes.clear()
 
 
-def _started(home: Path) -> tuple[subprocess.Popen[str], str]:
+def _started(home: Path, passed_on: Sequence[str]) -> tuple[subprocess.Popen[str], str]:
     words = ["serve", str(home), "--port", "0", "--no-open", "--json", "--until-input-ends"]
+    words += passed_on
     process = subprocess.Popen(
         [sys.executable, "-m", "loftwright", *words],
         stdin=subprocess.PIPE,  # never written to: it ends when this process does

@@ -89,9 +89,12 @@ class Guard:
     @contextmanager
     def _counted(self, client: str) -> Iterator[None]:
         """Count a request while it is under way; refuse what is too much at once."""
-        bounds = self.rules.bounds
-        total = self._under_way.total()
-        if total >= bounds.at_once or self._under_way[client] >= bounds.at_once_each:
+        bounds, total = self.rules.bounds, self._under_way.total()
+        if is_loopback(client):
+            client = ""
+        from_lan = total - self._under_way[""]
+        too_many = from_lan >= bounds.at_once_lan or self._under_way[client] >= bounds.at_once_each
+        if total >= bounds.at_once or (client and too_many):
             raise _too_many()
         self._under_way[client] += 1
         try:

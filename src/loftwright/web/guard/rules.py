@@ -16,6 +16,9 @@ _KIB, _MIB = 1024, 1024 * 1024
 class Bounds:
     """How large, deep, many and slow a request may be: bytes, counts and seconds.
 
+    Of the requests ``at_once`` those from the network take ``at_once_lan`` at most, and each
+    device ``at_once_each``: the laptop's own browser always finds room.
+
     ``form`` bounds bodies of forms, ``json`` of JSON, ``files`` of what goes to a path that ends
     in ``/files``, which is streamed. A body of the first two kinds must be here within ``whole``;
     a streamed one must not pause for ``idle`` nor come slower than ``slowest`` bytes a second.
@@ -31,7 +34,8 @@ class Bounds:
     depth: int = 32
     files: int = 2048 * _MIB
     at_once: int = 128
-    at_once_each: int = 96
+    at_once_lan: int = 64
+    at_once_each: int = 32
     whole: float = 20.0
     idle: float = 20.0
     slowest: float = 4.0 * _KIB

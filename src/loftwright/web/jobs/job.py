@@ -2,18 +2,23 @@
 
 .loftwright/jobs/<id>/
     job.json        what was asked for; written once
+    process.json    marks of the processes that run it
     progress.json   how far it has come; written over by the command
     answer.json     standard output: the ``--json`` object
     said.txt        standard error
     end.json        exit code and time; written once, by who waits for the command
+    stop, pin       are there once somebody wants it stopped, or kept
     report.html, strips/
 """
 
 from __future__ import annotations
 
 import json
+import math
 import shlex
 import signal
+import time
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -21,11 +26,16 @@ from typing import Any
 
 from markupsafe import Markup
 
+from loftwright.documents.files import read_regular
+from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
 
 __all__ = ["Job", "Progress", "State"]
 
 INTERRUPTED = 130
+BEGINS = 20.0  # s within which a job's process has said which it is
+LARGEST = 512 << 20  # bytes of an answer
+KILL = getattr(signal, "SIGKILL", signal.SIGTERM)
 
 
 class State(Enum):
@@ -83,12 +93,38 @@ class Job:
     @property
     def started(self) -> float:
         """When it began, s since 1970."""
-        return float(self.asked.get("started", 0.0))
+        return _number(self.asked.get("started"))
 
     @property
     def words(self) -> list[str]:
         """The words of the command, without what only the workbench wants of it."""
-        return [str(word) for word in self.asked.get("words", [])]
+        return _words(self.asked.get("words"))
+
+    @property
+    def begun_with(self) -> list[str]:
+        """The words that `Jobs.start` was given; none where they are not known any more."""
+        return _words(self.asked.get("begun_with"))
+
+    @property
+    def is_pinned(self) -> bool:
+        """Whether somebody wants it kept."""
+        return (self.folder / "pin").exists()
+
+    @property
+    def is_asked_to_stop(self) -> bool:
+        """Whether somebody has asked it to stop."""
+        return (self.folder / "stop").exists()
+
+    @property
+    def can_go_on(self) -> bool:
+        """Whether the command can take up what an earlier run of it has done."""
+        return self.begun_with[:1] == ["forecast"] and "--parquet" in self.begun_with
+
+    @property
+    def took_s(self) -> float | None:
+        """How long it took, s; None where nobody saw it end."""
+        ended = self.ended
+        return None if ended is None else max(_number(ended.get("ended")) - self.started, 0.0)
 
     @property
     def command(self) -> str:
@@ -103,14 +139,38 @@ class Job:
     @property
     def state(self) -> State:
         """How it stands with it now."""
-        alive = is_alive(self.asked.get("process"))  # asked first: it may end in between
+        alive = self._is_alive()  # asked first: it may end in between
         ended = self.ended
         if ended is None:
-            return State.RUNNING if alive else State.BROKEN_OFF
+            return State.RUNNING if alive else self._unseen()
         if ended.get("code") == 0:
             return State.DONE
-        stopped = ended.get("code") == INTERRUPTED or (self.folder / "stop").exists()
+        # An answer with a reason against something ends with 1, and is an answer all the same.
+        if ended.get("code") == 1 and self._has_answered():
+            return State.DONE
+        stopped = ended.get("code") == INTERRUPTED or self.is_asked_to_stop
         return State.STOPPED if stopped else State.FAILED
+
+    def _is_alive(self) -> bool:
+        marks = self._marks()
+        if not marks:  # it has been started in this moment, or was never
+            return 0.0 <= time.time() - self.started < BEGINS
+        return any(is_alive(mark) for mark in marks)
+
+    def _marks(self) -> list[dict[str, Any]]:
+        found = [*(_read(self.folder / "process.json") or {}).values(), self.asked.get("process")]
+        return [mark for mark in found if isinstance(mark, dict)]
+
+    def _unseen(self) -> State:
+        """Return how it ended where nobody saw the end: an answer is written whole or not."""
+        if self._has_answered():
+            return State.DONE
+        return State.STOPPED if self.is_asked_to_stop else State.BROKEN_OFF
+
+    def _has_answered(self) -> bool:
+        answer = self.answer() or {}
+        schema = str(answer.get("schema", ""))
+        return bool(schema) and not schema.startswith("loftwright/problems/")
 
     @property
     def progress(self) -> Progress | None:
@@ -118,8 +178,13 @@ class Job:
         read = _read(self.folder / "progress.json")
         if read is None:
             return None
+        done, total = int(_number(read.get("done"))), int(_number(read.get("total")))
         return Progress(
-            int(read["done"]), int(read["total"]), str(read["what"]), read["rate"], read["left_s"]
+            min(done, total),
+            total,
+            str(read.get("what", "")),
+            _number_or_none(read.get("rate")),
+            _number_or_none(read.get("left_s")),
         )
 
     def answer(self) -> dict[str, Any] | None:
@@ -153,16 +218,48 @@ class Job:
         return Markup(main.replace("data-strip=", f'data-strips="/strips/{self.id}" data-strip='))
 
     def cancel(self) -> None:
-        """Ask the command to end; it leaves nothing half written."""
-        if self.state is State.RUNNING:
-            (self.folder / "stop").touch()
-            tell(self.asked.get("process"), signal.SIGINT)
+        """Ask the command to end; it leaves nothing half written. Asked again, it is ended."""
+        if self.state is not State.RUNNING:
+            return
+        how = KILL if self.is_asked_to_stop else signal.SIGINT
+        (self.folder / "stop").touch()
+        mark = next((each for each in self._marks() if is_alive(each)), None)
+        tell(mark, how)  # to all of the group: once, for a second one would break its tidying up
+
+    def pin(self, wanted: bool) -> None:
+        """Keep it until it is taken away by hand, or not."""
+        if wanted:
+            (self.folder / "pin").touch()
+        else:
+            (self.folder / "pin").unlink(missing_ok=True)
+
+    def size(self) -> int:
+        """Return how many bytes it takes on the disk."""
+        total = 0
+        for path in self.folder.rglob("*"):
+            with suppress(OSError):  # it may go in this moment
+                total += path.lstat().st_size
+        return total
 
 
 def _read(path: Path) -> dict[str, Any] | None:
     """Return a JSON object, None where there is none that can be read."""
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(read_regular(path, LARGEST))
+    except (ProblemError, ValueError, RecursionError):
         return None
     return found if isinstance(found, dict) else None
+
+
+def _number(value: Any) -> float:
+    """Return a number as it was noted; 0 for what is none."""
+    is_number = isinstance(value, int | float) and math.isfinite(value)
+    return float(value) if is_number else 0.0
+
+
+def _number_or_none(value: Any) -> float | None:
+    return _number(value) if isinstance(value, int | float) else None
+
+
+def _words(value: Any) -> list[str]:
+    return [str(word) for word in value] if isinstance(value, list) else []

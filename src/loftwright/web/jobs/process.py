@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -12,16 +14,16 @@ __all__ = ["is_alive", "mark_of", "tell"]
 
 
 def mark_of(pid: int) -> dict[str, Any]:
-    """Return what tells this process from any that may have its number later."""
-    return {"pid": pid, "born": _born(pid)}
+    """Return what tells this process from any that may have its number later, or elsewhere."""
+    return {"pid": pid, "born": _born(pid), "boot": _boot()}
 
 
 def is_alive(mark: dict[str, Any] | None) -> bool:
-    """Tell whether the process of ``mark`` runs."""
-    if not mark:
+    """Tell whether the process of ``mark`` runs; what is no mark is of none."""
+    pid = mark.get("pid") if mark else None
+    if mark is None or not isinstance(pid, int) or pid <= 0 or mark.get("boot", "") != _boot():
         return False
-    pid = int(mark["pid"])
-    return _runs(pid) and _born(pid) == mark["born"]
+    return _runs(pid) and _born(pid) == mark.get("born")
 
 
 def tell(mark: dict[str, Any] | None, what: signal.Signals) -> None:
@@ -33,9 +35,18 @@ def tell(mark: dict[str, Any] | None, what: signal.Signals) -> None:
         if sys.platform == "win32":
             os.kill(pid, signal.CTRL_BREAK_EVENT)
         else:
-            os.killpg(pid, what)
+            os.killpg(os.getpgid(pid), what)
     except (ProcessLookupError, PermissionError):  # it has ended meanwhile
         return
+
+
+@cache
+def _boot() -> str:
+    """Return what tells this start of this machine from any other; empty where nothing does."""
+    try:
+        return Path("/proc/sys/kernel/random/boot_id").read_text(encoding="ascii").strip()
+    except (OSError, ValueError):
+        return ""
 
 
 if sys.platform == "win32":
@@ -81,8 +92,19 @@ else:
         return bool(state) and state[0] == "Z"
 
     def _born(pid: int) -> str:
+        if sys.platform != "linux":
+            return _began(pid)
         state = _stat(pid)
         return state[19] if state else ""
+
+    def _began(pid: int) -> str:
+        """Return when a process began, by the system's own list."""
+        asked = ["ps", "-o", "lstart=", "-p", str(pid)]
+        try:
+            said = subprocess.run(asked, capture_output=True, text=True, check=False)
+        except OSError:
+            return ""
+        return said.stdout.strip()
 
     def _stat(pid: int) -> list[str]:
         """Return the fields of /proc/<pid>/stat after the name; empty where there is none."""

@@ -12,9 +12,13 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from loftwright.documents.files import write_atomically
+from loftwright.errors import ProblemError
+from loftwright.web.jobs.process import mark_of
 
 __all__ = ["main"]
 
@@ -22,9 +26,24 @@ NICE = 10  # pages come first
 
 
 def main(folder: Path) -> int:
-    """Run the command of the job in ``folder`` to its end; return its exit code."""
+    """Run the command of the job in ``folder`` to its end; return its exit code.
+
+    What keeps it from being run at all is said in the job's folder, as a command says it.
+    """
+    try:
+        code = _run(folder)
+    except (OSError, ValueError, KeyError) as error:
+        code = 1
+        _say(folder, f"it could not be run: {error}")
+    _note(folder / "end.json", {"code": code, "ended": time.time()})
+    return code
+
+
+def _run(folder: Path) -> int:
     if hasattr(os, "nice"):
         os.nice(NICE)
+    marks = {"runner": mark_of(os.getpid())}
+    _note(folder / "process.json", marks)
     asked = json.loads((folder / "job.json").read_text(encoding="utf-8"))
     environment = os.environ | {"LOFTWRIGHT_PROGRESS": str(folder / "progress.json")}
     command = [sys.executable, "-m", "loftwright", *asked["whole"]]
@@ -41,9 +60,22 @@ def main(folder: Path) -> int:
             preexec_fn=_hear_interrupts if os.name == "posix" else None,  # noqa: PLW1509
         ) as child,
     ):
-        code = child.wait()
-    write_atomically(folder / "end.json", json.dumps({"code": code, "ended": time.time()}))
-    return code
+        # Should this process be killed and the command not, the command is found by its own mark.
+        _note(folder / "process.json", marks | {"command": mark_of(child.pid)})
+        return child.wait()
+
+
+def _note(path: Path, content: dict[str, Any]) -> None:
+    """Write a file of the job; a disk that takes no more ends nothing, and is told."""
+    try:
+        write_atomically(path, json.dumps(content))
+    except ProblemError as error:
+        _say(path.parent, str(error))
+
+
+def _say(folder: Path, words: str) -> None:
+    with suppress(OSError), open(folder / "said.txt", "a", encoding="utf-8") as said:
+        said.write(f"{words}\n")
 
 
 def _hear_interrupts() -> None:

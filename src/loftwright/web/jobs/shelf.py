@@ -10,14 +10,20 @@ import subprocess
 import sys
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from loftwright.documents.files import write_atomically
+from loftwright.documents.worked import workplace
+from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
 
 __all__ = ["Jobs"]
+
+MOST, LARGEST = 60, 1 << 30  # jobs that are kept, and their bytes
+HALF = 3600.0  # s after which a folder without a job is one that was never begun
 
 # What a verb can write besides its answer.
 REPORTS = frozenset(
@@ -48,10 +54,15 @@ class Jobs:
         """Start a command beside the pages.
 
         ``words`` are the verb and what follows DIR, e.g. ``["forecast", "--flights", "400"]``; for
-        a verb that is two words, ``"program check"``. ``page`` is the step it belongs to.
+        a verb that is two words, ``"program check"``. ``page`` is the step it belongs to. Old
+        jobs are swept first. Raises ``ProblemError``, ``work-not-started``.
         """
         verb = words[0].split()
-        folder = self._new_folder()
+        self.sweep()
+        try:
+            folder = self._new_folder()
+        except OSError as error:
+            raise _not_started(error) from error
         shown = [*verb, str(self.home), *words[1:]]
         asked = {
             "words": shown,
@@ -59,20 +70,41 @@ class Jobs:
             "page": page,
             "title": title,
             "started": time.time(),
+            "begun_with": list(words),
         }
-        write_atomically(folder / "job.json", json.dumps(asked))
+        try:
+            write_atomically(folder / "job.json", json.dumps(asked))
+            process = self._run(folder)
+            marks = json.dumps({"runner": mark_of(process.pid)})
+            if not (folder / "process.json").exists():  # it has not yet said so itself
+                write_atomically(folder / "process.json", marks)
+        except (OSError, ProblemError) as error:
+            shutil.rmtree(folder, ignore_errors=True)
+            raise _not_started(error) from error
+        _reap(process)
+        return Job(folder)
+
+    def again(self, job: Job, *, go_on: bool = False) -> Job:
+        """Start what a job did once more; ``go_on`` takes up what it had done.
+
+        Raises ``ProblemError``, ``work-not-started``, where it is not known any more what that was.
+        """
+        words = job.begun_with
+        if not words:
+            raise _not_started("nobody knows any more what it did")
+        if go_on and job.can_go_on and "--resume" not in words:
+            words = [*words, "--resume"]
+        return self.start(words, page=job.page, title=job.title)
+
+    def _run(self, folder: Path) -> subprocess.Popen[bytes]:
         runner = [sys.executable, "-m", "loftwright.web.jobs.runner", str(folder)]
-        process = subprocess.Popen(
+        return subprocess.Popen(
             runner,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
             **_apart(),
         )
-        asked["process"] = mark_of(process.pid)
-        write_atomically(folder / "job.json", json.dumps(asked))
-        _reap(process)
-        return Job(folder)
 
     def find(self, name: str) -> Job | None:
         """Return the job with this id, None where there is none."""
@@ -83,7 +115,7 @@ class Jobs:
         if not self.folder.is_dir():
             return []
         found = [Job(each) for each in self.folder.iterdir() if (each / "job.json").is_file()]
-        return sorted(found, key=lambda job: job.id, reverse=True)
+        return sorted(found, key=lambda job: (job.started, job.id), reverse=True)
 
     def latest(self, page: str, state: State | None = None) -> Job | None:
         """Return the latest job of a page (in that state), None where there is none."""
@@ -97,11 +129,39 @@ class Jobs:
     def remove(self, job: Job) -> None:
         """Forget a job that has ended, with all that it wrote."""
         if job.state is not State.RUNNING:
-            shutil.rmtree(job.folder)
+            _take_away(job.folder)
+
+    def sweep(self, *, most: int = MOST, largest: int = LARGEST) -> None:
+        """Take away the oldest jobs beyond so many, or so many bytes.
+
+        What runs stays, as does what is pinned and the latest of each page. What is left of a job
+        that was never begun goes after an hour.
+        """
+        self._sweep_halves()
+        jobs = self.all()
+        latest: dict[str, str] = {}
+        for job in jobs:
+            latest.setdefault(job.page, job.id)
+        count, size = len(jobs), sum(job.size() for job in jobs)
+        for job in reversed(jobs):
+            if count <= most and size <= largest:
+                return
+            if job.id in latest.values() or job.is_pinned or job.state is State.RUNNING:
+                continue
+            count, size = count - 1, size - job.size()
+            _take_away(job.folder)
+
+    def _sweep_halves(self) -> None:
+        for folder in self.folder.iterdir() if self.folder.is_dir() else ():
+            with suppress(OSError):  # another server may sweep as well
+                old = time.time() - folder.stat().st_mtime > HALF
+                if old and not (folder / "job.json").is_file():
+                    shutil.rmtree(folder)
 
     def _new_folder(self) -> Path:
         # The time comes first, so that names sort as jobs were started.
         name = f"{time.strftime('%Y%m%d-%H%M%S')}-{secrets.token_hex(3)}"
+        workplace(self.home)
         folder = self.folder / name
         folder.mkdir(parents=True)
         return folder
@@ -109,7 +169,25 @@ class Jobs:
     def _outputs(self, verb: Sequence[str], folder: Path) -> list[str]:
         if verb[0] not in REPORTS:
             return []
-        return ["--report", str(folder / "report.html")]
+        return ["--report", str(folder / "report.html"), "--strips", str(folder / "strips")]
+
+
+def _take_away(folder: Path) -> None:
+    """Take a folder away: at once out of sight, then from the disk."""
+    gone = folder.with_name(f".{folder.name}.gone")
+    with suppress(OSError):  # where it cannot be renamed, it is not there any more
+        folder.rename(gone)
+    shutil.rmtree(gone, ignore_errors=True)
+
+
+def _not_started(why: object) -> ProblemError:
+    if isinstance(why, OSError):
+        why = why.strerror or why
+    elif isinstance(why, ProblemError):
+        why = why.problems[0].message
+    message = f"the work cannot be started: {why}"
+    mend = "see whether the campaign's folder may be written to and the disk has room"
+    return ProblemError([Problem("work-not-started", message, mend=mend)])
 
 
 def _apart() -> dict[str, Any]:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
-from loftwright.web.jobs import Job
+from loftwright.web.jobs import Job, State
+from loftwright.web.posted import posted, word
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES", "job_of"]
+
+STATES = tuple(each.value for each in State)
 
 
 def job_of(request: Request) -> Job:
@@ -23,12 +27,35 @@ def job_of(request: Request) -> Job:
 
 
 def _all(request: Request) -> Response:
-    return render(request, "work.html.j2", jobs=bench_of(request).jobs.all())
+    wanted = request.query_params.get("state", "")
+    jobs = [(job, job.state.value) for job in bench_of(request).jobs.all()]
+    shown = [(job, state) for job, state in jobs if wanted in ("", state)]
+    return render(
+        request,
+        "work.html.j2",
+        jobs=shown,
+        size=sum(job.size() for job, _ in jobs),
+        count=len(jobs),
+        states=[each for each in STATES if any(state == each for _, state in jobs)],
+        wanted=wanted if wanted in STATES else "",
+    )
 
 
 def _one(request: Request) -> Response:
     job = job_of(request)
-    return render(request, "job.html.j2", job=job, command=job.command)
+    answer = job.answer() or {}
+    return render(
+        request,
+        "job.html.j2",
+        job=job,
+        report=job.report_main(),
+        answer=answer if not job.problems() else {},
+        said=job.said()[-SAID:],
+        command=job.command if job.words else None,
+    )
+
+
+SAID = 8000  # characters of what it said that are shown, the last ones
 
 
 def _card(request: Request) -> Response:
@@ -40,14 +67,48 @@ def _card(request: Request) -> Response:
     return answer
 
 
+def _answer(request: Request) -> Response:
+    """Return the answer of a job as the command gave it."""
+    path = job_of(request).folder / "answer.json"
+    if not path.is_file():
+        raise HTTPException(404)
+    return Response(path.read_bytes(), media_type="application/json")
+
+
 def _cancel(request: Request) -> Response:
-    job_of(request).cancel()
-    return RedirectResponse(f"/work/{job_of(request).id}", 303)
+    job = job_of(request)
+    job.cancel()
+    return RedirectResponse(f"/work/{job.id}", 303)
+
+
+def _again(request: Request, form: FormData) -> Response:
+    bench, job = bench_of(request), job_of(request)
+    begun = bench.once.do(
+        word(form, "once") or "",
+        lambda: bench.jobs.again(job, go_on=word(form, "how") == "go on").id,
+    )
+    return RedirectResponse(f"/work/{begun}", 303)
+
+
+def _remove(request: Request) -> Response:
+    bench, job = bench_of(request), job_of(request)
+    bench.jobs.remove(job)
+    return RedirectResponse("/work", 303)
+
+
+def _pin(request: Request, form: FormData) -> Response:
+    job = job_of(request)
+    job.pin(word(form, "wanted") == "yes")
+    return RedirectResponse(f"/work/{job.id}", 303)
 
 
 ROUTES = [
     Route("/work", _all),
     Route("/work/{job}", _one),
     Route("/work/{job}/card", _card),
+    Route("/work/{job}/answer.json", _answer),
     Route("/work/{job}/cancel", _cancel, methods=["POST"]),
+    Route("/work/{job}/again", posted(_again), methods=["POST"]),
+    Route("/work/{job}/remove", _remove, methods=["POST"]),
+    Route("/work/{job}/pin", posted(_pin), methods=["POST"]),
 ]

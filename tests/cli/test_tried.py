@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from loftwright.cli.changes import changes_of
+from loftwright.cli.tried import changes_of
 from loftwright.documents import read_campaign
 from loftwright.errors import ProblemError
 from loftwright.rehearsal.rehearse import rehearse

@@ -1,0 +1,54 @@
+"""What a form asks for is done once, however often it is sent.
+
+A double click, an impatient reload or a browser that sends again after a lost answer carries the
+same key: whoever comes second waits for the first, and gets its answer.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from concurrent.futures import Future
+from threading import Lock
+from typing import Any, TypeVar
+
+__all__ = ["Once"]
+
+MOST = 2000  # keys that are remembered; a form is not open for longer than that
+
+Answer = TypeVar("Answer")
+
+
+class Once:
+    """Keys of forms with what came of them; used by many threads."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._known: OrderedDict[str, Future[Any]] = OrderedDict()
+
+    def do(self, key: str, act: Callable[[], Answer]) -> Answer:
+        """Return what ``act`` returned the first time that it was asked for under ``key``.
+
+        Without a key it is done each time. Where it raised, it may be asked for again.
+        """
+        if not key:
+            return act()
+        with self._lock:
+            known = self._known.get(key)
+            if known is None:
+                own: Future[Answer] = Future()
+                self._known[key] = own
+                while len(self._known) > MOST:
+                    self._known.popitem(last=False)
+        if known is not None:
+            answer: Answer = known.result()
+            return answer
+        try:
+            answer = act()
+        except BaseException as error:
+            with self._lock:
+                self._known.pop(key, None)
+            own.set_exception(error)
+            raise
+        own.set_result(answer)
+        return answer

@@ -1,0 +1,119 @@
+"""The first page: whether it is ready, one next step, what is open."""
+
+from __future__ import annotations
+
+import re
+
+import httpx
+import pytest
+from browsing import findings_of_axe, is_quiet, look, needs_browser
+
+from loftwright.ledger.ledger import open_ledger
+from loftwright.ledger.next_step import RULES, Step
+from loftwright.ledger.standing import standing
+from loftwright.web.pages.glance import BUTTONS, step_path
+
+WIDTHS = (390, 1366)
+
+
+def page(served, path: str = "/") -> str:
+    said = httpx.get(f"{served.url}{path}")
+    assert said.status_code == 200, said.text
+    return said.text
+
+
+def send(served, path: str, **fields: str) -> httpx.Response:
+    return httpx.post(f"{served.url}{path}", data={"token": served.token, **fields})
+
+
+def test_it_names_one_next_step_and_does_not_write(serve) -> None:
+    served = serve("sedge-lift-flown")
+    text = page(served)
+    assert text.count('class="button main-act"') == 1
+    assert "Next: Debrief Third lift." in text
+    assert '<a class="button main-act" href="/debrief/2026-05-16-a">' in text
+    assert not (served.home / "ledger.sqlite").exists()
+
+
+def test_broken_documents_are_told_with_their_place(serve) -> None:
+    served = serve("sedge-lift")
+    (served.home / "vehicle.toml").write_text("nonsense = [", encoding="utf-8")
+    text = page(served)
+    assert "The documents do not read" in text
+    assert 'href="/describe/vehicle"' in text
+
+
+def test_an_empty_folder_begins_a_campaign(serve) -> None:
+    served = serve(None)
+    assert "Begin a campaign" in page(served)
+    assert list(served.home.iterdir()) == []
+
+
+def test_words_from_documents_are_escaped(serve) -> None:
+    served = serve("sedge-lift")
+    head = served.home / "campaign.toml"
+    text = head.read_text(encoding="utf-8")
+    text = re.sub(r'question = ".*"', 'question = "<script>alert(1)</script>"', text)
+    head.write_text(text, encoding="utf-8")
+    assert "<script>alert" not in page(served)
+
+
+def test_an_action_is_closed_from_here_and_only_once(serve) -> None:
+    served = serve("sedge-lift")
+    with open_ledger(served.home) as ledger:
+        ledger.add_action("Fit a hook", who="Pell")
+    assert "Fit a hook" in page(served)
+    for _ in range(2):
+        said = send(served, "/ledger/close/A1", why="done", back="/", once="k1")
+        assert (said.status_code, said.headers["location"]) == (303, "/")
+    assert "Nothing is open." in page(served)
+    again = send(served, "/ledger/close/A1", why="done", once="k2")
+    assert again.status_code == 422
+    assert "was closed already" in again.text
+
+
+def test_a_flight_is_begun_once_from_the_next_step(serve) -> None:
+    from dataclasses import asdict
+
+    from loftwright.documents.worked import Worked, note_worked, what_flies
+
+    served = serve("sedge-lift")
+    campaign = served.bench.read_campaign()
+    for verb in ("forecast", "rehearse"):
+        of = what_flies(campaign.hashes, asdict(campaign.head))
+        note_worked(served.home, Worked(verb=verb, of=of))
+    assert 'action="/begin"' in page(served)
+    places = {send(served, "/begin", once="k").headers["location"] for _ in range(2)}
+    assert len(places) == 1
+    (job,) = served.bench.jobs.all()
+    job.cancel()
+
+
+@pytest.mark.parametrize("kind", sorted(BUTTONS))
+def test_every_step_has_a_page(kind: str) -> None:
+    assert step_path(Step(kind=kind, says="", why=""), None).startswith("/")
+
+
+def test_every_rule_has_a_button() -> None:
+    assert len(BUTTONS) == len(RULES)
+
+
+def test_the_list_on_the_pad_holds_what_the_documents_say(serve) -> None:
+    served = serve("sedge-lift-flown")
+    text = page(served, "/pad")
+    assert "75 psi" in text.replace("\u00a0", " ")
+    assert "0.95 L" in text.replace("\u00a0", " ")
+    assert "eye protection" in text
+    assert standing(served.home).doubts[0].message[1:] in text.replace("&#39;", "'")
+
+
+@needs_browser
+@pytest.mark.parametrize("width", WIDTHS)
+def test_it_can_be_used_on_phone_and_laptop(serve, browser, width: int) -> None:
+    served = serve("sedge-lift-flown")
+    for path in ("/", "/pad"):
+        look(browser, f"{served.url}{path}", width)
+        is_quiet(browser, served.url)
+        assert findings_of_axe(browser) == []
+        wide = browser.execute_script("return document.documentElement.scrollWidth")
+        assert wide <= width
