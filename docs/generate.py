@@ -22,6 +22,7 @@ from loftwright.errors import catalogue
 from loftwright.instruments.faults import library
 
 FAMILIES = {
+    "api": "Endpoints for programs",
     "avionics": "Avionics",
     "causes": "Causes of a flight that went wrong",
     "check": "Warnings of the check",

@@ -26,6 +26,7 @@ OPTIONS = {
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),
     "program run": ("--csv", "--report"),
+    "strip": ("--csv", "--svg"),
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {

@@ -161,7 +161,8 @@ def _trimmed_lane(lane: Lane, clock: Scale) -> Lane:
 def cut_strip(source: LevelledStrip, window: Window, layout: Layout) -> Strip:
     """Return the part of a strip that a window shows, with rows enough to draw it alike.
 
-    Lanes that the whole strip shows stay, though nothing may be in them.
+    Lanes that the whole strip shows stay, though nothing may be in them. In a part of the strip a
+    lane is as high as what is in sight: who looks closer wants to see what changes.
     """
     strip = source.strip
     part = (window.start, window.end)
@@ -174,6 +175,8 @@ def cut_strip(source: LevelledStrip, window: Window, layout: Layout) -> Strip:
         for number, lane in enumerate(strip.lanes)
         if not lane.empty and lane.name not in window.without
     )
+    if part != whole_of(strip):
+        lanes = tuple(replace(lane, from_zero=False) for lane in lanes)
     return replace(strip, start=window.start, end=window.end, lanes=lanes, close_up=close)
 
 
