@@ -54,6 +54,7 @@ FAMILIES = {
     "tune": "Tuning a program",
     "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "whatif": "What if",
     "work": "Long work in the workbench",
 }
 
