@@ -8,6 +8,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
+from loftwright.errors import Problem, ProblemError, Where
+
 __all__ = ["Form", "posted"]
 
 
@@ -40,7 +42,16 @@ def posted(
 
     async def route(request: Request) -> Response:
         sent = await request.form()
-        pairs = [(name, text.strip()) for name, text in sent.multi_items() if isinstance(text, str)]
+        pairs = [(name, _text(name, text)) for name, text in sent.multi_items()]
         return await run_in_threadpool(handler, request, Form(pairs))
 
     return route
+
+
+def _text(name: str, sent: object) -> str:
+    """Return what stands in a field. Raises ``ProblemError`` for what is no text."""
+    text = str(sent) if isinstance(sent, str) else "\0"
+    if "\0" in text:
+        message, mend = "a field of the form has signs in it that are no text", "type it again"
+        raise ProblemError([Problem("upload-form", message, Where(field=name[:80]), mend)])
+    return text.replace("\r\n", "\n").strip()

@@ -21,7 +21,7 @@ MOST_NUMBER = 10**9
 
 def kept_of(request: Request) -> Kept:
     """Return the rehearsal that the path names; raises 404 where it is none that is done."""
-    kept = rehearsal_kept(job_of(request))
+    kept = rehearsal_kept(bench_of(request), job_of(request))
     if kept is None:
         raise HTTPException(404)
     return kept
