@@ -23,6 +23,7 @@ from loftwright.instruments.faults import library
 
 FAMILIES = {
     "adopt": "Adopting what was tried",
+    "api": "Endpoints for programs",
     "avionics": "Avionics",
     "causes": "Causes of a flight that went wrong",
     "check": "Warnings of the check",

@@ -17,7 +17,7 @@ import click
 from loftwright import __version__
 from loftwright.cli.lazy import LazyGroup
 
-__all__ = ["COMMANDS", "main", "run"]
+__all__ = ["COMMANDS", "ask", "main", "run", "verbs"]
 
 FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
@@ -98,6 +98,19 @@ def run(arguments: Sequence[str]) -> int:
     except OSError as error:
         return _unheard(error.strerror or str(error))
     return code
+
+
+def ask(arguments: Sequence[str]) -> tuple[int, str]:
+    """Run one command in this process, ``--json`` among its words; return exit code and answer.
+
+    The answer is what the command would write to standard output, to the byte: its object, or
+    that of its problems. For commands that are done at once; any thread may ask.
+    """
+    from loftwright.cli.answers import hearing
+
+    with hearing() as heard:
+        code = _run(arguments)
+    return code, "".join(heard)
 
 
 def _run(arguments: Sequence[str]) -> int:

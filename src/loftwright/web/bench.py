@@ -10,13 +10,14 @@ from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
+from loftwright.web.whatif.engine import Engine
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from loftwright.documents import Campaign
 
-__all__ = ["Bench", "bench_of"]
+__all__ = ["Bench", "bench_of", "stamps_of"]
 
 Stamps = tuple[tuple[str, int, int], ...]
 
@@ -30,8 +31,13 @@ class Bench:
         self.jobs = Jobs(home)
         self.strips = StripShelf([JobStrips(self.jobs.folder)])
         self.once = Once()
+        self.engine = Engine(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
+
+    def close(self) -> None:
+        """End what runs for the pages alone; long work goes on."""
+        self.engine.end()
 
     @property
     def begun(self) -> bool:
@@ -45,7 +51,7 @@ class Bench:
         """
         from loftwright.documents import read_campaign
 
-        stamps = _stamps(self.home)
+        stamps = stamps_of(self.home)
         with self._lock:
             if self._read is not None and self._read[0] == stamps:
                 return self._read[1]
@@ -61,7 +67,7 @@ def bench_of(request: Request) -> Bench:
     return bench
 
 
-def _stamps(home: Path) -> Stamps:
+def stamps_of(home: Path) -> Stamps:
     """Return name, time and size of every document of the folder."""
     found = []
     for path in sorted(home.rglob("*.toml")):

@@ -37,6 +37,7 @@ REPORTS = frozenset(
         "rehearse",
         "tune",
         "debrief",
+        "causes",
         "fit",
     }
 )

@@ -96,7 +96,7 @@ def _flight(request: Request) -> Response:
     seen = watch_again(plan, case.name, number)
     body = report_shown(
         bench_of(request),
-        f"{kept.job.id}.{number}.{request.path_params['case']}",
+        f"{kept.job.id}.{list(kept.cases).index(request.path_params['case'])}.{number}",
         lambda: watched_page(plan.campaign, [seen], made_by(plan, 1)),
     )
     return render(

@@ -1,0 +1,1 @@
+"""What the pages of the documents are made of: forms, unsaved edits, what these would change."""

@@ -1,0 +1,73 @@
+"""What a campaign would be with documents that are not saved yet: findings, figures, drawing."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from markupsafe import Markup
+
+from loftwright.documents import Campaign, read_campaign
+from loftwright.documents.history import content_of
+from loftwright.documents.named import documents_named
+from loftwright.errors import Problem, ProblemError
+from loftwright.report.facts import Fact
+
+__all__ = ["Trial", "try_campaign"]
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A campaign read as if: its problems in all documents, and where it reads what it is.
+
+    ``drawing`` is the cutaway; None, as ``facts`` are empty, where there is an error.
+    """
+
+    problems: tuple[Problem, ...]
+    facts: tuple[Fact, ...] = ()
+    drawing: Markup | None = None
+    ruled: str = ""
+
+    @property
+    def sound(self) -> bool:
+        """Whether it reads."""
+        return self.drawing is not None
+
+    def of(self, file: str) -> list[Problem]:
+        """Return what was found in one document."""
+        return [each for each in self.problems if each.where.file == file]
+
+
+def try_campaign(home: Path, contents: Mapping[str, bytes]) -> Trial:
+    """Read the campaign in ``home`` with other ``contents`` in some of its files.
+
+    Raises ``ProblemError`` where there is no campaign at all.
+    """
+    files = {each.file for each in documents_named(home).values()}
+    with tempfile.TemporaryDirectory(prefix="loftwright-") as name:
+        scratch = Path(name).resolve()
+        for file in {*files, *contents}:
+            content = contents.get(file) or content_of(home / file)
+            path = (scratch / file).resolve()
+            if content is not None and path.is_relative_to(scratch):
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(content)
+        try:
+            return _looked_at(read_campaign(scratch))
+        except ProblemError as error:
+            return Trial(error.problems)
+
+
+def _looked_at(campaign: Campaign) -> Trial:
+    from loftwright.flight.check import check
+    from loftwright.report.cutaway import WIDTHS, draw_cutaway
+    from loftwright.report.facts import check_facts
+
+    result = check(campaign)
+    known = result.as_dict()
+    # The drawing escapes its own words: what comes out is markup.
+    drawing = Markup(draw_cutaway(campaign, known, WIDTHS["narrow"], "narrow"))
+    ruled = "6 in" if campaign.head.units == "us" else "10 cm"
+    return Trial(result.warnings, tuple(check_facts(known, campaign.head.units)), drawing, ruled)

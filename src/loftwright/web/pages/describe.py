@@ -1,0 +1,180 @@
+"""The documents of the campaign: what is found in them, what stands on the pad, what changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.errors import ProblemError
+from loftwright.web.bench import Bench, bench_of
+from loftwright.web.describe.asked import slugs, title_of
+from loftwright.web.describe.draft import Form
+from loftwright.web.rendering import render
+
+__all__ = ["ROUTES"]
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A document as the list shows it."""
+
+    root: str
+    title: str
+    file: str
+    path: str
+    errors: int
+    warnings: int
+    optional: bool
+
+
+def _overview(request: Request) -> Response:
+    bench = bench_of(request)
+    if not bench.begun:
+        return render(request, "describe_begin.html.j2", command=None, typed={}, problems=[])
+    return _shown(request, bench)
+
+
+def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200) -> Response:
+    from loftwright.documents.adding import addable_documents
+    from loftwright.documents.history import steps
+    from loftwright.web.describe.trial import try_campaign
+
+    trial = try_campaign(bench.home, {})
+    try:
+        history, lost = steps(bench.home), None
+    except ProblemError as error:
+        history, lost = None, error.problems[0]
+    return render(
+        request,
+        "describe.html.j2",
+        status=status,
+        trial=trial,
+        documents=_listed(bench, trial.problems),
+        addable=[(root, title_of(root)) for root in addable_documents(bench.home)],
+        history=history,
+        lost=lost,
+        since=_since(bench),
+        problems=problems,
+        command=["loftwright", "check", str(bench.home)],
+    )
+
+
+def _listed(bench: Bench, problems: Any) -> list[Listed]:
+    from loftwright.documents.adding import optional_roots
+    from loftwright.documents.named import documents_named
+
+    found = []
+    for slug, named in slugs(documents_named(bench.home)).items():
+        own = [each for each in problems if each.where.file == named.file]
+        errors = sum(each.severity == "error" for each in own)
+        found.append(
+            Listed(
+                named.root,
+                title_of(named.root),
+                named.file,
+                f"/describe/{quote(slug)}",
+                errors,
+                len(own) - errors,
+                named.root in optional_roots(),
+            )
+        )
+    return found
+
+
+def _since(bench: Bench) -> Any:
+    """Return what changed since the last flight, or the words why that cannot be said."""
+    from loftwright.ledger.since import changes_since, last_flight
+
+    name = last_flight(bench.home)
+    try:
+        return None if name is None else changes_since(bench.home, name)
+    except ProblemError as error:
+        return error.problems[0].message
+
+
+async def _begin(request: Request) -> Response:
+    return await run_in_threadpool(_begun, request, await request.form())
+
+
+def _begun(request: Request, form: Form) -> Response:
+    """Write the documents of a new campaign, as ``loftwright new`` does."""
+    from loftwright.cli.new import copy_demo
+    from loftwright.documents.template import new_campaign
+
+    home = bench_of(request).home
+    try:
+        if form.get("from") == "demo":
+            copy_demo(home)
+            return RedirectResponse("/describe", 303)
+        units = form.get("units")
+        payload = form.get("payload") == "yes"
+        new_campaign(
+            home,
+            str(form.get("name") or "").strip() or home.name,
+            electronics=payload and form.get("electronics") == "yes",
+            payload=payload,
+            question=str(form.get("question") or "").strip() or None,
+            units=units if units in ("metric", "us") else None,
+        )
+    except ProblemError as error:
+        typed = dict(form.multi_items())
+        return render(
+            request,
+            "describe_begin.html.j2",
+            status=422,
+            command=None,
+            typed=typed,
+            problems=error.problems,
+        )
+    return RedirectResponse("/describe/vehicle", 303)
+
+
+def _doing(do: Callable[[Bench, Form], None]) -> Callable[..., Any]:
+    """Return the route of a deed: back to the documents, with what was in its way."""
+
+    def deed(request: Request, form: Form) -> Response:
+        bench = bench_of(request)
+        try:
+            do(bench, form)
+        except ProblemError as error:
+            return _shown(request, bench, error.problems, 409)
+        return RedirectResponse("/describe", 303)
+
+    async def route(request: Request) -> Response:
+        return await run_in_threadpool(deed, request, await request.form())
+
+    return route
+
+
+def _undo(bench: Bench, form: Form) -> None:
+    from loftwright.documents.history import redo, undo
+
+    (redo if form.get("again") == "yes" else undo)(bench.home)
+
+
+def _add(bench: Bench, form: Form) -> None:
+    from loftwright.documents.adding import add_document
+
+    add_document(bench.home, str(form.get("document") or ""))
+
+
+def _leave_out(bench: Bench, form: Form) -> None:
+    from loftwright.documents.adding import leave_out_document
+
+    leave_out_document(bench.home, str(form.get("document") or ""))
+
+
+ROUTES = [
+    Route("/describe", _overview),
+    Route("/describe/begin", _begin, methods=["POST"]),
+    Route("/describe/undo", _doing(_undo), methods=["POST"]),
+    Route("/describe/add", _doing(_add), methods=["POST"]),
+    Route("/describe/leave-out", _doing(_leave_out), methods=["POST"]),
+]

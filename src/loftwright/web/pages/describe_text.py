@@ -1,0 +1,150 @@
+"""A document as text, with what is found beside its lines; saved against what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.documents.change import Changed, change_text, merged_lines, problems_of
+from loftwright.documents.journal import kept_text
+from loftwright.documents.merging import hunks
+from loftwright.errors import Problem, ProblemError
+from loftwright.web.describe.asked import Asked, asked_of
+from loftwright.web.describe.draft import Form
+from loftwright.web.describe.trial import Trial, try_campaign
+from loftwright.web.rendering import environment, render
+
+__all__ = ["ROUTES"]
+
+
+def _text(request: Request) -> Response:
+    asked = asked_of(request)
+    return _page(request, asked, _decoded(asked, asked.now), asked.read())
+
+
+def _page(
+    request: Request,
+    asked: Asked,
+    text: str,
+    based_on: str,
+    refused: Sequence[Problem] = (),
+    status: int = 200,
+) -> Response:
+    trial = _tried(asked, text)
+    return render(
+        request,
+        "describe_text.html.j2",
+        status=status,
+        asked=asked,
+        text=text,
+        was=_decoded(asked, asked.based_on(based_on)),
+        based_on=based_on,
+        trial=trial,
+        found=trial.of(asked.named.file),
+        elsewhere=[each for each in trial.problems if each.where.file != asked.named.file],
+        refused=refused,
+        saved=status == 200 and "saved" in request.query_params,
+        draft_key=f"text {asked.bench.home} {asked.named.root}",
+        command=None,
+    )
+
+
+def _decoded(asked: Asked, content: bytes) -> str:
+    """Return the text of a document; raises ``ProblemError`` where it is not UTF-8."""
+    try:
+        return content.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        raise ProblemError(problems_of(content, asked.named.file, asked.named.model)) from error
+
+
+def _tried(asked: Asked, text: str) -> Trial:
+    content = text.encode("utf-8", "replace")
+    return try_campaign(asked.bench.home, {asked.named.file: content})
+
+
+def _checked(request: Request, form: Form) -> Response:
+    """Say what is found in a text that is not saved."""
+    asked = asked_of(request)
+    trial = _tried(asked, _typed(form))
+    pad = environment().get_template("describe_pad.html.j2")
+    listed = environment().get_template("describe_lines.html.j2")
+    found = trial.of(asked.named.file)
+    return JSONResponse(
+        {
+            "lines": {str(each.where.line): each.severity for each in found if each.where.line},
+            "found": listed.render(found=found),
+            "pad": pad.render(trial=trial) if trial.sound else None,
+        }
+    )
+
+
+def _saved(request: Request, form: Form) -> Response:
+    asked = asked_of(request)
+    text, based_on = _typed(form), str(form.get("based_on") or "")
+    if form.get("merged") == "yes":
+        text, based_on = _merged(asked, form, text, based_on), str(form.get("now") or "")
+    try:
+        done = change_text(
+            asked.bench.home,
+            asked.named.file,
+            text,
+            asked.named.model,
+            based_on=based_on,
+            with_errors=form.get("with_errors") == "yes",
+        )
+    except ProblemError as error:
+        return _page(request, asked, text, based_on, error.problems, 422)
+    if done.lines:
+        return _clash(request, asked, text, based_on, done)
+    return RedirectResponse(f"{asked.path}/text?saved=1", 303)
+
+
+def _clash(request: Request, asked: Asked, text: str, based_on: str, done: Changed) -> Response:
+    return render(
+        request,
+        "describe_merge.html.j2",
+        status=409,
+        asked=asked,
+        text=text,
+        based_on=based_on,
+        now=asked.read(),
+        hunks=done.lines,
+        command=None,
+    )
+
+
+def _merged(asked: Asked, form: Form, text: str, based_on: str) -> str:
+    """Return the text out of two, as a person chose between them."""
+    base = kept_text(asked.bench.home, based_on)
+    theirs = asked.based_on(str(form.get("now") or ""))
+    sides = [_decoded(asked, each).split("\n") for each in (base or b"", theirs)]
+    found = hunks(None if base is None else sides[0], sides[1], text.split("\n"))
+    picks = {
+        int(name.removeprefix("pick:")): str(side)
+        for name, side in form.multi_items()
+        if name.startswith("pick:") and name.removeprefix("pick:").isdecimal()
+    }
+    return merged_lines(found, picks)
+
+
+def _typed(form: Form) -> str:
+    return str(form.get("text") or "").replace("\r\n", "\n")
+
+
+def _posted(work: Callable[[Request, Form], Response]) -> Callable[..., Any]:
+    async def route(request: Request) -> Response:
+        return await run_in_threadpool(work, request, await request.form())
+
+    return route
+
+
+ROUTES = [
+    Route("/describe/{document}/text", _text),
+    Route("/describe/{document}/text", _posted(_saved), methods=["POST"]),
+    Route("/describe/{document}/text/check", _posted(_checked), methods=["POST"]),
+]
