@@ -12,6 +12,7 @@ from loftwright.web.memory import Memory, Stamps, folder_stamps
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
 from loftwright.web.whatif.engine import Engine
+from loftwright.web.whatif.live_strips import folder_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -28,7 +29,7 @@ class Bench:
         self.home = home
         self.config = config
         self.jobs = Jobs(home)
-        self.strips = StripShelf([JobStrips(self.jobs.folder)])
+        self.strips = StripShelf([JobStrips(self.jobs.folder), JobStrips(folder_of(home))])
         self.once = Once()
         self.memory = Memory(home)
         self.engine = Engine(home)

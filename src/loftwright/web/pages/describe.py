@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.errors import ProblemError
+from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.describe.asked import slugs, title_of
 from loftwright.web.describe.draft import Form
@@ -56,6 +57,7 @@ def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200
         "describe.html.j2",
         status=status,
         trial=trial,
+        caution=SHORT,
         documents=_listed(bench, trial.problems),
         addable=[(root, title_of(root)) for root in addable_documents(bench.home)],
         history=history,

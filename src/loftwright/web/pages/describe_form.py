@@ -18,6 +18,7 @@ from starlette.routing import Route
 from loftwright.documents.change import Changed, Edit, change, edited
 from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
 from loftwright.web.describe.form import Section, addable, sections
@@ -63,6 +64,7 @@ def _page(
         addable=addable(asked.named.model, base, draft),
         told=told,
         trial=trial,
+        caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],
         is_refused=bool(refused),
         saved=request.query_params.get("saved", "") if status == 200 else "",

@@ -14,6 +14,7 @@ from loftwright.documents.change import Changed, change_text, merged_lines, prob
 from loftwright.documents.journal import kept_text
 from loftwright.documents.merging import hunks
 from loftwright.errors import Problem, ProblemError
+from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import Form
 from loftwright.web.describe.trial import Trial, trial_of
@@ -45,6 +46,7 @@ def _page(
         was=_decoded(asked, asked.based_on(based_on)),
         based_on=based_on,
         trial=trial,
+        caution=SHORT,
         found=trial.of(asked.named.file),
         elsewhere=[each for each in trial.problems if each.where.file != asked.named.file],
         refused=refused,
