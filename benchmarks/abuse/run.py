@@ -83,7 +83,7 @@ class Run:
             assert self.server.poll() is None, self.said.read_text()
             time.sleep(0.05)
         told = json.loads(announced.read_text())
-        self.address, self.token = told["address"], told["token"]
+        self.address, self.token = told["address"].rstrip("/"), told["token"]
         self.port = int(self.address.rpartition(":")[2])
 
     def stop(self) -> None:
