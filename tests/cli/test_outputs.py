@@ -21,6 +21,7 @@ OPTIONS = {
     "best": ("--report",),
     "sensitivity": ("--report",),
     "debrief": ("--csv", "--report"),
+    "causes": ("--report",),
     "fit": ("--report",),
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
@@ -32,6 +33,7 @@ OPTIONS = {
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {
     "debrief": ("first-lift",),
+    "causes": ("first-lift",),
     "explore": (WATER,),
     "best": ("--vary", WATER, "--aim", "apogee"),
     "compare": ("--set", "payload.mass=30 g"),
