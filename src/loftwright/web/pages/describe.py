@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from loftwright.errors import ProblemError
+from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.describe.asked import slugs, title_of
@@ -38,7 +38,7 @@ class Listed:
 def _overview(request: Request) -> Response:
     bench = bench_of(request)
     if not bench.begun:
-        return render(request, "describe_begin.html.j2", command=None, typed={}, problems=[])
+        return _asking(request, bench)
     return _shown(request, bench)
 
 
@@ -101,6 +101,20 @@ def _since(bench: Bench) -> Any:
         return error.problems[0].message
 
 
+def _asking(
+    request: Request, bench: Bench, form: Form | None = None, problems: Sequence[Problem] = ()
+) -> Response:
+    """Return the page that begins a campaign, with what was typed on it."""
+    return render(
+        request,
+        "describe_begin.html.j2",
+        status=422 if problems else 200,
+        typed={} if form is None else dict(form.multi_items()),
+        problems=problems,
+        command=["loftwright", "new", str(bench.home), "--no-payload"],
+    )
+
+
 async def _begin(request: Request) -> Response:
     return await run_in_threadpool(_begun, request, await request.form())
 
@@ -126,15 +140,7 @@ def _begun(request: Request, form: Form) -> Response:
             units=units if units in ("metric", "us") else None,
         )
     except ProblemError as error:
-        typed = dict(form.multi_items())
-        return render(
-            request,
-            "describe_begin.html.j2",
-            status=422,
-            command=None,
-            typed=typed,
-            problems=error.problems,
-        )
+        return _asking(request, bench_of(request), form, error.problems)
     return RedirectResponse("/describe/vehicle", 303)
 
 

@@ -220,8 +220,20 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
         carried={path: text for path, text in carried.items() if path not in gone},
         gone=gone,
         field=FIELD,
-        command=None,
+        command=_decision(asked, done),
     )  # fmt: skip
+
+
+def _decision(asked: Asked, done: Changed) -> list[str]:
+    """Return the command that has yours stand, over what stands there now."""
+    set_, gone = [], []
+    for each in done.conflicts:
+        path = f"{asked.named.root}.{each.path}"
+        if each.yours is None:
+            gone += ["--remove", path]
+        else:
+            set_.append(f"{path}={each.yours}".replace("\n", "; "))
+    return ["loftwright", "set", str(asked.bench.home), *set_, *gone, "--based-on", asked.digest]
 
 
 def _decided(draft: Draft, form: Form) -> Draft:
