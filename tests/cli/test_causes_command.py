@@ -55,3 +55,21 @@ def test_a_flight_that_is_not_kept_is_told(kept, loftwright):
     ended = loftwright("causes", str(kept), "thrid", *FLIGHTS)
     assert ended.code == 2
     assert 'did you mean "third"?' in ended.err
+
+
+def test_the_report_argues_for_and_against(kept, loftwright, tmp_path):
+    page = tmp_path / "causes.html"
+    ended = loftwright("causes", str(kept), "third", *FLIGHTS, "--report", page)
+    assert ended.code == 0, ended.err
+    text = page.read_text()
+    assert "For it" in text
+    assert "What was looked at" in text
+    assert "<script src" not in text
+
+
+def test_the_report_is_not_written_over_what_was_kept(kept, loftwright):
+    document = kept / "flights" / "third" / "flight.toml"
+    before = document.read_bytes()
+    ended = loftwright("causes", str(kept), "third", *FLIGHTS, "--report", document)
+    assert ended.code == 2
+    assert document.read_bytes() == before

@@ -51,3 +51,25 @@ def test_a_log_alone_has_no_ledger(loftwright, campaign):
     log = campaign / "flights" / FAILED / "evidence" / "board.csv"
     result = loftwright("debrief", "--log", log, "--keep")
     assert result.code == 2
+
+
+def test_a_finding_in_words_is_kept_once(loftwright, campaign):
+    flight = "2026-05-16-a"
+    finding = ("--finding", "The hold stuck.", "--sure", "possible", "--explains", "release")
+    told = asked(loftwright, "debrief", campaign, flight, "--keep", *finding, "--unsettled")
+    again = asked(loftwright, "debrief", campaign, flight, "--keep", *finding, "--unsettled")
+    (found,) = asked(loftwright, "ledger", "show", campaign, flight)["findings"]
+    assert (found["what"], found["sure"], found["explains"]) == (
+        "The hold stuck.",
+        "possible",
+        "release",
+    )
+    assert told["kept"][-1].startswith("Kept in the ledger as finding F")
+    assert again["kept"][-1] == f"This is finding F{found['number']} already."
+
+
+@pytest.mark.parametrize(
+    "words", [("--finding", "x"), ("--keep", "--unsettled"), ("--keep", "--by", "Ana")]
+)
+def test_a_finding_goes_with_keeping(loftwright, campaign, words):
+    assert loftwright("debrief", campaign, FAILED, *words).code == 2

@@ -120,3 +120,45 @@ def test_the_group_lists_its_commands(loftwright):
     assert ended.code == 0
     assert "check" in ended.out
     assert "Did you mean check?" in loftwright("program", "chek", "x").err
+
+
+def test_the_report_has_what_is_said_beside_its_line(loftwright, program, tmp_path):
+    page = tmp_path / "page.html"
+    changed(program, 'backup = "5.2 s"', 'backup = "7 s"')
+    ended = loftwright("program", "check", program, "--report", page)
+    assert ended.code == 2
+    text = page.read_text(encoding="utf-8")
+    line = text.split('id="line-31"')[1].split("</li>")[0]
+    assert "program-promise-broken" in line
+    assert "Mend: give a way on this path a backup" in line
+    assert "1 of 2 promises can be broken" in text
+    assert "In plain words" in text
+
+
+def test_the_report_of_a_program_that_does_not_read_shows_where(loftwright, program, tmp_path):
+    page = tmp_path / "page.html"
+    changed(program, "climb < 50 ft/s", "climb << 50 ft/s <b>")
+    ended = loftwright("program", "check", program, "--report", page)
+    assert ended.code == 2
+    text = page.read_text(encoding="utf-8")
+    assert "It cannot be read: one thing is wrong in it." in text
+    assert text.count('class="wrong"') == 1
+    assert "<b>" not in text.split('class="wrong"')[1].split("</li>")[0]
+
+
+def test_the_report_never_takes_the_place_of_a_program(loftwright, program):
+    before = program.read_bytes()
+    ended = loftwright("program", "check", program, "--report", program)
+    assert ended.code == 2
+    assert program.read_bytes() == before
+
+
+def test_all_programs_of_a_campaign_are_in_one_report(loftwright, tmp_path):
+    page = tmp_path / "page.html"
+    home = Path(__file__).resolve().parents[2] / "examples" / "sedge-lift-rehearsed"
+    answer = loftwright("program", "check", home, "--report", page, "--json").answer
+    assert answer["files"] == [str(page)]
+    text = page.read_text(encoding="utf-8")
+    for each in answer["programs"]:
+        assert f"Its stages of {each['name']}" in text
+    assert "The barometer&#39;s noise" in text

@@ -20,6 +20,7 @@ CHANCE = {"count", "flights", "share", "interval"}
 CASE = {
     "faults", "part", "says", "happens", "payload", "vehicle", "field", "good", "lost",
     "endangers", "severity", "likelihood", "risk", "is_single_point", "energy_j", "worst_flights",
+    "flights_behind", "first_flights",
 }  # fmt: skip
 # Names of numbers that are shares or counts; all others end in their unit.
 BARE = {
@@ -89,7 +90,7 @@ def test_the_answer_has_its_keys(plain):
         "battery", "connector", "bay", "controller",
     }  # fmt: skip
     (mend,) = plain["mends"]
-    assert set(mend) == {"words", "how", "lost", "good"}
+    assert set(mend) == {"words", "how", "lost", "good", "writes"}
     for shift in (mend["good"], *mend["lost"].values()):
         assert set(shift) == {"before", "after", "difference", "interval"}
         is_chance(shift["before"])
@@ -204,3 +205,17 @@ def test_other_values_can_be_set(loftwright):
     ended = loftwright("rehearse", MENDED, *FEW, "--faults", "none", "--set", setting, "--json")
     assert ended.code == 0, ended.out
     assert ended.answer["settings"] == [setting]
+
+
+def test_it_is_held_against_an_earlier_one(loftwright, tmp_path):
+    kept = tmp_path / "before.json"
+    asked = ("--flights", 6, "--faults", PLUG, "--no-mends")
+    kept.write_text(loftwright("rehearse", MENDED, *asked, "--json").out, encoding="utf-8")
+    answer = loftwright("rehearse", REHEARSED, *asked, "--beside", kept, "--json").answer
+    assert answer["beside"]["same_draws"] is True
+    assert answer["beside"]["cases"][PLUG]["lost"]["difference"] == -1.0
+    told = loftwright("rehearse", REHEARSED, *asked, "--beside", kept).out
+    assert "Beside the earlier rehearsal" in told
+    kept.write_text("{}", encoding="utf-8")
+    ended = loftwright("rehearse", REHEARSED, *asked, "--beside", kept, "--json")
+    assert ended.answer["problems"][0]["code"] == "rehearse-kept"

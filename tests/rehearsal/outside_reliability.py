@@ -8,7 +8,9 @@ from outside import COMPUTED, MEMORY, READ, OutsideCheck, absolute, register, re
 
 from loftwright.flight.chance import wilson
 from loftwright.rehearsal.chances import (
+    chance_of_count,
     clopper_pearson,
+    difference_of,
     jeffreys,
     lower_bound,
     mtbf_limits,
@@ -280,3 +282,32 @@ for beta, gain in ((0.02, 50.0), (0.05, 20.0)):
         "a manual of functional safety, fliphtml5.com/vmpeb/cdww, page 104: about 1/β",
         READ,
     )
+
+
+# ---------------------------------------------------------------- two rehearsals that share nothing
+
+NEWCOMBE = "R. G. Newcombe, Statistics in Medicine 17 (1998) 873-890, table II, method 10"
+DIFFERENCES = {
+    # of the first, of the second: the interval of the first's share less the second's
+    ((56, 70), (48, 80)): (0.0524, 0.3339),
+    ((9, 10), (3, 10)): (0.1705, 0.8090),
+    ((6, 7), (2, 7)): (0.0582, 0.8062),
+    ((5, 56), (0, 29)): (-0.0381, 0.1926),
+    ((0, 10), (0, 20)): (-0.1611, 0.2775),
+    ((0, 10), (0, 10)): (-0.2775, 0.2775),
+    ((10, 10), (0, 20)): (0.6791, 1.0),
+    ((10, 10), (0, 10)): (0.6075, 1.0),
+}
+for (one, other), ends in DIFFERENCES.items():
+    for place, end in enumerate(("lower", "upper")):
+        check(
+            f"{end} end of a difference of two shares, 95 %",
+            f"{one[0]} of {one[1]}, {other[0]} of {other[1]}",
+            ends[place],
+            lambda one=one, other=other, place=place: difference_of(
+                chance_of_count(*other), chance_of_count(*one)
+            )[1 + place],
+            absolute(5.1e-5),
+            NEWCOMBE,
+            MEMORY,
+        )

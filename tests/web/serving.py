@@ -11,11 +11,10 @@ from pathlib import Path
 from threading import Thread
 from typing import Any
 
-import uvicorn
-
 from loftwright.web.app import create_app
 from loftwright.web.bench import Bench
 from loftwright.web.config import Config
+from loftwright.web.guard.connections import server_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -40,15 +39,14 @@ def copied(example: str, home: Path) -> Path:
 
 
 @contextmanager
-def serving(home: Path, **settings: Any) -> Iterator[Served]:
+def serving(home: Path, **more: Any) -> Iterator[Served]:
     """Serve the campaign in ``home`` at a free port of this machine, from a thread."""
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)
-    config = Config(port=listening.getsockname()[1], **settings)
+    config = Config(port=listening.getsockname()[1], **more)
     app = create_app(home, config)
-    settings = uvicorn.Config(app, log_level="warning", lifespan="off", timeout_graceful_shutdown=2)
-    server = uvicorn.Server(settings)
+    server = server_of(app)
     thread = Thread(target=server.run, args=([listening],))
     thread.start()
     try:
@@ -57,4 +55,5 @@ def serving(home: Path, **settings: Any) -> Iterator[Served]:
     finally:
         server.should_exit = True
         thread.join()
+        app.state.bench.close()
         listening.close()

@@ -8,7 +8,9 @@ the answer then; without ``--json`` they go to standard error as text.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,8 +19,20 @@ import click
 if TYPE_CHECKING:
     from loftwright.errors import Problem
     from loftwright.flight.results import Provenance
+    from loftwright.rehearsal.results import Writing
 
-__all__ = ["emit", "made_by", "plain", "schema", "tell_problems", "tell_warnings"]
+__all__ = [
+    "emit",
+    "hearing",
+    "made_by",
+    "plain",
+    "schema",
+    "tell_problems",
+    "tell_warnings",
+    "written_as",
+]
+
+_heard: ContextVar[list[str] | None] = ContextVar("heard", default=None)
 
 # Raised when a key of that command's answer changes its meaning or goes; not when one is added.
 VERSIONS = {
@@ -32,9 +46,12 @@ VERSIONS = {
     "program-explain": 1,
     "program-emit-c": 1,
     "record": 1,
+    "record-proposal": 1,
     "firing": 1,
     "forecast": 2,
     "rehearse": 1,
+    "rehearse-watch": 1,
+    "adopt": 1,
     "causes": 1,
     "tune": 1,
     "compare": 1,
@@ -76,7 +93,26 @@ def emit(command: str, body: Mapping[str, Any]) -> None:
     import json
 
     answer = {"schema": schema(command), **body}
-    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
+    text = json.dumps(plain(answer), indent=2, allow_nan=False)
+    heard = _heard.get()
+    if heard is None:
+        click.echo(text)
+    else:
+        heard.append(text + "\n")
+
+
+@contextmanager
+def hearing() -> Iterator[list[str]]:
+    """Collect the answers of commands that the body runs, in place of writing them out.
+
+    Only those of this thread, so that several can be asked side by side.
+    """
+    heard: list[str] = []
+    mark = _heard.set(heard)
+    try:
+        yield heard
+    finally:
+        _heard.reset(mark)
 
 
 def plain(value: Any) -> Any:
@@ -102,6 +138,14 @@ def made_by(provenance: Provenance) -> dict[str, Any]:
         "relative_tolerance": provenance.relative_tolerance,
         "laws": list(provenance.laws),
     }
+
+
+def written_as(writings: Iterable[Writing]) -> list[dict[str, Any]]:
+    """Return what a change writes into the documents, as ``adopt`` reads it."""
+    return [
+        {"file": each.file, "set": each.values, "add": each.added, "new": each.is_new}
+        for each in writings
+    ]
 
 
 def tell_problems(problems: Sequence[Problem], as_json: bool) -> None:

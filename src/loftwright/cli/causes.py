@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
@@ -36,8 +42,19 @@ __all__ = ["command"]
     help="Try the most probable causes together with every other one as well.",
 )
 @seed_option
+@report_option
+@strips_option
 @json_option
-def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_json: bool) -> int:
+def command(
+    folder: Path,
+    flight: str,
+    flights: int,
+    pairs: bool,
+    seed: int,
+    report: Path | None,
+    strips: Path | None,
+    as_json: bool,
+) -> int:
     """Say why FLIGHT of the campaign in DIR went wrong: causes by their probability.
 
     Every fault of the library is flown at every part, as documented and in the conditions of the
@@ -45,16 +62,19 @@ def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_
     against what there is, and against what is missing. Breaking off answers with what was flown.
     """
     from loftwright.cli.answers import tell_warnings
+    from loftwright.cli.debriefed import Home
     from loftwright.cli.outputs import Outputs
     from loftwright.cli.why import causes_of
     from loftwright.debrief.flown import flown_campaign
     from loftwright.debrief.kept_logs import logs_of_controllers
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
+    asked, folders = {"--report": report}, {"--strips": strips}
+    Outputs(asked, Home(folder, {}), (), folders)  # refused before anything is read
     kept = read_recorded_flight(folder, flight)
     if not as_json:
         tell_warnings(kept.warnings)
-    outputs = Outputs({}, kept.campaign)
+    outputs = Outputs(asked, Home(folder, kept.campaign.hashes), (), folders)
     campaign = flown_campaign(kept)
     logs, left = logs_of_controllers(kept)
     found = causes_of(campaign, kept.record, logs, flights=flights, seed=seed, pairs=pairs)
@@ -68,10 +88,17 @@ def command(folder: Path, flight: str, flights: int, pairs: bool, seed: int, as_
         outputs,
         as_json=as_json,
         files={},
+        page=lambda: _page(kept, found, left),
         answer=lambda: {**_answer(found), "left_out": left},
         show=lambda: _show(kept, found, left),
         stopped=found.stopped,
     )
+
+
+def _page(kept: RecordedFlight, found: Causes, left: list[str]) -> str:
+    from loftwright.report.causes_page import causes_page
+
+    return causes_page(kept.campaign, kept.record.name, found, left)
 
 
 def _show(kept: RecordedFlight, found: Causes, left: list[str]) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from loftwright.cli.ledger_write import FUNCTIONS, SURE
 from loftwright.cli.log_options import LogWords, log_reading_options
 from loftwright.cli.options import (
     csv_option,
@@ -54,6 +55,25 @@ __all__ = ["command"]
     help="Put the figures, and with --causes the cause, into the campaign's ledger.",
 )
 @click.option(
+    "--finding",
+    metavar="WORDS",
+    help="With --keep: what was found, in your words, in place of the cause that --causes finds.",
+)
+@click.option(
+    "--sure",
+    type=click.Choice(SURE),
+    default="likely",
+    show_default=True,
+    help="How sure the finding is.",
+)
+@click.option(
+    "--explains",
+    type=click.Choice(FUNCTIONS),
+    help="The function of the flight whose failure the finding explains.",
+)
+@click.option("--unsettled", is_flag=True, help="The finding has to be answered or mended yet.")
+@click.option("--by", "who", metavar="NAME", help="Who found it.")
+@click.option(
     "--flights",
     metavar="N",
     type=click.IntRange(min=20),
@@ -92,6 +112,11 @@ def command(
     wants_causes: bool,
     whole: bool,
     keep: bool,
+    finding: str | None,
+    sure: str,
+    explains: str | None,
+    unsettled: bool,
+    who: str | None,
     flights: int,
     pad_temperature: str | None,
     liftoff: str | None,
@@ -113,6 +138,10 @@ def command(
 
     asked = {"--csv": csv, "--report": report}
     folders = {"--strips": strips}
+    if not keep and (finding is not None or explains is not None or unsettled or who is not None):
+        raise click.UsageError("a finding is kept with --keep")
+    if finding is None and (explains is not None or unsettled or who is not None):
+        raise click.UsageError("say what was found: --finding WORDS")
     if folder is None:
         if log_name is None or wants_causes or whole or keep:
             raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
@@ -142,9 +171,10 @@ def command(
         found = over_campaign(folder, found)
     said: list[str] = []
     if keep:
-        from loftwright.cli.debrief_keep import keep_found
+        from loftwright.cli.debrief_keep import InWords, keep_found
 
-        said = keep_found(folder, found)
+        words = None if finding is None else InWords(finding, sure, explains, unsettled, who)
+        said = keep_found(folder, found, words)
         found = with_ledger(folder, found)
     _note(folder, flight, found.report, keep)
     about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,17 +12,28 @@ if TYPE_CHECKING:
     from loftwright.debrief.results import Estimate
     from loftwright.ledger.ledger import Ledger
 
-__all__ = ["keep_found"]
+__all__ = ["InWords", "keep_found"]
 
 MADE_BY = "debrief"
 LIKELY, POSSIBLE = 0.9, 0.5  # probability from which on a cause is a finding, and how sure
 
 
-def keep_found(folder: Path, found: Debriefed) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class InWords:
+    """A finding as a person says it; see `loftwright.ledger.ledger.Ledger.add_finding`."""
+
+    what: str
+    sure: str = "likely"
+    explains: str | None = None
+    unsettled: bool = False
+    who: str | None = None
+
+
+def keep_found(folder: Path, found: Debriefed, words: InWords | None = None) -> list[str]:
     """Put figures, and the most probable cause where one was looked for, into the ledger.
 
-    Figures take the place of those that an earlier debrief kept; a cause that is written down
-    already is not written again. Returns what was kept, in sentences.
+    ``words`` take the place of that cause. Figures take the place of those that an earlier debrief
+    kept; what is written down already is not written again. Returns what was kept, in sentences.
 
     Raises ``ProblemError`` as the ledger does: nothing is kept where not all can be.
     """
@@ -33,7 +45,9 @@ def keep_found(folder: Path, found: Debriefed) -> list[str]:
         ledger.keep_figures(name, figures, made_by=MADE_BY)
         told = [f"Kept in the ledger: {len(figures)} figures of {name}."]
         cause = _to_tell(found.report.causes)
-        if cause is not None:
+        if words is not None:
+            told.append(_keep_words(ledger, name, words))
+        elif cause is not None:
             told.append(_keep_cause(ledger, name, cause))
     return told
 
@@ -54,6 +68,22 @@ def _to_tell(causes: Causes | None) -> Cause | None:
         return None
     first = causes.causes[0]
     return first if first.faults and first.probability >= POSSIBLE else None
+
+
+def _keep_words(ledger: Ledger, name: str, words: InWords) -> str:
+    what = words.what.strip()
+    known = next((each for each in ledger.findings(name) if each.what == what), None)
+    if known is not None:
+        return f"This is finding F{known.number} already."
+    kept = ledger.add_finding(
+        what,
+        sure=words.sure,
+        flight=name,
+        explains=words.explains,
+        unsettled=words.unsettled,
+        who=words.who,
+    )
+    return f"Kept in the ledger as finding F{kept.number}: {kept.what.rstrip(chr(46))}."
 
 
 def _keep_cause(ledger: Ledger, name: str, cause: Cause) -> str:

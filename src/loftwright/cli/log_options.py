@@ -54,6 +54,11 @@ class LogWords:
         )
 
     @property
+    def says_anything(self) -> bool:
+        """Whether anything was said at all."""
+        return self.tells_layout or self.flight_number is not None
+
+    @property
     def tells_layout(self) -> bool:
         """Whether anything was said of columns and layout."""
         words = (getattr(self, word) for word in LogWords.__dataclass_fields__)

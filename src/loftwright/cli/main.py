@@ -17,7 +17,7 @@ import click
 from loftwright import __version__
 from loftwright.cli.lazy import LazyGroup
 
-__all__ = ["COMMANDS", "main", "run"]
+__all__ = ["COMMANDS", "ask", "main", "run", "verbs"]
 
 FAILED, BAD_INPUT, INTERRUPTED = 1, 2, 130
 
@@ -35,6 +35,7 @@ COMMANDS: dict[str, str] = {
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
+    "adopt": "Write a mend or a setting that was tried into the documents.",
     "compare": "Fly two versions of a campaign alike, and say what the change does.",
     "explore": "Vary one quantity or two, and see what that changes.",
     "best": "Find the fill, pressure, fin or ballast that serves an aim best under limits.",
@@ -97,6 +98,19 @@ def run(arguments: Sequence[str]) -> int:
     except OSError as error:
         return _unheard(error.strerror or str(error))
     return code
+
+
+def ask(arguments: Sequence[str]) -> tuple[int, str]:
+    """Run one command in this process, ``--json`` among its words; return exit code and answer.
+
+    The answer is what the command would write to standard output, to the byte: its object, or
+    that of its problems. For commands that are done at once; any thread may ask.
+    """
+    from loftwright.cli.answers import hearing
+
+    with hearing() as heard:
+        code = _run(arguments)
+    return code, "".join(heard)
 
 
 def _run(arguments: Sequence[str]) -> int:

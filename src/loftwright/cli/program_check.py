@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from loftwright.cli.options import json_option
+from loftwright.cli.options import json_option, report_option, strips_option
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
@@ -25,38 +27,108 @@ __all__ = ["command"]
     is_flag=True,
     help="Of a campaign: do not hold its programs against flights of its forecast.",
 )
+@report_option
+@strips_option
 @json_option
-def command(where: Path, no_flights: bool, as_json: bool) -> None:
+def command(
+    where: Path, no_flights: bool, report: Path | None, strips: Path | None, as_json: bool
+) -> None:
     """Check the program in FILE, or all programs of the campaign in a folder.
 
     Says when each output can open, whatever the sensors say, and proves or refutes each promise.
     Times are by the controller's own clock. Programs of a campaign are held against its forecast
     as well: backups that come too early, conditions that never hold. Warnings do not fail it.
     """
+    from loftwright.cli.outputs import Outputs
+    from loftwright.cli.strips import write_page
     from loftwright.errors import ProblemError
     from loftwright.program.checks import check_program
     from loftwright.program.reading import program_files, read_program
 
     found: list[tuple[ReadProgram, Checked]] = []
     problems: list[Problem] = []
+    unread: dict[str, tuple[Problem, ...]] = {}
     is_campaign = where.is_dir() or where.name == "campaign.toml"
     files = program_files(where)
+    own = _Own(_home(where), dict.fromkeys(files, ""))
+    outputs = Outputs({"--report": report}, own, (), {"--strips": strips})
     facts = _facts(where) if is_campaign and not no_flights else {}
     for name, file in files.items():
         try:
             read = read_program(file, name)
         except ProblemError as error:
             problems += error.problems
+            unread[name] = error.problems
             continue
         found.append((read, check_program(read, facts.get(name))))
     problems += [problem for _, each in found if each.broken for problem in each.problems]
+    # Of what is wrong as well, beside its line.
+    write_page(outputs, lambda: _page(where, files, found, unread, facts))
     if any(problem.severity == "error" for problem in problems):
         raise ProblemError(problems)
     if as_json:
-        _answer(found)
+        _answer(found, outputs.written)
         return
     for number, (read, checked) in enumerate(found):
         _print(read, checked, is_first=number == 0)
+    for path in outputs.written:
+        click.echo(f"Written: {path}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Own:
+    """The programs' documents, which no output may take the place of."""
+
+    folder: Path
+    hashes: Mapping[str, str]
+
+
+def _home(where: Path) -> Path:
+    return where if where.is_dir() else where.parent
+
+
+def _page(
+    where: Path,
+    files: Mapping[str, Path],
+    found: list[tuple[ReadProgram, Checked]],
+    unread: Mapping[str, tuple[Problem, ...]],
+    facts: Mapping[str, Facts],
+) -> str:
+    """Return the report: every program in the order of its file."""
+    from loftwright import __version__
+    from loftwright.flight.results import Provenance
+    from loftwright.report.program_page import programs_page
+    from loftwright.report.program_parts import part_of, part_that_does_not_read
+
+    parts, read_ones = [], {read.source.file: (read, checked) for read, checked in found}
+    system = _system(where)
+    for name, file in files.items():
+        text = _text(file)
+        if name in read_ones:
+            parts.append(part_of(*read_ones[name], facts.get(name), text, system))
+        else:
+            parts.append(part_that_does_not_read(name, text, unread[name]))
+    hashes = {name: read.source.sha256 for name, (read, _) in read_ones.items()}
+    return programs_page(parts, Provenance(hashes, f"loftwright {__version__}"))
+
+
+def _text(file: Path) -> str:
+    """Return a program's text as far as it can be shown; what is wrong with it is told beside."""
+    from loftwright.documents.source import Source, read_bytes
+
+    content = read_bytes(file, Source(file.name)) or b""
+    return content.decode("utf-8", errors="replace")
+
+
+def _system(where: Path) -> str:
+    """Return the units of the campaign that a program lies in; metric where there is none."""
+    from loftwright.documents import read_campaign
+    from loftwright.errors import ProblemError
+
+    try:
+        return read_campaign(_home(where)).head.units
+    except ProblemError:  # a program alone, or beside documents with errors
+        return "metric"
 
 
 def _facts(folder: Path) -> dict[str, Facts]:
@@ -88,14 +160,14 @@ def _facts(folder: Path) -> dict[str, Facts]:
     return {each.program: said[each.name] for each in campaign.avionics.controller}
 
 
-def _answer(found: list[tuple[ReadProgram, Checked]]) -> None:
+def _answer(found: list[tuple[ReadProgram, Checked]], written: list[Path]) -> None:
     from loftwright import __version__
     from loftwright.cli.answers import emit
 
     hashes = {read.source.file: read.source.sha256 for read, _ in found}
     made = {"documents_sha256": hashes, "model": f"loftwright {__version__}"}
     programs = [_as_dict(read, checked) for read, checked in found]
-    emit("program-check", {"programs": programs, "provenance": made})
+    emit("program-check", {"programs": programs, "files": written, "provenance": made})
 
 
 def _as_dict(read: ReadProgram, checked: Checked) -> dict[str, Any]:
@@ -137,6 +209,7 @@ def _print(read: ReadProgram, checked: Checked, *, is_first: bool) -> None:
     from loftwright.cli.answers import tell_warnings
     from loftwright.errors.render import printable
     from loftwright.program.estimates import estimate_lag
+    from loftwright.report.program_parts import when_words
 
     if not is_first:
         click.echo()
@@ -145,24 +218,8 @@ def _print(read: ReadProgram, checked: Checked, *, is_first: bool) -> None:
     names = [printable(name) for name in read.table.outputs]
     wide = max(map(len, names), default=0)
     for name, bounds in zip(names, checked.bounds, strict=True):
-        click.echo(f"  {name:<{wide}}  {_when(bounds)}")
+        click.echo(f"  {name:<{wide}}  {when_words(bounds)}")
     for each in checked.verdicts:
         click.echo(f"  promise {each.number + 1} is kept: {printable(each.says, 200)}")
     _, lag = estimate_lag(read.table, 0.0, 1.0)
     click.echo(f"  climb is told {lag:.2f} s late while the speed changes steadily")
-
-
-def _when(bounds: Bounds) -> str:
-    """Return when an output opens, in words."""
-    from loftwright.program.words_path import seconds
-
-    if bounds.earliest_ms is None:
-        return "never opens"
-    latest = bounds.latest_ms
-    ends = "nothing makes sure that it does" if latest == float("inf") else ""
-    if bounds.earliest_ms == float("-inf"):
-        return f"can open before launch is sensed; {ends or f'by {seconds(latest)} after it'}"
-    early = seconds(bounds.earliest_ms)
-    if ends:
-        return f"opens {early} after launch is sensed, or later; {ends}"
-    return f"opens {early} to {seconds(latest)} after launch is sensed, whatever the sensors say"

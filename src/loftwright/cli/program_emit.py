@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from loftwright.errors import Problem as AnyProblem
     from loftwright.program.reading import ReadProgram
 
-__all__ = ["command"]
+__all__ = ["command", "phrases_of"]
 
 LARGEST = 16 * 2**20  # bytes of an emitted file that is read to be known again
 
@@ -37,7 +37,7 @@ def command(file: Path, folder: Path, name: str | None, as_json: bool) -> None:
     from loftwright.program.reading import read_program
 
     read = read_program(file)
-    files = emit(read.table, name, _phrases(read))
+    files = emit(read.table, name, phrases_of(read))
     _write(folder, files)
     if as_json:
         from loftwright.cli.answers import emit as answer
@@ -50,7 +50,7 @@ def command(file: Path, folder: Path, name: str | None, as_json: bool) -> None:
     click.echo("Read README.md there before it flies: how to call it, and how to test it.")
 
 
-def _phrases(read: ReadProgram) -> dict[tuple[int, int], str]:
+def phrases_of(read: ReadProgram) -> dict[tuple[int, int], str]:
     """Return the conditions as they were written, by the numbers of stage and way."""
     return {
         (stage, way): each.when

@@ -20,15 +20,14 @@ from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import Any
 
+    from loftwright.cli.outputs import Outputs
     from loftwright.documents import Campaign
-    from loftwright.flight.chance import Chance
     from loftwright.rehearsal.mends import Change
     from loftwright.rehearsal.recorded import PressureTruth
-    from loftwright.rehearsal.results import Case, Rehearsal, Shift
+    from loftwright.rehearsal.results import Rehearsal
 
-__all__ = ["command"]
+__all__ = ["command", "recorded_truth"]
 
 
 @click.command("rehearse")
@@ -74,6 +73,18 @@ __all__ = ["command"]
     type=click.Path(path_type=Path, dir_okay=False),
     help="Let the controllers sense a recorded flight in place of a forecast one.",
 )
+@click.option(
+    "--watch",
+    metavar="CASE:FLIGHT",
+    help="Fly nothing but this flight of a case again and tell what happened in it, e.g. "
+    "'battery flat: cell:17' or 'no fault:0'; several numbers with commas between them.",
+)
+@click.option(
+    "--beside",
+    metavar="ANSWER",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Hold it against an earlier rehearsal: a file that --json wrote.",
+)
 @set_option
 @csv_option
 @report_option
@@ -89,6 +100,8 @@ def command(
     no_mends: bool,
     tries: tuple[str, ...],
     truth: Path | None,
+    watch: str | None,
+    beside: Path | None,
     settings: tuple[str, ...],
     csv: Path | None,
     report: Path | None,
@@ -101,12 +114,18 @@ def command(
     vehicle or endanger people, and what would mend that.
     """
     from loftwright.cli.outputs import Outputs
+    from loftwright.cli.rehearse_answer import beside_answer, cases_csv, rehearsal_answer
 
+    if watch is not None and (csv is not None or tries or pairs):
+        raise click.UsageError("--watch flies single flights: without --csv, --try and --pairs")
     campaign = read_with(folder, settings)
-    records = [truth] if truth is not None else []
+    earlier = None if beside is None else _earlier(beside)
+    records = [each for each in (truth, beside) if each is not None]
     outputs = Outputs(
         {"--csv": csv, "--report": report}, campaign, records, folders={"--strips": strips}
     )
+    if watch is not None:
+        return _watched(campaign, watch, seed, truth, settings, outputs, as_json=as_json)
     from loftwright.cli.tried import changes_of
 
     tried = changes_of(folder, settings, campaign, tries)
@@ -118,11 +137,29 @@ def command(
         {"name": campaign.head.name, "settings": settings},
         outputs,
         as_json=as_json,
-        files={"--csv": lambda: _csv(found)},
+        files={"--csv": lambda: cases_csv(found)},
         page=lambda: _page(campaign, found),
-        answer=lambda: _answer(found),
-        show=lambda: _show(campaign, found),
+        answer=lambda: rehearsal_answer(found) | beside_answer(earlier, found),
+        show=lambda: _show(campaign, found, earlier),
     )
+
+
+def _watched(
+    campaign: Campaign,
+    watch: str,
+    seed: int,
+    truth: Path | None,
+    settings: tuple[str, ...],
+    outputs: Outputs,
+    *,
+    as_json: bool,
+) -> int:
+    from loftwright.cli.rehearse_watch import read_watch, tell_flights
+    from loftwright.rehearsal.plan import plan_of
+
+    asked = read_watch(watch)
+    plan = plan_of(campaign, seed, None if truth is None else recorded_truth(truth))
+    return tell_flights(campaign, plan, asked, settings, outputs, as_json=as_json)
 
 
 def _rehearsed(
@@ -139,7 +176,7 @@ def _rehearsed(
     from loftwright.cli.progress import Progress, tell_compiling_rehearsal
     from loftwright.rehearsal.rehearse import rehearse
 
-    recorded = None if truth is None else _recorded(truth)
+    recorded = None if truth is None else recorded_truth(truth)
     tell_compiling_rehearsal()
     progress = Progress("flights")
     try:
@@ -160,7 +197,8 @@ def _rehearsed(
         progress.finish()
 
 
-def _recorded(log: Path) -> PressureTruth:
+def recorded_truth(log: Path) -> PressureTruth:
+    """Return a recorded flight that stands in for what controllers sense."""
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.evidence.kept_reading import kept_entry, log_options
     from loftwright.rehearsal.recorded import pressure_truth
@@ -168,6 +206,13 @@ def _recorded(log: Path) -> PressureTruth:
     kept = kept_entry(log)
     options = None if kept is None else log_options(kept[1], kept[0])
     return pressure_truth(read_flight_log(log, options))
+
+
+def _earlier(answer: Path) -> Rehearsal:
+    from loftwright.cli.adopt import read_answer
+    from loftwright.rehearsal.kept import rehearsal_of
+
+    return rehearsal_of(read_answer(answer), str(answer))
 
 
 def _note(campaign: Campaign, found: Rehearsal, *, is_whole: bool) -> None:
@@ -182,10 +227,14 @@ def _note(campaign: Campaign, found: Rehearsal, *, is_whole: bool) -> None:
     note_documents("rehearse", campaign, says, flights=found.flights, is_whole=is_whole)
 
 
-def _show(campaign: Campaign, found: Rehearsal) -> None:
-    from loftwright.report.rehearse_terminal import print_rehearsal
+def _show(campaign: Campaign, found: Rehearsal, earlier: Rehearsal | None) -> None:
+    from loftwright.report.rehearse_terminal import print_beside, print_rehearsal
 
     print_rehearsal(found, campaign.head.units)
+    if earlier is not None:
+        from loftwright.rehearsal.beside import beside
+
+        print_beside(beside(earlier, found))
 
 
 def _page(campaign: Campaign, found: Rehearsal) -> str:
@@ -196,117 +245,3 @@ def _page(campaign: Campaign, found: Rehearsal) -> str:
     assert campaign.avionics is not None
     wiring = picture_of(campaign.avionics, campaign.head.units)
     return rehearse_page(campaign, found, Pictures(wiring, program_pictures(campaign.programs)))
-
-
-# ---------------------------------------------------------------- for programs
-
-
-def _answer(found: Rehearsal) -> dict[str, Any]:
-    from loftwright.cli.answers import made_by
-
-    return {
-        "flights": found.flights,
-        "single_point_level": found.level,
-        "confidence": 0.95,
-        "truth_from": found.truth_from or None,
-        "wanted": found.wanted,
-        "nominal": _case(found.nominal),
-        "faults": [_case(each) for each in found.faults],
-        "single_points": [each.name for each in found.single_points],
-        "pairs": [_case(each) for each in found.pairs],
-        "cut_sets": [
-            {"faults": each.faults, "chance": each.chance, "share": each.share}
-            for each in found.cut_sets
-        ],
-        "common_causes": [
-            {
-                "part": each.part,
-                "kind": each.kind,
-                "takes_along": each.takes_along,
-                "leaves_no_way_down": each.leaves_no_way_down,
-            }
-            for each in found.common_causes
-        ],
-        "mends": [
-            {
-                "words": each.words,
-                "how": each.how,
-                "lost": {name: _shift(shift) for name, shift in each.lost.items()},
-                "good": _shift(each.good),
-            }
-            for each in found.mends
-        ],
-        "provenance": made_by(found.provenance),
-    }
-
-
-def _case(case: Case) -> dict[str, Any]:
-    return {
-        "faults": case.faults,
-        "part": case.part or None,
-        "says": case.says,
-        "happens": case.happens,
-        "payload": {word: _chance(chance) for word, chance in case.payload.items()},
-        "vehicle": {word: _chance(chance) for word, chance in case.vehicle.items()},
-        "field": {word: _chance(chance) for word, chance in case.field.items()},
-        "good": _chance(case.good),
-        "lost": _chance(case.lost),
-        "endangers": _chance(case.endangers) if case.endangers else None,
-        "severity": case.severity,
-        "likelihood": case.likelihood,
-        "risk": case.risk,
-        "is_single_point": case.is_single_point,
-        "energy_j": {
-            body: {"p50": middle, "p95": high} for body, (middle, high) in case.energy_j.items()
-        },
-        "worst_flights": case.worst,
-    }
-
-
-def _chance(chance: Chance) -> dict[str, Any]:
-    return {
-        "count": chance.count,
-        "flights": chance.flights,
-        "share": chance.share,
-        "interval": [chance.low, chance.high],
-    }
-
-
-def _shift(shift: Shift) -> dict[str, Any]:
-    return {
-        "before": _chance(shift.before),
-        "after": _chance(shift.after),
-        "difference": shift.difference,
-        "interval": [shift.low, shift.high],
-    }
-
-
-def _csv(found: Rehearsal) -> str:
-    """Return the failure table, a row a case: shares of flights in which it has happened."""
-    from csv import writer
-    from io import StringIO
-
-    text = StringIO()
-    rows = writer(text, lineterminator="\n")
-    cases = (found.nominal, *found.faults, *found.pairs)
-    payload, vehicle, field = (
-        list(getattr(found.nominal, name)) for name in ("payload", "vehicle", "field")
-    )
-    rows.writerow(
-        ["faults", "part", "happens", "flights", "good", "lost", "endangers"]
-        + [f"payload {word}" for word in payload]
-        + [f"vehicle {word}" for word in vehicle]
-        + [f"ground {word}" for word in field]
-        + ["severity", "likelihood", "risk", "single point"]
-    )
-    for case in cases:
-        counted = [case.payload[word] for word in payload]
-        counted += [case.vehicle[word] for word in vehicle]
-        counted += [case.field[word] for word in field]
-        shares = (case.good, case.lost, case.endangers, *counted)
-        rows.writerow(
-            [" and ".join(case.faults), case.part, f"{case.happens:g}", case.good.flights]
-            + [f"{each.share:.6g}" if each else "" for each in shares]
-            + [case.severity, case.likelihood, case.risk, "yes" if case.is_single_point else "no"]
-        )
-    return text.getvalue()

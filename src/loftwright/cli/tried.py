@@ -29,6 +29,7 @@ def _change(folder: Path, settings: Sequence[str], campaign: Campaign, text: str
     import json
 
     from loftwright.rehearsal.mends import Change
+    from loftwright.rehearsal.results import Writing
 
     path, sign, value = (part.strip() for part in text.partition("="))
     if not sign:
@@ -38,7 +39,10 @@ def _change(folder: Path, settings: Sequence[str], campaign: Campaign, text: str
         changed = read_with(folder, (*settings, text))
         written = json.dumps(typed(value), ensure_ascii=False)
         how = f"# {path}\n{path.split('.')[-1]} = {written}\n"
-        return Change(f"{path} = {value}", how, changed)
+        role, _, field = path.partition(".")
+        file = "campaign.toml" if role == "campaign" else str(getattr(campaign.head, role))
+        writing = Writing(file, {field: typed(value)})
+        return Change(f"{path} = {value}", how, changed, writings=(writing,))
     return _turned(campaign, text)
 
 
@@ -46,10 +50,11 @@ def _turned(campaign: Campaign, text: str) -> Change:
     """Turn a number of a program."""
     from dataclasses import replace
 
-    from loftwright.rehearsal.knobs import read_setting, turned
+    from loftwright.rehearsal.knobs import read_setting, turned, writings_of
     from loftwright.rehearsal.mends import Change
 
     knob, value = read_setting(campaign.programs, text)
     programs = turned(campaign.programs, {knob: value})
     words = f"{knob.path} = {knob.shown(value)}"
-    return Change(words, f"# {words}\n", replace(campaign, programs=programs))
+    writings = writings_of(campaign, {knob: value})
+    return Change(words, f"# {words}\n", replace(campaign, programs=programs), writings=writings)

@@ -80,6 +80,7 @@ __all__ = ["command"]
     type=click.IntRange(2, 1000),
     help="Settings to try: 17 along one range and 48 among several by default.",
 )
+@click.option("--write", is_flag=True, help="Write the setting that was chosen into the programs.")
 @seed_option
 @set_option
 @csv_option
@@ -95,6 +96,7 @@ def command(
     faults: str,
     flights: int,
     points: int | None,
+    write: bool,
     seed: int,
     settings: tuple[str, ...],
     csv: Path | None,
@@ -117,6 +119,8 @@ def command(
         raise click.UsageError(f"--vary is missing; there are {', '.join(_names(campaign))}")
     outputs = Outputs({"--csv": csv, "--report": report}, campaign, folders={"--strips": strips})
     found = _tuned(campaign, ranges, aim, against, limits, faults, flights, points, seed)
+    if write:
+        _write(campaign, found)
     return tell_result(
         "tune",
         {"name": campaign.head.name, "settings": settings},
@@ -124,7 +128,7 @@ def command(
         as_json=as_json,
         files={"--csv": lambda: _csv(found)},
         page=lambda: _page(campaign, found),
-        answer=lambda: _answer(found),
+        answer=lambda: _answer(campaign, found),
         show=lambda: _show(campaign, found),
     )
 
@@ -173,6 +177,18 @@ def _tuned(
         progress.finish()
 
 
+def _write(campaign: Campaign, found: Tuned) -> None:
+    """Write what was chosen, where that is not what is written already."""
+    from loftwright.rehearsal.adopting import adopt
+    from loftwright.rehearsal.knobs import writings_of
+
+    if found.chosen is None or found.chosen.is_written:
+        return
+    turned = {knob: found.chosen.values[knob.path] for knob in found.knobs}
+    what = ", ".join(f"{knob.path} = {knob.shown(value)}" for knob, value in turned.items())
+    adopt(campaign.folder, writings_of(campaign, turned), what, campaign.hashes)
+
+
 def _show(campaign: Campaign, found: Tuned) -> None:
     from loftwright.report.tune_words import print_tuned
 
@@ -189,7 +205,7 @@ def _page(campaign: Campaign, found: Tuned) -> str:
 # ---------------------------------------------------------------- for programs
 
 
-def _answer(found: Tuned) -> dict[str, Any]:
+def _answer(campaign: Campaign, found: Tuned) -> dict[str, Any]:
     from loftwright.cli.answers import made_by
 
     return {
@@ -202,16 +218,22 @@ def _answer(found: Tuned) -> dict[str, Any]:
         "limits": [limit.words for limit in found.limits],
         "faults": found.faults,
         "confidence": 0.95,
-        "chosen": None if found.chosen is None else _setting(found.chosen),
-        "settings": [_setting(each) for each in found.settings],
+        "chosen": None if found.chosen is None else _setting(campaign, found, found.chosen),
+        "settings": [_setting(campaign, found, each) for each in found.settings],
         "notes": found.notes,
         "provenance": made_by(found.provenance),
     }
 
 
-def _setting(setting: Setting) -> dict[str, Any]:
+def _setting(campaign: Campaign, found: Tuned, setting: Setting) -> dict[str, Any]:
+    from loftwright.cli.answers import written_as
+    from loftwright.rehearsal.knobs import writings_of
+
+    turned = {knob: setting.values[knob.path] for knob in found.knobs}
     return {
         "values": setting.values,
+        "says": {knob.path: knob.shown(value) for knob, value in turned.items()},
+        "writes": written_as(writings_of(campaign, turned)),
         "figures": {
             name: {"value": each.value, "interval": [each.low, each.high]}
             for name, each in setting.figures.items()

@@ -7,6 +7,7 @@ a hole is touched. Rules across fields run on it all the same and see every fiel
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from loftwright.documents.corners import Corner, read_corners
@@ -14,11 +15,19 @@ from loftwright.documents.fields import Declared, FieldRule, rules
 from loftwright.documents.source import Source, UnreadError
 from loftwright.documents.spans import Path
 from loftwright.documents.syntax import UNREAD
-from loftwright.errors import Problem
+from loftwright.errors import Problem, ProblemError, Where
 from loftwright.errors.render import printable
 from loftwright.units import DIMENSIONS, Quantity, QuantityError, format_quantity, read_quantity
 
-__all__ = ["Partial", "UnreadError", "build", "closest", "shown_bound", "written_example"]
+__all__ = [
+    "Partial",
+    "UnreadError",
+    "build",
+    "closest",
+    "read_value",
+    "shown_bound",
+    "written_example",
+]
 
 # Other words that people have for tables and fields.
 _SYNONYMS = {
@@ -55,6 +64,20 @@ class Partial:
 def build(model: type, source: Source) -> Any:
     """Return an instance of ``model`` made of ``source.data``, or a ``Partial`` with its holes."""
     return _Builder(source, model).table(model, source.data or {}, ())
+
+
+def read_value(value: Any, rule: FieldRule, path: str) -> Any:
+    """Read one value as a document reads it that holds it at ``path``, bounds and all.
+
+    Raises ``ProblemError`` with what is wrong with it, placed at the field.
+    """
+    source = Source("")
+    steps = tuple(int(step) if step.isdigit() else step for step in path.split("."))
+    try:
+        return _Builder(source, type(None)).readers[rule.kind](value, rule, steps)
+    except UnreadError:
+        where = Where(field=path, value=printable(value, 80) if isinstance(value, str) else None)
+        raise ProblemError([replace(each, where=where) for each in source.problems]) from None
 
 
 def closest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:

@@ -19,6 +19,7 @@ __all__ = [
     "FORECAST_FILE",
     "flight_folder",
     "flights_of",
+    "free_name",
     "home_of",
     "name_fault",
 ]
@@ -61,6 +62,14 @@ def name_fault(name: str) -> str | None:
     if name.split(".", maxsplit=1)[0].lower() in _RESERVED:
         return "some systems keep this name for a device"
     return None
+
+
+def free_name(campaign_folder: Path, day: str) -> str:
+    """Return a name for another flight of ``day``, such as ``2026-05-03-b``."""
+    taken = {name.casefold() for name in flights_of(campaign_folder)}
+    letters = (f"{day}-{letter}" for letter in "abcdefghijklmnopqrstuvwxyz")
+    numbers = (f"{day}-{number}" for number in range(27, len(taken) + 28))
+    return next(name for name in (*letters, *numbers) if name.casefold() not in taken)
 
 
 def flight_folder(campaign_folder: Path, name: str) -> Path:

@@ -12,29 +12,26 @@ from numpy.typing import NDArray
 
 from loftwright.documents.files import open_regular
 from loftwright.errors import Problem, ProblemError
-from loftwright.evidence.header import header_remarks, rates_agree, stated_rates
 from loftwright.evidence.layout import DELIMITERS
 from loftwright.evidence.log_checks import LEAST_KNOWN, check_readings
 from loftwright.evidence.log_choice import Chosen, ColumnRead, LogOptions
 from loftwright.evidence.log_clock import check_clock
 from loftwright.evidence.log_columns import Sheet, choose_columns
 from loftwright.evidence.log_flights import FlightFinder
-from loftwright.evidence.log_layout import LogLayout, find_log_layout
+from loftwright.evidence.log_head import first_lines, first_sheet, first_that_decodes
 from loftwright.evidence.log_pick import Picked, pick
 from loftwright.evidence.log_problems import log_problem, log_warning
 from loftwright.evidence.log_result import FlightLog, Mark, States
-from loftwright.evidence.log_rows import MOST_MARKS, MOST_ROWS, RowReader, head_table
-from loftwright.evidence.stream import Source, encodings, read_blocks
-from loftwright.evidence.text import Lines
+from loftwright.evidence.log_rows import MOST_MARKS, RowReader
+from loftwright.evidence.log_survey import height_role, refuse_long, scaled, survey
+from loftwright.evidence.stream import Source, read_blocks
 
 __all__ = ["FlightLog", "LogOptions", "Mark", "States", "read_flight_log"]
 
 Floats = NDArray[np.float64]
 Told = Callable[[int, int], object]
-HEAD_LINES = 4000  # lines that layout and units are read from
 LEAST_ROWS = 10
 TOO_DAMAGED = 0.1  # share of the rows
-BEYOND = 1e15  # SI; no time, pressure or height is
 LONG = 64 << 20  # bytes; of a longer log the flight alone is kept in memory
 
 
@@ -64,7 +61,8 @@ def read_flight_log(
         with open_regular(path, name=path.name) as stream:
             size = os.fstat(stream.fileno()).st_size
             source = Source(stream, path.name)
-            return _first_that_decodes(source, options, _Progress(progress, size))
+            told = _Progress(progress, size)
+            return first_that_decodes(source, lambda each: _read(source, each, options, told))
     except ProblemError as error:
         found = error.problems[0]
         if not found.code.startswith("file-"):
@@ -104,30 +102,14 @@ def _check_options(file: str, options: LogOptions) -> None:
         raise log_problem("log-option", file=file, field="--every", value=every, allowed=words)
 
 
-def _first_that_decodes(source: Source, options: LogOptions, progress: _Progress) -> FlightLog:
-    tried = encodings(source)
-    for encoding in tried:
-        try:
-            return _read(source, encoding, options, progress)
-        except UnicodeDecodeError as error:
-            if encoding == tried[-1]:
-                raise log_problem("log-encoding", file=source.name, value=encoding) from error
-    raise AssertionError("there is always an encoding to try")
-
-
 def _read(source: Source, encoding: str, options: LogOptions, progress: _Progress) -> FlightLog:
-    block = next(read_blocks(source, encoding), None)
-    if block is None:
-        raise log_problem("log-empty", file=source.name)
-    lines = Lines(source.name, tuple(block.texts[:HEAD_LINES]), cut=False, notes=())
-    del block
-    sheet, notes = _sheet(lines, options)
+    sheet, notes = first_sheet(first_lines(source, encoding), options)
     chosen = choose_columns(sheet)
     picked = Picked(None, 0)
     began: float | None = None
     progress.second = False
     if progress.is_long and "time" in chosen.roles:
-        finder = _survey(source, encoding, sheet, chosen, progress)
+        finder = survey(source, encoding, sheet, chosen, progress)
         picked = pick(source.name, finder, options.flight_number, is_long=True)
         began = finder.began_s
         progress.second = True
@@ -137,73 +119,10 @@ def _read(source: Source, encoding: str, options: LogOptions, progress: _Progres
     for block in read_blocks(source, encoding):
         rows.read(block)
         progress(source.done)
-        _refuse_long(source.name, rows)
+        refuse_long(source.name, rows)
     why = ", because the bytes are not UTF-8" if encoding == "latin-1" else ""
     notes = [f"encoding {encoding}{why}", sheet.layout.layout.describe(), *notes]
     return _log(source, sheet, chosen, rows, notes, picked, began)
-
-
-def _refuse_long(file: str, rows: RowReader) -> None:
-    if rows.rows > MOST_ROWS:
-        raise log_problem("log-too-long", file=file, why=f"more than {MOST_ROWS} rows")
-
-
-def _survey(
-    source: Source, encoding: str, sheet: Sheet, chosen: Chosen, progress: _Progress
-) -> FlightFinder:
-    """Look for the flights of a long log, and keep nothing else of it."""
-    role = _height_role(chosen)
-    finder = FlightFinder(is_pressure=role == "pressure")
-    wanted = [chosen.roles[each].number - 1 for each in ("time", role)]
-    rows = RowReader(sheet.layout, wanted)
-    for block in read_blocks(source, encoding):
-        rows.read(block)
-        lines = rows.take_lines()
-        time, level = (_scaled(chosen.roles[each], rows) for each in ("time", role))
-        finder.feed(time, level, lines)
-        progress(source.done)
-        _refuse_long(source.name, rows)
-    return finder
-
-
-def _height_role(chosen: Chosen) -> str:
-    return "pressure" if "pressure" in chosen.roles else "height"
-
-
-def _scaled(read: ColumnRead, rows: RowReader) -> Floats:
-    """Return a column in SI; not-a-number where that is beyond all numbers."""
-    values = rows.take(read.number - 1)
-    with np.errstate(over="ignore"):
-        values *= read.factor
-        values += read.offset
-        values[np.abs(values) > BEYOND] = np.nan
-    return values
-
-
-def _sheet(lines: Lines, options: LogOptions) -> tuple[Sheet, list[str]]:
-    """Find layout and names, and read the first rows."""
-    between = None if options.delimiter is None else DELIMITERS[options.delimiter]
-    alone = options.every_s is not None
-    layout = find_log_layout(lines, delimiter=between, decimal=options.decimal, alone=alone)
-    notes = []
-    if layout.names_line is not None:
-        notes.append(f"columns named in line {layout.names_line}")
-    step, how = options.every_s, "as told"
-    if step is None:
-        step, how = _stated_step(lines, layout)
-    sheet = Sheet(lines.name, layout, head_table(layout, lines.texts), options, step)
-    if step is not None:
-        notes.append(f"rows are {step * 1e3:g} ms apart where no column is time, {how}")
-    return sheet, notes
-
-
-def _stated_step(lines: Lines, layout: LogLayout) -> tuple[float | None, str]:
-    """Return the time between rows [s] that the header states, where it states one alone."""
-    found = stated_rates(header_remarks(lines, layout.layout))
-    rates = [rate for rate, _ in found]
-    if not rates or not rates_agree(rates):
-        return None, ""
-    return 1.0 / rates[0], f"by the header's line {found[0][1].line}"
 
 
 def _log(
@@ -230,7 +149,7 @@ def _log(
         time, lines = time[keep], lines[keep]
     warnings += _few(source.name, lines, values)
     if picked.lines is None:
-        role = _height_role(chosen)
+        role = height_role(chosen)
         finder = FlightFinder(is_pressure=role == "pressure")
         finder.feed(time, values[role], lines)
         picked = pick(source.name, finder, sheet.options.flight_number, is_long=False)
@@ -300,7 +219,7 @@ def _time(
     read = chosen.get("time")
     if read is None:
         return np.arange(count, dtype=np.float64) * (sheet.step_s or 0.0)
-    values = _scaled(read, rows)
+    values = scaled(read, rows)
     if read.unit == "time of day" and values.size:
         values -= values[np.isfinite(values)][:1].sum() if began is None else began
     return values
@@ -316,7 +235,7 @@ def _untimed(file: str, lines: NDArray[np.int32], keep: NDArray[np.bool_]) -> li
 
 
 def _values(read: ColumnRead, rows: RowReader, keep: NDArray[np.bool_]) -> Floats:
-    values = _scaled(read, rows)
+    values = scaled(read, rows)
     return values if keep.all() else values[keep]
 
 

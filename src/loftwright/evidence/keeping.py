@@ -6,14 +6,14 @@ import hashlib
 import os
 import secrets
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
 from loftwright.documents.alone import writing_alone
 from loftwright.documents.campaign import Campaign
-from loftwright.documents.edit import Value, set_values, with_values
+from loftwright.documents.edit import Value, changed_text, set_values, with_values, without
 from loftwright.documents.files import open_regular, sync_folder, write_atomically
 from loftwright.documents.flight_record import FlightEvidence, FlightRecord
 from loftwright.documents.flights import (
@@ -23,13 +23,22 @@ from loftwright.documents.flights import (
     flight_folder,
     name_fault,
 )
-from loftwright.documents.reading import read_document
+from loftwright.documents.reading import read_document, read_text
 from loftwright.documents.snapshot import READ_ONLY, snapshot_digest, take_snapshot
 from loftwright.documents.template import make_folder, starter
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.recorded_flight import AT_ONCE, digest_of
 
-__all__ = ["TakenIn", "keep_file", "note_entry", "open_flight"]
+__all__ = [
+    "Change",
+    "TakenIn",
+    "change_record",
+    "keep_file",
+    "note_entry",
+    "open_flight",
+    "refuse_change",
+    "refuse_names",
+]
 
 Told = Callable[[int, int], object]
 FORSAKEN = 3600.0  # s without a byte written to it
@@ -107,11 +116,7 @@ def keep_file(
     """
     wanted = name or original.name
     if (fault := name_fault(wanted)) is not None:
-        mend = "say another name for it here: --name board.csv"
-        where = Where(file=str(original), value=wanted)
-        raise ProblemError(
-            [Problem("record-name", f"a file cannot be kept as this: {fault}", where, mend)]
-        )
+        raise ProblemError([_badly_named(original, wanted, fault)])
     record = read_document(folder / FLIGHT_FILE, FlightRecord)
     evidence = folder / EVIDENCE
     make_folder(evidence)
@@ -127,6 +132,89 @@ def keep_file(
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
     finally:
         draft.unlink(missing_ok=True)
+
+
+def _badly_named(original: Path, wanted: str, fault: str) -> Problem:
+    mend = "say another name for it here: --name board.csv"
+    where = Where(file=str(original), value=wanted)
+    return Problem("record-name", f"a file cannot be kept as this: {fault}", where, mend)
+
+
+def refuse_names(folder: Path, files: Sequence[tuple[Path, str | None]]) -> None:
+    """Raise ``ProblemError`` where `keep_file` would refuse a name of these files; keep nothing.
+
+    ``files`` are originals with the name that each is to have; its own where that is None. So
+    several files are taken in together, or none of them.
+    """
+    evidence = folder / EVIDENCE
+    taken: dict[str, Path] = {}
+    problems = []
+    for original, name in files:
+        wanted = name or original.name
+        if (fault := name_fault(wanted)) is not None:
+            problems.append(_badly_named(original, wanted, fault))
+            continue
+        twin = taken.get(wanted.casefold())
+        if twin is None and evidence.is_dir():
+            twin = _twin(evidence, wanted)
+        if twin is not None and digest_of(twin) != digest_of(original):
+            problems.append(_name_taken(original, twin.name, wanted))
+        taken.setdefault(wanted.casefold(), original)
+    if problems:
+        raise ProblemError(problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is to be changed in a ``flight.toml``: fields that are set, then what is taken out.
+
+    Paths are in the words of the file (``"stopwatch.0.time"``). With ``based_on`` the change holds
+    for the document with this SHA-256 alone.
+    """
+
+    values: Mapping[str, Value] = field(default_factory=dict)
+    removed: tuple[str, ...] = ()
+    based_on: str | None = None
+
+
+def refuse_change(folder: Path, change: Change) -> None:
+    """Raise ``ProblemError`` where `change_record` would; nothing is written.
+
+    ``flight.toml`` need not be there yet.
+    """
+    document = folder / FLIGHT_FILE
+    if document.is_file():
+        _changed(document, change)
+        return
+    named = {"name": folder.name, **change.values}
+    text = with_values(_starter(folder.name), named, FLIGHT_FILE)
+    read_text(without(text, change.removed, FLIGHT_FILE), FLIGHT_FILE, FlightRecord)
+
+
+def change_record(folder: Path, change: Change) -> None:
+    """Change the ``flight.toml`` in ``folder``, all of it or nothing; comments stay.
+
+    Raises ``ProblemError`` and leaves the document as it was where that cannot be, or where it is
+    not what the change is based on any more (``record-meanwhile``).
+    """
+    document = folder / FLIGHT_FILE
+    if change.values or change.removed:
+        with writing_alone(document):
+            write_atomically(document, _changed(document, change))
+
+
+def _changed(document: Path, change: Change) -> str:
+    if change.based_on is not None and digest_of(document)[0] != change.based_on:
+        message = "the flight's record has been changed meanwhile; nothing was written"
+        mend = "look at it as it is now, and make the change again"
+        raise ProblemError([Problem("record-meanwhile", message, Where(file=FLIGHT_FILE), mend)])
+    text = changed_text(document, change.values, None if change.removed else FlightRecord)
+    if not change.removed:
+        return text
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    text = without(text.removeprefix(mark), change.removed, FLIGHT_FILE)
+    read_text(text, FLIGHT_FILE, FlightRecord)
+    return mark + text
 
 
 def _sweep(evidence: Path) -> None:
@@ -186,15 +274,18 @@ def _placed(
         if digest_of(twin) == facts:  # killed before its entry was written
             twin.chmod(READ_ONLY)
             return TakenIn(twin, twin.name, digest, size, known=False)
-        message = f"another file is kept as {twin.name} already, and stays as it is"
-        mend = f"say another name for this one: --name {_another(wanted)}"
-        where = Where(file=str(original))
-        raise ProblemError([Problem("record-name-taken", message, where, mend)])
+        raise ProblemError([_name_taken(original, twin.name, wanted)])
     _put_in_place(draft, evidence / wanted)
     draft.unlink(missing_ok=True)  # first: some systems let nobody remove what is read-only
     (evidence / wanted).chmod(READ_ONLY)
     sync_folder(evidence)
     return TakenIn(evidence / wanted, wanted, digest, size, known=False)
+
+
+def _name_taken(original: Path, twin: str, wanted: str) -> Problem:
+    message = f"another file is kept as {twin} already, and stays as it is"
+    mend = f"say another name for this one: --name {_another(wanted)}"
+    return Problem("record-name-taken", message, Where(file=str(original)), mend)
 
 
 def _put_in_place(draft: Path, target: Path) -> None:

@@ -6,13 +6,20 @@ from pathlib import Path
 from typing import Any
 
 from loftwright.documents.flight_record import FlightEvidence, FlightRecord
-from loftwright.documents.flights import EVIDENCE, FLIGHT_FILE, FLIGHTS
+from loftwright.documents.flights import EVIDENCE, FLIGHT_FILE, FLIGHTS, flights_of
 from loftwright.documents.reading import read_document
 from loftwright.documents.readings import DELIMITERS, READINGS_FILE, Reading, Readings
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.evidence.log_columns import LogOptions
 
-__all__ = ["firing_options", "kept_entry", "log_options", "reading_called", "readings_of"]
+__all__ = [
+    "firing_options",
+    "kept_entry",
+    "log_options",
+    "logs_of_flights",
+    "reading_called",
+    "readings_of",
+]
 
 MARKS = dict(zip(DELIMITERS, ("\t", ",", ";", " "), strict=True))
 
@@ -59,6 +66,23 @@ def kept_entry(path: Path) -> tuple[FlightEvidence, Reading | None] | None:
         return entry, None
     where = Where(file=f"{FLIGHTS}/{flight.name}/{FLIGHT_FILE}", value=entry.reading)
     return entry, reading_called(entry.reading, readings_of(flight.parent.parent), where)
+
+
+def logs_of_flights(campaign_folder: Path) -> list[tuple[str, Path]]:
+    """Return the logs of all kept flights, the latest flight first: flight and file.
+
+    A flight whose record does not read has none here; whoever opens it says what is wrong.
+    """
+    found = []
+    for flight in reversed(flights_of(campaign_folder)):
+        folder = campaign_folder / FLIGHTS / flight
+        try:
+            record = read_document(folder / FLIGHT_FILE, FlightRecord)
+        except ProblemError:
+            continue
+        paths = [folder / EVIDENCE / each.file for each in record.evidence if each.kind == "log"]
+        found += [(flight, path) for path in paths if path.is_file()]
+    return found
 
 
 def log_options(reading: Reading | None, entry: FlightEvidence | None = None) -> LogOptions:

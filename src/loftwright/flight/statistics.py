@@ -175,7 +175,10 @@ def band(flights: Sequence[Sequence[Track]]) -> Band:
 def percentiles(rows: Floats) -> Floats:
     """Percentiles of each column, (n, 5); NaN where fewer than half of the rows have begun."""
     found = np.full((rows.shape[1], len(PERCENTILES)), np.nan)
-    begun = np.isfinite(rows).mean(axis=0) >= 0.5
+    share = np.isfinite(rows).mean(axis=0)
+    whole, begun = share == 1.0, (share >= 0.5) & (share < 1.0)
+    if whole.any():  # all columns in one go, which those with holes do not allow
+        found[whole] = np.percentile(rows[:, whole], PERCENTILES, axis=0).T
     if begun.any():
         found[begun] = np.nanpercentile(rows[:, begun], PERCENTILES, axis=0).T
     return found

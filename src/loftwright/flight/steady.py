@@ -9,8 +9,10 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Mapping
 from functools import cache
+from hashlib import blake2b
 from itertools import pairwise
 from math import cos, radians, sin
+from threading import Lock
 from typing import Any, NamedTuple
 
 from loftwright.flight.flat import larger, smaller
@@ -182,6 +184,52 @@ def measured_drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], roo
     worked out by itself: what it comes to does not depend on the others.
     """
     mass = values[f"{root}.mass"]
+    measured = tuple(values.get(f"{root}.glide.{name}") for name in ("glide_ratio", "sink"))
+    return _FACTORS.of(
+        (*sorted(rows.items()), mass, *measured),
+        lambda: _drag_factor(rows, values, root, mass),
+    )
+
+
+class _Kept:
+    """The last few results, by what they were worked out from, bit for bit.
+
+    A glider is looked at again and again while only the water or the wind is another.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most, self._found, self._lock = most, dict[bytes, Any](), Lock()
+
+    def of(self, inputs: tuple[Any, ...], work: Callable[[], Any]) -> Any:
+        """Return what ``work`` comes to, worked out only where it is not known already."""
+        key = _digest(inputs)
+        with self._lock:
+            if key in self._found:
+                return self._found[key]
+        result = work()
+        if hasattr(result, "setflags"):
+            result.setflags(write=False)  # it is shared
+        with self._lock:
+            while len(self._found) >= self._most:
+                del self._found[next(iter(self._found))]
+            self._found[key] = result
+        return result
+
+
+def _digest(inputs: tuple[Any, ...]) -> bytes:
+    """Return what tells inputs apart: names, numbers, and arrays of numbers."""
+    told = blake2b(digest_size=16)
+    for each in inputs:
+        name, value = each if isinstance(each, tuple) else ("", each)
+        told.update(f"{name} {getattr(value, 'shape', '')} ".encode())
+        told.update(value.tobytes() if hasattr(value, "tobytes") else repr(value).encode())
+    return told.digest()
+
+
+_FACTORS = _Kept(24)
+
+
+def _drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], root: str, mass: Any) -> Any:
     table = glider_table(rows, mass, SEA_LEVEL_DENSITY)
     if not any(getattr(value, "shape", ()) for value in (*rows.values(), mass)):
         steady, _ = steady_glide(table)

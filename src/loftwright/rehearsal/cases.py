@@ -10,7 +10,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.instruments.cases import Happening, happenings, scene_of
 from loftwright.rehearsal.plan import Plan
 
-__all__ = ["chosen", "fault_name", "known_happenings", "pairs_of"]
+__all__ = ["chosen", "fault_name", "known_happenings", "named", "pairs_of"]
 
 
 def known_happenings(plan: Plan) -> list[Happening]:
@@ -48,13 +48,35 @@ def _is_called(each: Happening, name: str) -> bool:
     return name in (each.fault.name, fault_name(each))
 
 
-def _unknown(name: str, known: Sequence[Happening]) -> Problem:
+def named(known: Sequence[Happening], case: str) -> list[Happening]:
+    """Return what happens in a case that is called as tables call it: one fault, or two.
+
+    Raises
+    ------
+    ProblemError
+        For a name that no case has; a fault that has several parts is called with one of them.
+    """
+    faults = {fault_name(each): each for each in known}
+    if case in faults:
+        return [faults[case]]
+    first, _, second = case.partition(" and ")
+    while second:
+        if first in faults and second in faults and first != second:
+            return [faults[first], faults[second]]
+        more, _, second = second.partition(" and ")
+        first = f"{first} and {more}"
+    raise ProblemError([_unknown(case, known, "--watch", list(faults))])
+
+
+def _unknown(
+    name: str, known: Sequence[Happening], field: str = "--faults", names: list[str] | None = None
+) -> Problem:
     from difflib import get_close_matches
 
-    names = list(dict.fromkeys(each.fault.name for each in known))
+    names = names or list(dict.fromkeys(each.fault.name for each in known))
     near = get_close_matches(name, names, n=1, cutoff=0.5)
     mend = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(names)}"
-    where = Where(field="--faults", value=name)
+    where = Where(field=field, value=name)
     return Problem("rehearse-unknown-fault", f"no fault here is called {name[:60]!r}", where, mend)
 
 

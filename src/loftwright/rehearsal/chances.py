@@ -11,7 +11,7 @@ from math import ceil, inf, log, log1p
 import numpy as np
 from numpy.typing import NDArray
 
-from loftwright.flight.chance import LEVEL, Chance
+from loftwright.flight.chance import LEVEL, Chance, wilson
 from loftwright.rehearsal.results import Shift
 from loftwright.study.pairs import paired_chance
 
@@ -20,6 +20,7 @@ __all__ = [
     "chance_of",
     "chance_of_count",
     "clopper_pearson",
+    "difference_of",
     "jeffreys",
     "lower_bound",
     "mtbf_limits",
@@ -237,6 +238,25 @@ def shift_of(before: Bools, after: Bools) -> Shift:
         As `paired_shift`.
     """
     return Shift(chance_of(before), chance_of(after), *paired_shift(before, after))
+
+
+def difference_of(before: Chance, after: Chance) -> tuple[float, float, float]:
+    """Return by how much a chance differs between flights that share nothing, with 95 % interval.
+
+    For the same draws in both the interval is too wide; `paired_shift` is for those.
+
+    References
+    ----------
+    R. G. Newcombe, "Interval estimation for the difference between independent proportions:
+    comparison of eleven methods", *Statistics in Medicine* 17 (1998), 873-890, method 10 (from
+    memory): the score intervals of both, their distances squared and added.
+    """
+    one, other = before.share, after.share
+    (low, high), (least, most) = (wilson(each.count, each.flights) for each in (before, after))
+    change = other - one
+    down = ((other - least) ** 2 + (high - one) ** 2) ** 0.5
+    up = ((most - other) ** 2 + (one - low) ** 2) ** 0.5
+    return change, max(change - down, -1.0), min(change + up, 1.0)
 
 
 def _checked(count: int, flights: int, level: float) -> float:

@@ -16,6 +16,7 @@ from loftwright.rehearsal.results import (
     Case,
     CommonCause,
     CutSet,
+    Noted,
 )
 from loftwright.rehearsal.risk import SEVERITIES, rate, risk_rank
 from loftwright.rehearsal.tally import Tally
@@ -86,6 +87,8 @@ def case_of(
         worst=tally.worst,
         is_single_point=len(faults) == 1 and _exceeds(lost, endangers, level),
         part=part,
+        noted=_told(tally.noted(), field=knows_ground, endangers=knows_people),
+        first=tally.first(),
     )
 
 
@@ -200,6 +203,16 @@ def _taken_by(part: str, takes_along: Mapping[str, Collection[str]]) -> set[str]
 
 def _exceeds(lost: Chance, endangers: Chance | None, level: float) -> bool:
     return lost.share > level or (endangers is not None and endangers.share > level)
+
+
+def _told(
+    noted: dict[str, dict[str, Noted]], *, field: bool, endangers: bool
+) -> dict[str, dict[str, Noted]]:
+    """Leave out what is noted of counts that are not told."""
+    told = {column: words for column, words in noted.items() if field or column != "field"}
+    if not endangers and "counted" in told:
+        told["counted"] = {w: n for w, n in told["counted"].items() if w != "endangers"}
+    return told
 
 
 def _by_word(words: Sequence[str], counts: NDArray[np.int64]) -> dict[str, Chance]:

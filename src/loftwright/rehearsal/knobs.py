@@ -12,14 +12,16 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NoReturn, TypeVar
 
+from loftwright.documents.campaign import Campaign
 from loftwright.documents.fields import rules
 from loftwright.documents.program import Estimate, Program, ProgramStage, Way
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.program.phrases import DIMENSIONS, Both, Compare, Either, Node, Not, parse, words
+from loftwright.rehearsal.results import Writing
 from loftwright.units import DIMENSIONS as DIMENSIONS_OF_UNITS
 from loftwright.units import Quantity, QuantityError, format_quantity, read_quantity
 
-__all__ = ["Knob", "knobs_of", "read_knobs", "read_setting", "turned"]
+__all__ = ["Knob", "knobs_of", "read_knobs", "read_setting", "turned", "writings_of"]
 
 T = TypeVar("T")
 
@@ -116,11 +118,38 @@ def _turn(program: Program, knob: Knob, value: float) -> Program:
     return replace(program, stage=_put(program.stage, knob.stage, lambda _: other))
 
 
+def writings_of(campaign: Campaign, settings: Mapping[Knob, float]) -> tuple[Writing, ...]:
+    """Return what writes knobs at other values into the programs, each value as it is shown.
+
+    Controllers that run the same file share what is written there.
+    """
+    assert campaign.avionics is not None
+    files = {each.name: each.program for each in campaign.avionics.controller}
+    values: dict[str, dict[str, str | int]] = {}
+    phrases: dict[tuple[str, str], Way] = {}
+    for knob, value in settings.items():
+        file = files[knob.controller]
+        shown = knob.shown(value)
+        fields = values.setdefault(file, {})
+        if knob.stage is None:
+            fields[f"estimate.{knob.what}"] = shown
+            continue
+        place = f"stage.{knob.stage}.way.{knob.way}"
+        if knob.what in TIMES:
+            fields[f"{place}.{knob.what}"] = shown
+            continue
+        way = campaign.programs[knob.controller].stage[knob.stage].way[knob.way]
+        way = _turn_way(phrases.get((file, place), way), knob, value, shown)
+        phrases[file, place] = way
+        fields[f"{place}.when"] = way.when or ""
+    return tuple(Writing(file, fields) for file, fields in values.items())
+
+
 def _put(row: tuple[T, ...], place: int, change: Callable[[T], T]) -> tuple[T, ...]:
     return (*row[:place], change(row[place]), *row[place + 1 :])
 
 
-def _turn_way(way: Way, knob: Knob, value: float) -> Way:
+def _turn_way(way: Way, knob: Knob, value: float, written: str = "") -> Way:
     if knob.what in TIMES:
         time: dict[str, Any] = {knob.what: Quantity(value)}
         return replace(way, **time)
@@ -133,7 +162,8 @@ def _turn_way(way: Way, knob: Knob, value: float) -> Way:
             if done or node.seen.name.lower() != knob.what:
                 return node
             done = True
-            return replace(node, value=value, written=_written(value, knob.dimension))
+            said = written or _written(value, knob.dimension)
+            return replace(node, value=value, written=said)
         if isinstance(node, Not):
             return Not(other(node.inner))
         if isinstance(node, (Both, Either)):

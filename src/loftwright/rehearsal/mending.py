@@ -49,7 +49,10 @@ def try_mends(
     progress : callable, optional
         Called with flights done and their total, anew for each change.
     """
-    changes = [Proposal(each.words, each.how, each.campaign, tuple(weak)) for each in own]
+    changes = [
+        Proposal(each.words, each.how, each.campaign, tuple(weak), writings=each.writings)
+        for each in own
+    ]
     if proposed and weak:
         groups = {
             fault_name(each): each.fault.group
@@ -81,6 +84,7 @@ def _tried(
             name: shift_of(was.first_failed, now.first_failed) for name, (was, now) in pairs.items()
         },
         good=shift_of(before[0].first_good, after[0].first_good),
+        writings=proposal.writings,
     )
 
 

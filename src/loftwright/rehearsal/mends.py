@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from dataclasses import field as dataclass_field
 from itertools import chain, count
 from math import ceil, floor
 
@@ -18,7 +19,7 @@ from loftwright.documents.avionics import parts as parts_of
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.program import Program, Way
 from loftwright.documents.reading import read_text
-from loftwright.rehearsal.results import Case
+from loftwright.rehearsal.results import Case, Writing
 from loftwright.units import Quantity
 
 __all__ = ["Change", "Proposal", "Timings", "proposals"]
@@ -44,11 +45,15 @@ class Timings:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A campaign with something changed: words for it, and what to write where."""
+    """A campaign with something changed: words for it, and what to write where.
+
+    ``writings`` is the same as ``how``, for a machine; none where nobody but a person can do it.
+    """
 
     words: str
     how: str
     campaign: Campaign
+    writings: tuple[Writing, ...] = dataclass_field(default=(), kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +125,10 @@ def _timer(campaign: Campaign, weak: Sequence[Case], canopy: float) -> Proposal:
             programs={**campaign.programs, f"{TIMER}{more}": read_text(program, file, Program)},
         ),
         meant_for=tuple(weak),
+        writings=(
+            Writing(file, added=program, is_new=True),
+            Writing(campaign.head.avionics or "", added=f"\n{parts}"),
+        ),
     )
 
 
@@ -223,15 +232,19 @@ def _windows(campaign: Campaign, weak: Sequence[Case], timings: Timings) -> Iter
     """
     for controller, program in campaign.programs.items():
         lines: list[str] = []
+        values: dict[str, str | int] = {}
         stages = []
-        for stage in program.stage:
+        for place, stage in enumerate(program.stage):
             ways = []
             for number, way in enumerate(stage.way):
                 span = timings.leaves.get((controller, stage.name, number))
                 narrowed = way if span is None or stage.ground else _narrowed(way, *span)
                 if narrowed != way:
                     lines.append(f'# stage "{stage.name}", the way to "{way.to}"')
-                    lines += _written(narrowed, way)
+                    for word, text in _written(narrowed, way):
+                        lines.append(f'{word} = "{text}"')
+                        values[f"stage.{place}.way.{number}.{word}"] = text
+                    lines.append("")
                 ways.append(narrowed)
             stages.append(replace(stage, way=tuple(ways)))
         if lines:
@@ -242,6 +255,7 @@ def _windows(campaign: Campaign, weak: Sequence[Case], timings: Timings) -> Iter
                 how="\n".join([f"# {file}", *lines]) + "\n",
                 campaign=replace(campaign, programs={**campaign.programs, controller: changed}),
                 meant_for=tuple(weak),
+                writings=(Writing(file, values),),
             )
 
 
@@ -256,12 +270,11 @@ def _narrowed(way: Way, earliest: float, latest: float) -> Way:
     )
 
 
-def _written(way: Way, before: Way) -> Iterator[str]:
+def _written(way: Way, before: Way) -> Iterator[tuple[str, str]]:
     for word in ("not_before", "backup"):
         value = getattr(way, word)
         if value is not None and value != getattr(before, word):
-            yield f'{word} = "{value.value:g} s"'
-    yield ""
+            yield word, f"{value.value:g} s"
 
 
 def _file_of(campaign: Campaign, controller: str) -> str:
@@ -293,4 +306,7 @@ def _vents(campaign: Campaign, weak: Sequence[Case]) -> Iterator[Proposal]:
                 ),
             ),
             meant_for=mine,
+            writings=(
+                Writing(campaign.head.avionics or "", {f"bay.{place}.vent_diameter": shown}),
+            ),
         )

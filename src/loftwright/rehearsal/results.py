@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from dataclasses import field as dataclass_field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +13,7 @@ from loftwright.flight.chance import Chance
 from loftwright.flight.results import Provenance
 
 __all__ = [
+    "COUNTED",
     "FIELD",
     "NO_FAULT",
     "PAYLOAD",
@@ -19,10 +22,12 @@ __all__ = [
     "CommonCause",
     "CutSet",
     "Mend",
+    "Noted",
     "Rehearsal",
     "Shift",
     "Stay",
     "Watched",
+    "Writing",
 ]
 
 Floats = NDArray[np.float64]
@@ -40,8 +45,20 @@ PAYLOAD = (
     "never",
 )
 VEHICLE = ("under canopy", "canopy too fast", "canopy too late", "on the pad", "ballistic")
+COUNTED = ("good", "lost", "endangers")  # what is counted of a flight besides, each true or not
 NO_FAULT = "no fault"  # name of the case in which nothing fails
 FIELD = ("inside", "in trees", "outside", "over the people line")
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Flights behind one count: numbers of the first ones in order, and of that which fared worst.
+
+    Each can be flown again by its number (``one_flight.fly_again``).
+    """
+
+    first: tuple[int, ...]
+    worst: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +67,10 @@ class Case:
 
     ``happens`` is how likely the fault is in one flight; 1 for the nominal case. Chances are given
     that it has happened. ``severity`` and ``risk`` are words of the matrix that the docs name,
-    ``likelihood`` its letter.
+    ``likelihood`` its letter. ``noted`` holds flights behind the counts, by column (``"payload"``,
+    ``"vehicle"``, ``"field"``, ``"counted"``) and word; of what did not occur nothing. ``first``
+    tells by the words of ``COUNTED`` in which of the first thousand flights it was so
+    (``tally.bits_of``): two rehearsals of the same seed are compared flight by flight.
     """
 
     faults: tuple[str, ...]  # none: the nominal case
@@ -70,6 +90,8 @@ class Case:
     worst: tuple[int, ...] = ()  # numbers of the flights that fared worst, the worst first
     is_single_point: bool = False
     part: str = ""  # of the avionics that it happens to, or of the vehicle
+    noted: dict[str, dict[str, Noted]] = dataclass_field(default_factory=dict)
+    first: dict[str, str] = dataclass_field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -113,13 +135,30 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
+class Writing:
+    """What a change writes into one document: fields by their path, and tables behind its end.
+
+    A new document holds nothing but ``added``.
+    """
+
+    file: str
+    values: Mapping[str, str | int] = dataclass_field(default_factory=dict)
+    added: str = ""
+    is_new: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Mend:
-    """A change that was tried, and what it does, fault by fault."""
+    """A change that was tried, and what it does, fault by fault.
+
+    ``writings`` are what makes it so in the documents; none where that is left to the person.
+    """
 
     words: str  # "a second battery for the canopy's actuator"
     how: str  # what to write, and where
     lost: dict[str, Shift]  # by case name; of the cases that it is meant to mend, and of `NO_FAULT`
     good: Shift  # of the nominal case
+    writings: tuple[Writing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

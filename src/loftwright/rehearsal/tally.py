@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.rehearsal.outcomes import Judged
-from loftwright.rehearsal.results import FIELD, PAYLOAD, VEHICLE
+from loftwright.rehearsal.results import COUNTED, FIELD, PAYLOAD, VEHICLE, Noted
 from loftwright.rehearsal.risk import SEVERITIES
 
-__all__ = ["KEPT", "Tally"]
+__all__ = ["KEPT", "NOTED", "Tally", "bits_of", "happened_of"]
 
 Counts = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+Ranks = tuple[NDArray[Any], ...]
+_Place = tuple[tuple[float, ...], int]  # how badly a flight fared, and its number
 
 # Energies at the ground are counted in bins whose edges grow by a fiftieth of a decade: a median or
 # a percentile is right to 2.3 %.
 LEAST_DECADE, DECADES, BINS_A_DECADE = -3, 8, 50
 BINS = DECADES * BINS_A_DECADE
 WORST = 3  # flights that are remembered, of each case
+NOTED = 12  # flights that are noted behind each count
 KEPT = 1000  # flights of which is kept whether they were good and whether they failed
 
 
@@ -35,9 +41,11 @@ class Tally:
         self.has_payload = False
         self.good = self.lost = self.endangers = 0
         self._good: list[Bools] = []
-        self._failed: list[Bools] = []
+        self._lost: list[Bools] = []
+        self._endangers: list[Bools] = []
         self._energies: dict[str, Counts] = {}
-        self._worst: list[tuple[tuple[float, ...], int]] = []
+        self._worst: list[_Place] = []
+        self._noted: dict[tuple[str, str], _Cell] = {}
 
     def add(self, first: int, judged: Judged) -> None:
         """Add flights ``first`` and following."""
@@ -45,7 +53,8 @@ class Tally:
         if self.flights < KEPT:
             room = KEPT - self.flights
             self._good.append(judged.good[:room])
-            self._failed.append((judged.lost | judged.endangers)[:room])
+            self._lost.append(judged.lost[:room])
+            self._endangers.append(judged.endangers[:room])
         self.flights += count
         self.has_payload |= len(judged.payload) > 0
         self.payload += np.bincount(judged.payload, minlength=len(PAYLOAD))
@@ -58,26 +67,34 @@ class Tally:
         for body, energy in judged.energies.items():
             bins = self._energies.setdefault(body, np.zeros(BINS, np.int64))
             bins += np.bincount(_bins(energy[np.isfinite(energy)]), minlength=BINS)
-        self._remember(first, judged)
+        ranks = _ranks(judged)
+        order = np.lexsort(ranks[::-1])
+        self._remember(first, judged, ranks, order)
+        self._note(first, judged, ranks, order)
 
-    def _remember(self, first: int, judged: Judged) -> None:
+    def _remember(self, first: int, judged: Judged, ranks: Ranks, order: Counts) -> None:
         """Keep the flights that fared worst, by severity, outcome and energy; of equals the first.
 
         Flights in which all was as wanted are not among them.
         """
-        energy = np.zeros(len(judged.vehicle))
-        for column in judged.energies.values():
-            energy = np.fmax(energy, column)
-        payload = judged.payload if len(judged.payload) else np.zeros(len(energy), np.int8)
-        ranks = (judged.severity, -judged.vehicle, -payload, -energy)
-        order = np.lexsort(ranks[::-1])[:WORST]
         self._worst += [
-            (tuple(float(rank[k]) for rank in ranks), first + int(k))
-            for k in order
+            _place(first, ranks, k)
+            for k in order[:WORST].tolist()
             if judged.severity[k] < len(SEVERITIES)
         ]
         self._worst.sort()
         del self._worst[WORST:]
+
+    def _note(self, first: int, judged: Judged, ranks: Ranks, order: Counts) -> None:
+        """Note the first flights behind each count, and the one that fared worst."""
+        for column, word, holds in _cells(judged):
+            if not holds.any():
+                continue
+            cell = self._noted.setdefault((column, word), _Cell())
+            room = NOTED - len(cell.first)
+            cell.first += (first + np.flatnonzero(holds)[:room]).tolist()
+            worst = _place(first, ranks, int(order[holds[order]][0]))
+            cell.worst = worst if cell.worst is None else min(cell.worst, worst)
 
     @property
     def first_good(self) -> Bools:
@@ -87,12 +104,28 @@ class Tally:
     @property
     def first_failed(self) -> Bools:
         """Which of the first `KEPT` flights lost the vehicle or endangered people."""
-        return np.concatenate(self._failed)
+        return np.concatenate(self._lost) | np.concatenate(self._endangers)
+
+    def first(self) -> dict[str, str]:
+        """Which of the first `KEPT` flights were good, lost or endangered people, as `bits_of`."""
+        found = zip(COUNTED, (self._good, self._lost, self._endangers), strict=True)
+        return {word: bits_of(np.concatenate(columns)) for word, columns in found}
 
     @property
     def worst(self) -> tuple[int, ...]:
         """Numbers of the flights that fared worst, the worst first."""
         return tuple(flight for _, flight in self._worst)
+
+    def noted(self) -> dict[str, dict[str, Noted]]:
+        """Flights behind each count, by column and word (see ``results.Case``)."""
+        found: dict[str, dict[str, Noted]] = {}
+        for column, words in _COLUMNS.items():
+            for word in words:
+                cell = self._noted.get((column, word))
+                if cell is not None and cell.worst is not None:
+                    noted = Noted(tuple(cell.first), cell.worst[1])
+                    found.setdefault(column, {})[word] = noted
+        return found
 
     def energies(self) -> dict[str, tuple[float, float]]:
         """Median and 95 % of each body's energy at the ground [J]."""
@@ -101,6 +134,55 @@ class Tally:
             for body, bins in self._energies.items()
             if bins.sum()
         }
+
+
+class _Cell:
+    """What is noted of one count as blocks come in."""
+
+    def __init__(self) -> None:
+        self.first: list[int] = []
+        self.worst: _Place | None = None
+
+
+def _ranks(judged: Judged) -> Ranks:
+    """What a flight's fare is ordered by: severity, outcomes, energy; the least is the worst."""
+    energy = np.zeros(len(judged.vehicle))
+    for column in judged.energies.values():
+        energy = np.fmax(energy, column)
+    payload = judged.payload if len(judged.payload) else np.zeros(len(energy), np.int8)
+    return (judged.severity, -judged.vehicle, -payload, -energy)
+
+
+def _place(first: int, ranks: Ranks, row: int) -> _Place:
+    return tuple(float(rank[row]) for rank in ranks), first + row
+
+
+_COLUMNS = {"payload": PAYLOAD, "vehicle": VEHICLE, "field": FIELD, "counted": COUNTED}
+
+
+def _cells(judged: Judged) -> Iterator[tuple[str, str, Bools]]:
+    """Yield every count there is: its column, its word, and in which flights it holds."""
+    for column, words in _COLUMNS.items():
+        found = (
+            (getattr(judged, word) for word in words)
+            if column == "counted"
+            else (getattr(judged, column) == code for code in range(len(words)))
+        )
+        for word, holds in zip(words, found, strict=True):
+            yield column, word, holds
+
+
+def bits_of(happened: Bools) -> str:
+    """Return in which flights something happened as hexadecimal digits, the first flight first."""
+    return np.packbits(happened).tobytes().hex()
+
+
+def happened_of(bits: str, flights: int) -> Bools:
+    """Return what `bits_of` made digits of. Raises ``ValueError`` for other ones."""
+    found = np.unpackbits(np.frombuffer(bytes.fromhex(bits), np.uint8)).astype(bool)
+    if not 0 <= len(found) - flights < 8:
+        raise ValueError(f"these are not {flights} flights")
+    return found[:flights]
 
 
 def _bins(energy: NDArray[np.float64]) -> Counts:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
@@ -15,6 +14,7 @@ from loftwright.report.cautions import CAUTIONS, DEFERENCE
 from loftwright.report.drawn import strips_of_page
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import environment
+from loftwright.report.program_parts import CheckRow, ProgramPart
 from loftwright.report.rehearse_page import drawn_flights, drawn_programs
 from loftwright.report.rehearse_words import number_words
 from loftwright.report.sources import law_sources
@@ -22,19 +22,7 @@ from loftwright.report.stage_words import StagePicture
 from loftwright.report.strip_model import Strip
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
-__all__ = ["CheckRow", "program_page", "replay_page"]
-
-
-@dataclass(frozen=True, slots=True)
-class CheckRow:
-    """Something that was checked: what is promised, whether it holds, and what breaks it.
-
-    ``path`` are the steps of a way through the stages that breaks it, in words.
-    """
-
-    says: str
-    holds: bool
-    path: tuple[str, ...] = ()
+__all__ = ["CheckRow", "program_page", "programs_page", "replay_page"]
 
 
 def program_page(
@@ -47,15 +35,30 @@ def program_page(
 
     ``reading`` is the program in plain sentences; ``checks`` what was proved, or what breaks it.
     """
-    context = _shared(picture.table.name, provenance, []) | {
-        "kind": "A release program",
-        "answer": _checked(checks, len(picture.table.stages)),
-        "reading": list(reading),
-        "checks": list(checks),
-        "programs": drawn_programs([picture]),
+    said = (("", tuple(reading)),) if reading else ()
+    return programs_page(
+        [ProgramPart(picture.table.name, picture, said, tuple(checks))], provenance
+    )
+
+
+def programs_page(parts: Sequence[ProgramPart], provenance: Provenance) -> str:
+    """Return the report of some programs, one after the other, as one self-contained document.
+
+    Each one's text has what the check says beside the line that it is about.
+    """
+    name = parts[0].name if len(parts) == 1 else f"{len(parts)} release programs"
+    context = _shared(name, provenance, []) | {
+        "kind": "A release program" if len(parts) == 1 else "Release programs",
+        "answer": _answer(parts),
+        "parts": [_part(part) for part in parts],
         "flights": [],
     }
     return environment().get_template("program.html.j2").render(context)
+
+
+def _part(part: ProgramPart) -> dict[str, Any]:
+    drawn = drawn_programs([part.picture])[0]["svg"] if part.picture is not None else None
+    return {"said": part, "svg": drawn}
 
 
 def replay_page(
@@ -75,9 +78,7 @@ def replay_page(
     context = _shared(picture.table.name, provenance, strips) | {
         "kind": f"A release program, run on {source}" if source else "A release program, run",
         "answer": Answer(watched.outcome, (), (), ()),
-        "reading": [],
-        "checks": [],
-        "programs": drawn_programs([picture]),
+        "parts": [_part(ProgramPart(picture.table.name, picture))],
         "flights": flights,
         "warnings": warnings_of({"warnings": warnings}),
     }
@@ -100,16 +101,33 @@ def _shared(name: str, provenance: Provenance, strips: list[Strip]) -> dict[str,
     }
 
 
-def _checked(checks: Sequence[CheckRow], stages: int) -> Answer:
-    """Say how many promises hold, then each that does not."""
-    broken = [check for check in checks if not check.holds]
+def _answer(parts: Sequence[ProgramPart]) -> Answer:
+    """Say of each program whether it reads and which promises hold, then each that does not."""
+    several = len(parts) > 1
+    leads, said = [], []
+    for part in parts:
+        lead, broken = _checked(part)
+        leads.append(f"{part.name}: {lead[:1].lower()}{lead[1:]}" if several else lead)
+        said += broken
+    return Answer(" ".join(leads), (), tuple(said), ())
+
+
+def _checked(part: ProgramPart) -> tuple[str, list[str]]:
+    """Say how many promises hold, and each that does not."""
+    if part.picture is None:
+        wrong = "one thing is" if part.errors == 1 else f"{part.errors} things are"
+        return f"It cannot be read: {wrong} wrong in it.", []
+    broken = [check for check in part.checks if not check.holds]
+    stages = len(part.picture.table.stages)
     count = f"{number_words(stages)} stage{'' if stages == 1 else 's'}"
-    if not checks:
+    if part.errors > len(broken):
+        lead = f"{count}; {part.errors} things are wrong in it."
+    elif not part.checks:
         lead = f"{count}; nothing is promised of it."
     elif not broken:
-        promises = "the promise holds" if len(checks) == 1 else f"all {len(checks)} promises hold"
+        several = f"all {len(part.checks)} promises hold"
+        promises = "the promise holds" if len(part.checks) == 1 else several
         lead = f"{count}; {promises}, on every way through them."
     else:
-        lead = f"{count}; {len(broken)} of {len(checks)} promises can be broken."
-    said = tuple(f"Broken: {check.says}." for check in broken)
-    return Answer(lead, (), said, ())
+        lead = f"{count}; {len(broken)} of {len(part.checks)} promises can be broken."
+    return lead, [f"Broken: {check.says}." for check in broken]

@@ -5,7 +5,9 @@ from __future__ import annotations
 import sys
 from typing import TextIO
 
+from loftwright.rehearsal.beside import Beside
 from loftwright.rehearsal.results import Rehearsal
+from loftwright.report.beside_words import beside_lead, beside_rows, how_compared
 from loftwright.report.rehearse_rows import CaseRow, case_row, cut_rows, mend_rows
 from loftwright.report.rehearse_words import rehearse_answer
 from loftwright.report.terminal import (
@@ -16,7 +18,7 @@ from loftwright.report.terminal import (
     print_text,
 )
 
-__all__ = ["print_rehearsal"]
+__all__ = ["print_beside", "print_rehearsal"]
 
 ROOMY = 110  # columns from which the table tells outcomes too
 
@@ -42,6 +44,21 @@ def print_rehearsal(rehearsal: Rehearsal, system: str, stream: TextIO | None = N
         print(file=out)
         print_text(how, out)
     print_caution(out)
+
+
+def print_beside(found: Beside, stream: TextIO | None = None) -> None:
+    """Print what differs from an earlier rehearsal; what is the same in both is left out."""
+    out = stream if stream is not None else sys.stdout
+    print(file=out)
+    print_lines(["Beside the earlier rehearsal:", beside_lead(found)], out)
+    rows = [row for row in beside_rows(found) if row.told != "the same"]
+    if rows:
+        cells = [
+            (row.case, row.what, _count(row.before), _count(row.after), row.difference, row.told)
+            for row in rows
+        ]
+        print_table(("fault", "counted", "before", "after", "difference", ""), cells, out)
+    print_lines([how_compared(found)], out)
 
 
 def _print_faults(rehearsal: Rehearsal, out: TextIO) -> None:

@@ -15,6 +15,7 @@ from loftwright.flight.results import Ensemble, Flight
 from loftwright.report import svg
 from loftwright.report.bodies import dash_of, in_order, role_of
 from loftwright.report.ground import draw_shapes, name_shapes, scale_bar, small_boxes
+from loftwright.report.outlines import outlines
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.scales import nice_ticks, tick_texts
 from loftwright.report.svg import Box
@@ -104,16 +105,18 @@ def draw_scatter(
     kind: str = "",
     ground: Sequence[GroundShape] = (),
     beside: Sequence[Landing] = (),
+    baseline: Sequence[Landing] = (),
 ) -> str:
     """Return the scatter as inline SVG, on the shapes of the ``ground`` where there are any.
 
     ``wind`` holds ``speed`` (m/s) and ``coming_from`` (rad, clockwise from north). What else is to
-    fit into the frame, as of another scatter next to this, is ``beside``.
+    fit into the frame, as of another scatter next to this, is ``beside``; of a ``baseline`` only
+    outlines are drawn.
     """
     size = 12.0
     description = _description(bodies, ground, system)
     bodies = [_thinned(body) for body in bodies]
-    place = _frame([*bodies, *map(_thinned, beside)], width, ground)
+    place = _frame([*bodies, *map(_thinned, (*beside, *baseline))], width, ground)
     taken = small_boxes(ground, place.at, size)
     arrow = _wind(wind, system, _corner(bodies, place, width), size, taken)
     pad = _pad(place, size, taken)
@@ -130,6 +133,7 @@ def draw_scatter(
         parts.append(_marks(body, place, width))
     for body in bodies:
         parts.append(_contours(body, place))
+    parts.append(outlines([body.points for body in baseline], place.at))
     parts += [words, pad, names, arrow]
     parts += [_found(body, place, width, size, taken) for body in bodies]
     return svg.document(

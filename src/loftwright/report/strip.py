@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 
 ROOMY = 1.15  # widths are estimated on the wide side
 TICKS = 42  # px beside a lane that its tick labels take
+DENSE = 1.5  # points a pixel from which on a line is all corners
 SHEER = 0.45  # opacity of lines that lie over one another
 
 
@@ -152,7 +153,7 @@ def inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
 
 
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
-    columns = [c.value[inside(c.time, clock)] for c in lane.curves]
+    columns = [c.drawn[inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[inside(s.time, clock)].ravel() for s in lane.spreads]
     columns.append(np.array([*(limit.value for limit in lane.limits), *lane.reach]))
     numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
@@ -249,17 +250,26 @@ def _points(
 
 
 def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
-    x, y = _points(curve.time, curve.value, clock, level, room)
+    x, y = _points(curve.time, curve.drawn, clock, level, room)
     if x.size == 0:
         return ""
     data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
     width = 1.0 if curve.faint else 1.5
     opacity = SHEER if curve.sheer else 1.0
-    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash)
+    # Of a line that goes up and down in every pixel nobody sees the corners, and to round them
+    # takes a browser most of its time.
+    join = "bevel" if x.size > DENSE * (room.right - room.left) else "round"
+    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash, join=join)
 
 
 def _path(
-    data: str, role: Role, *, width: float, opacity: float = 1.0, dash: str | None = None
+    data: str,
+    role: Role,
+    *,
+    width: float,
+    opacity: float = 1.0,
+    dash: str | None = None,
+    join: str = "round",
 ) -> str:
     steps = dash if dash is not None else "6 4" if role is Role.PAYLOAD else ""
     dash = f' stroke-dasharray="{steps}"' if steps else ""
@@ -267,7 +277,7 @@ def _path(
         dash += f' stroke-opacity="{opacity:g}"'
     return (
         f'<path class="curve" d="{data}" fill="none" stroke="var(--{role.value})" '
-        f'stroke-width="{svg.num(width)}" stroke-linejoin="round"{dash}/>'
+        f'stroke-width="{svg.num(width)}" stroke-linejoin="{join}"{dash}/>'
     )
 
 
@@ -313,7 +323,7 @@ def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
 
 def _ends(lane: Lane, clock: Scale, level: Scale) -> list[tuple[float, str, str]]:
     lines = [(s.name, s.time, s.percentiles[:, 2], s.role) for s in lane.spreads]
-    lines += [(c.name, c.time, c.value, c.role) for c in lane.curves]
+    lines += [(c.name, c.time, c.drawn, c.role) for c in lane.curves]
     ends = []
     for name, time, value, role in lines:
         rows = np.flatnonzero((time <= clock.high) & np.isfinite(value) & np.isfinite(time))

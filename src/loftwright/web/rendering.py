@@ -106,6 +106,8 @@ def _command(words: str | Sequence[str] | None) -> str | None:
 def _step(path: str) -> str:
     """Return the path of the step whose page ``path`` is."""
     own = [step for _, step in STEPS if step != "/" and f"{path}/".startswith(f"{step}/")]
+    if path.startswith(("/incoming", "/learn", "/stand")):
+        return "/debrief"
     if path.startswith("/program"):
         return "/rehearse"
     return own[0] if own else "/" if path == "/" else ""

@@ -116,25 +116,11 @@ def _opened(
 
 
 def _server(home: Path, config: Config, several: bool) -> Server:
-    import uvicorn
-
     from loftwright.web.app import create_app
     from loftwright.web.campaigns.app import create_campaigns_app
-    from loftwright.web.guard.connections import PatientConnection
+    from loftwright.web.guard.connections import server_of
 
-    return uvicorn.Server(
-        uvicorn.Config(
-            (create_campaigns_app if several else create_app)(home, config),
-            http=PatientConnection,
-            ws="none",
-            proxy_headers=False,  # nobody stands before it: who says so is not believed
-            log_level="error",
-            access_log=False,
-            server_header=False,
-            date_header=False,
-            timeout_graceful_shutdown=2,
-        )
-    )
+    return server_of((create_campaigns_app if several else create_app)(home, config))
 
 
 def _new_codes_by_enter(config: Config) -> None:

@@ -30,7 +30,9 @@ __all__ = [
     "DOCUMENTS",
     "PROGRAMS",
     "KeptFlights",
+    "OverTime",
     "fly_kept",
+    "fly_with_programs",
     "numerical_errors",
     "programs_fly",
     "vehicle_figures",
@@ -72,7 +74,7 @@ def fly_kept(
     not fly along, and ``decided_by`` of the result says so: the documents' moments count, as in a
     forecast.
     """
-    parts, over_time = [], _OverTime()
+    parts, over_time = [], OverTime()
     decided_by = PROGRAMS if programs_fly(campaign) else DOCUMENTS
     for part in _blocks(campaign, decided_by, seed, flights, over_time):
         parts.append(part)
@@ -96,7 +98,7 @@ def programs_fly(campaign: Campaign) -> bool:
 
 
 def _blocks(
-    campaign: Campaign, decided_by: str, seed: int, flights: int, over_time: _OverTime
+    campaign: Campaign, decided_by: str, seed: int, flights: int, over_time: OverTime
 ) -> Iterator[dict[str, Floats]]:
     recipe = recipe_of(campaign, seed, TOLERANCE)
     plan = plan_of(campaign, seed) if decided_by == PROGRAMS else None
@@ -105,16 +107,21 @@ def _blocks(
         if plan is None:
             yield _by_documents(Block(recipe, first, count, ()), over_time)
         else:
-            yield _by_programs(plan, first, count, over_time)
+            yield fly_with_programs(plan, first, count, over_time)
 
 
-def _by_documents(block: Block, over_time: _OverTime) -> dict[str, Floats]:
+def _by_documents(block: Block, over_time: OverTime) -> dict[str, Floats]:
     group = np.zeros(block.count, np.int64)
     branches = Branches(group, np.arange(block.count), np.empty((block.count, 0)))
     return _flown(block, branches, block.flights(branches), over_time)
 
 
-def _by_programs(plan: Plan, first: int, count: int, over_time: _OverTime) -> dict[str, Floats]:
+def fly_with_programs(plan: Plan, first: int, count: int, over_time: OverTime) -> dict[str, Floats]:
+    """Fly flights ``first`` to ``first + count`` with the programs of ``plan`` at work.
+
+    Return their columns, as `KeptFlights` has them, and ``scrubbed``: 1 where a program let
+    something go on the pad. Their ways are added to ``over_time``.
+    """
     flown = fly_block(plan, [Trial()], first, count)
     which = flown.settled.which[0]
     branches = Branches(*(column[which] for column in flown.settled.branches))
@@ -123,7 +130,7 @@ def _by_programs(plan: Plan, first: int, count: int, over_time: _OverTime) -> di
 
 
 def _flown(
-    block: Block, branches: Branches, columns: Mapping[str, Floats], over_time: _OverTime
+    block: Block, branches: Branches, columns: Mapping[str, Floats], over_time: OverTime
 ) -> dict[str, Floats]:
     """Return the figures of a block's flights with those that its samples show."""
     with np.errstate(invalid="ignore"):
@@ -134,7 +141,7 @@ def _flown(
     return {**columns, **own}
 
 
-class _OverTime:
+class OverTime:
     """Heights and climbs of all flights, for their band."""
 
     def __init__(self) -> None:
@@ -159,7 +166,7 @@ class _OverTime:
 class _Seen:
     """Looks at the samples of a block's vehicles, a few at a time."""
 
-    def __init__(self, over_time: _OverTime, scrubbed: NDArray[np.bool_]) -> None:
+    def __init__(self, over_time: OverTime, scrubbed: NDArray[np.bool_]) -> None:
         self._over_time, self._scrubbed = over_time, scrubbed
         self._rows: list[dict[str, float]] = []
 

@@ -8,6 +8,15 @@ __all__ = ["ENTRIES"]
 
 ENTRIES = (
     Entry(
+        "fit-meanwhile",
+        "The documents have been changed since this was learnt",
+        "What a page showed was fitted to the documents as they were then; another page, a command "
+        "or an editor has changed one of them since.",
+        "What would be written now is not what was looked at.",
+        "Fit again, look at what comes out, and write it then.",
+        "loftwright fit spring-lifts --write",
+    ),
+    Entry(
         "fit-no-flight",
         "There is no flight to learn from",
         "The campaign keeps no flight with a log, and no log was given.",

@@ -125,6 +125,24 @@ ENTRIES = (
         "loftwright record spring-lifts 2026-05-03-a board.csv --yes",
     ),
     Entry(
+        "record-proposal",
+        "This is no proposal of what files are",
+        "The file that --proposal names is not what loftwright record --dry-run --json writes, or "
+        "something is told of a file there that cannot be told.",
+        "Nothing was taken in: half of what was meant would be a guess.",
+        "Write the proposal anew, and change only what is under told.",
+        "loftwright record spring-lifts 2026-05-03-a board.csv --dry-run --json > proposal.json",
+    ),
+    Entry(
+        "record-meanwhile",
+        "The flight's record has been changed meanwhile",
+        "flight.toml is not the one that the change was made for: another page, a command or an "
+        "editor has written it since.",
+        "The other change would be lost.",
+        "Look at the record as it is now, and make the change again.",
+        "loftwright record spring-lifts 2026-05-03-a --set note='...' --based-on 3f2a91c4...",
+    ),
+    Entry(
         "record-file-twice",
         "Two entries of one file",
         "Two entries of flight.toml name the same file in evidence/.",

@@ -26,6 +26,42 @@ ENTRIES = (
         "--faults 'battery flat, vent blocked'",
     ),
     Entry(
+        "rehearse-kept",
+        "This is no answer of a rehearsal",
+        "A kept answer is not what rehearse --json writes, is damaged, or was written before "
+        "answers told the flights behind their counts.",
+        "Two rehearsals can be held against each other only where both are known whole.",
+        "Rehearse again with --json, and keep that answer.",
+        "loftwright rehearse DIR --json > before.json\n"
+        "loftwright rehearse DIR --beside before.json",
+    ),
+    Entry(
+        "rehearse-not-kept",
+        "The documents of this rehearsal are not kept",
+        "A flight is flown again with the documents that the rehearsal flew. They were changed in "
+        "the moment in which it began, or their copies were taken away since.",
+        "With other documents the flight would be another one.",
+        "Rehearse again.",
+        "loftwright rehearse DIR",
+    ),
+    Entry(
+        "rehearse-watch",
+        "This names no flight of a rehearsal",
+        "--watch takes a case as the failure table calls it, a colon, and numbers of flights.",
+        "A flight is known by its case and its number: with the same documents and seed it goes "
+        "again as it went.",
+        "Write the case, a colon and the number; or a few numbers with commas between them.",
+        "loftwright rehearse DIR --watch 'battery flat: cell:17'",
+    ),
+    Entry(
+        "replay-long",
+        "This log is too long to replay on a page",
+        "The page replays a log while it loads; this one would keep it waiting too long.",
+        "A page that does not come cannot say how far it is; the command can, and can be stopped.",
+        "Replay it with the command, and open the report.",
+        "loftwright program run program-board.toml flight.csv --report replay.html",
+    ),
+    Entry(
         "tune-unknown-knob",
         "No number of a program is called so",
         "--vary names a number by controller, stage and what it is: CONTROLLER.STAGE.WHAT.",

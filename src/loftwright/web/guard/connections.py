@@ -10,9 +10,10 @@ import asyncio
 from typing import Any
 
 import h11
+import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-__all__ = ["PatientConnection"]
+__all__ = ["PatientConnection", "server_of"]
 
 PATIENCE = 15.0  # s from the first byte of a head to its last
 MOST = 256  # connections at once
@@ -56,3 +57,20 @@ class PatientConnection(H11Protocol):
         if self._head_timer is not None:
             self._head_timer.cancel()
             self._head_timer = None
+
+
+def server_of(app: Any) -> uvicorn.Server:
+    """Return a server of ``app`` that nobody stands before, and that says little of itself."""
+    return uvicorn.Server(
+        uvicorn.Config(
+            app,
+            http=PatientConnection,
+            ws="none",
+            proxy_headers=False,  # who says that it speaks for another is not believed
+            log_level="error",
+            access_log=False,
+            server_header=False,
+            date_header=False,
+            timeout_graceful_shutdown=2,
+        )
+    )

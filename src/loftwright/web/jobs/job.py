@@ -26,12 +26,15 @@ from typing import Any
 
 from markupsafe import Markup
 
+from loftwright.documents.files import read_regular
+from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
 
 __all__ = ["Job", "Progress", "State"]
 
 INTERRUPTED = 130
 BEGINS = 20.0  # s within which a job's process has said which it is
+LARGEST = 512 << 20  # bytes of an answer
 KILL = getattr(signal, "SIGKILL", signal.SIGTERM)
 
 
@@ -242,8 +245,8 @@ class Job:
 def _read(path: Path) -> dict[str, Any] | None:
     """Return a JSON object, None where there is none that can be read."""
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(read_regular(path, LARGEST))
+    except (ProblemError, ValueError, RecursionError):
         return None
     return found if isinstance(found, dict) else None
 

@@ -23,7 +23,7 @@ from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
 from loftwright.web.describe.form import Section, addable, sections
 from loftwright.web.describe.told import told_at
-from loftwright.web.describe.trial import Trial, try_campaign
+from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
@@ -93,7 +93,7 @@ def _tried(asked: Asked, draft: Draft, base: bytes) -> tuple[Trial, list[Problem
         content = edited(base, edit, asked.named.file)
     except ProblemError as error:
         wrong += error.problems
-    return try_campaign(asked.bench.home, {asked.named.file: content}), wrong
+    return trial_of(asked.bench, {asked.named.file: content}), wrong
 
 
 def _unfilled(draft: Draft) -> list[Problem]:

@@ -56,6 +56,7 @@ export const readAt = (data, time, span) => ({
   lanes: data.lanes.map((lane) => ({
     name: lane.name,
     unit: lane.unit,
+    decimals: (lane.decimals ??= decimalsOf(lane)),
     stay: during(lane.stays, time)?.[2] ?? null,
     lines: lane.lines.map((line) => ({ name: line.name, read: valueOf(line, time) })).filter(({ read }) => read),
   })).filter((lane) => lane.stay !== null || lane.lines.length),
@@ -63,11 +64,17 @@ export const readAt = (data, time, span) => ({
 
 const minus = (text) => text.replace("-", "\u2212");
 
-// Five figures: more than any sensor on board is worth, and enough to tell samples apart.
-export const number = (value) => {
-  const size = Math.abs(value);
-  if (size !== 0 && (size >= 1e7 || size < 1e-4)) return minus(value.toExponential(4));
-  return minus(String(Number(value.toPrecision(5))));
+// Five figures of the largest value in sight: more than any sensor on board is worth, and enough to
+// tell samples apart.
+export const decimalsOf = (lane) => {
+  const all = lane.lines.flatMap((line) => [line.v, line.lo ?? [], line.hi ?? []].flat()).filter(finite);
+  const largest = all.reduce((most, each) => Math.max(most, Math.abs(each)), 0);
+  return largest > 0 ? Math.min(Math.max(4 - Math.floor(Math.log10(largest)), 0), 9) : 0;
+};
+
+export const number = (value, decimals) => {
+  const text = value.toFixed(decimals);
+  return minus(Number(text) === 0 ? text.replace("-", "") : text);
 };
 
 // With the decimals that a part of this length can tell apart.
@@ -76,8 +83,8 @@ export const moment = (time, [low, high]) => {
   return `${minus(time.toFixed(decimals))}\u00a0s`;
 };
 
-const lineWords = ({ name, read }) => {
-  const [middle, low, high] = read.at.map(number);
+const lineWords = ({ name, read }, decimals) => {
+  const [middle, low, high] = read.at.map((each) => number(each, decimals));
   const spread = low === undefined || low === high ? "" : ` (${low} to ${high})`;
   return `${name ? `${name} ` : ""}${read.exact ? "" : "≈\u00a0"}${middle}${spread}`;
 };
@@ -93,5 +100,5 @@ const piece = (strong, rest) => {
 // The reading as elements: the moment first, then a piece for each lane.
 export const words = ({ time, span, happens, lanes }) => [
   piece(moment(time, span), happens.join(", ")),
-  ...lanes.map((lane) => piece(lane.name, lane.stay ?? `${lane.lines.map(lineWords).join(" · ")} ${lane.unit}`)),
+  ...lanes.map((lane) => piece(lane.name, lane.stay ?? `${lane.lines.map((line) => lineWords(line, lane.decimals)).join(" · ")} ${lane.unit}`)),
 ];

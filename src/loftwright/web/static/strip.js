@@ -5,6 +5,7 @@ import { addTools } from "./strip-tools.js";
 import { addGestures } from "./strip-gestures.js";
 
 const LEAST = 4e-6; // s; the server draws nothing shorter than a microsecond
+const BETWEEN = 120; // ms between two pictures while a hand moves: the old one follows it meanwhile
 const SPEAK = 700; // ms between two readings that are spoken
 const strips = new Set();
 
@@ -18,9 +19,10 @@ class LiveStrip {
     this.shown = null; // what is drawn
     this.without = new Set();
     this.cursor = null;
-    this.asked = 0;
+    this.shownAt = -Infinity;
     this.half = [...figure.querySelectorAll("svg.strip.wide")].some((svg) => Number(svg.dataset.width) < 700);
     this.readout = lineFor(figure);
+    this.held = 0; // px that the readout keeps
     this.spoken = document.createElement("p");
     this.spoken.className = "unseen";
     this.spoken.setAttribute("aria-live", "polite");
@@ -32,6 +34,7 @@ class LiveStrip {
   get zoomed() { return this.span[0] > this.whole[0] || this.span[1] < this.whole[1]; }
 
   get kind() {
+    if (this.figure.dataset.kind) return this.figure.dataset.kind; // drawn for less than the page
     if (matchMedia("(max-width: 599px)").matches) return "narrow";
     if (matchMedia("(max-width: 999px)").matches) return "medium";
     return this.half ? "half" : "wide";
@@ -51,6 +54,8 @@ class LiveStrip {
     if (this.busy) return;
     this.busy = true;
     while (this.wish !== this.met && this.figure.isConnected) {
+      const wait = this.shownAt + BETWEEN - performance.now();
+      if (wait > 0) await new Promise((done) => { setTimeout(done, wait); });
       const wish = this.wish;
       const answer = await this.ask(wish);
       if (answer) {
@@ -64,11 +69,14 @@ class LiveStrip {
   }
 
   async ask(wish) {
-    this.asked += 1;
     try {
       const answer = await fetch(`${this.address}/window?${wish}`);
       const told = await answer.json();
       if (answer.ok) return told;
+      if (answer.status === 404 && !this.stage) {
+        this.readout.textContent = ""; // the drawing of the page stays as it is
+        return null;
+      }
       this.complain(told.problems.map((each) => `${each.message}: ${each.mend}`).join(". "));
     } catch {
       this.complain("The workbench does not answer: see whether it still runs, then load the page anew");
@@ -88,13 +96,13 @@ class LiveStrip {
     const made = document.createElement("template");
     made.innerHTML = answer.svg;
     this.svg = made.content.firstElementChild;
+    this.shownAt = performance.now();
     this.stage.replaceChildren(this.svg);
     this.data = answer.readout;
     this.times = sampleTimes(this.data);
     this.shown = [answer.readout.from, answer.readout.to];
     if (!this.zoomed && this.wish === this.query({ width: this.kind }).toString()) this.span = [...this.shown];
     this.command = answer.command;
-    this.stage.classList.remove("moving");
     this.follow();
     this.tools.update();
     this.place();
@@ -119,6 +127,8 @@ class LiveStrip {
     const [low, high] = this.span;
     const same = low === this.shown[0] && high === this.shown[1];
     this.stage.classList.toggle("moving", !same);
+    const scale = (this.shown[1] - this.shown[0]) / (high - low);
+    this.stage.classList.toggle("scaled", Math.abs(scale - 1) > 0.01);
     moveTo(this.svg, this.shown, this.span);
   }
 
@@ -127,12 +137,19 @@ class LiveStrip {
   look(low, high) {
     const [first, last] = this.whole;
     const wide = Math.min(Math.max(high - low, Math.min(LEAST, last - first)), last - first);
-    let start = Math.min(Math.max(low, first), last - wide);
-    this.span = wide >= last - first ? [first, last] : [start, start + wide];
+    const start = Math.min(Math.max(low, first), last - wide);
+    this.span = wide >= last - first ? [first, last] : this.rounded(start, start + wide);
     this.follow();
     this.place();
     this.tools.update();
     return this.draw();
+  }
+
+  // To what a pixel can tell apart, so that a part can be said in few figures.
+  rounded(low, high) {
+    const decimals = Math.min(Math.max(Math.ceil(-Math.log10((high - low) / 10000)), 0), 9);
+    const [first, last] = this.whole;
+    return [Math.max(Number(low.toFixed(decimals)), first), Math.min(Number(high.toFixed(decimals)), last)];
   }
 
   zoom(factor, about = null) {
@@ -211,7 +228,9 @@ class LiveStrip {
     }
     const read = readAt(this.data, this.cursor, this.shown);
     this.readout.replaceChildren(...words(read));
-    this.said = read;
+    // What stands below does not jump while values get longer and shorter.
+    const high = this.readout.offsetHeight;
+    if (high > this.held) this.readout.style.minHeight = `${this.held = high}px`;
   }
 
   // Spoken at most so often, and always the last reading.

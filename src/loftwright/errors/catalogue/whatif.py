@@ -1,0 +1,64 @@
+"""Codes of the what-if and of the forms beside it."""
+
+from __future__ import annotations
+
+from loftwright.errors.catalogue.entry import Entry
+
+__all__ = ["ENTRIES"]
+
+ENTRIES = (
+    Entry(
+        "whatif-question",
+        "The what-if was asked something that is no question",
+        "What came from the page, or from another program, is not a JSON object with values by "
+        "path, or is longer than any page makes it.",
+        "Nothing is flown with values that nobody can have meant.",
+        "Load the page anew. Who asks by a program sends values as texts with their units.",
+        '{"values": {"vehicle.fill.water_volume": "0.8 L"}}',
+    ),
+    Entry(
+        "whatif-engine-ended",
+        "The engine of the what-if ended",
+        "The process that flies the small ensembles has died, or gave no answer for long. The "
+        "message holds the last that it said.",
+        "The picture on the page is that of an earlier answer.",
+        "Move a slider again: the engine is started anew. Where it dies again, run the command at "
+        "the foot of the page, which says more.",
+        "loftwright forecast DIR --flights 400",
+    ),
+    Entry(
+        "whatif-conflict",
+        "The field was changed meanwhile",
+        "Since the page was opened somebody else, another page or an editor wrote another value "
+        "into a field that was to be written from the sliders.",
+        "Nobody's edit is written over in silence. Nothing was written.",
+        "Load the forecast page anew, look at the value that stands there now, and decide.",
+        'water_volume = "0.8 L"     # yours\nwater_volume = "0.7 L"     # there by now',
+    ),
+    Entry(
+        "whatif-program",
+        "A release program is written in its own document",
+        "Among the values to be written is a number of a release program, such as a threshold.",
+        "Programs are proved and rehearsed; a number that is changed in passing would not be.",
+        "Change it in the program's document, check and rehearse the program, and write the other "
+        "values from the sliders.",
+        'when = "climb < 45 ft/s"',
+    ),
+    Entry(
+        "whatif-nothing",
+        "There is nothing to write",
+        "No slider stands at another value than the document has.",
+        "A change that changes nothing would only crowd the history.",
+        "Move a slider first.",
+        "vehicle.fill.water_volume = 0.8 L",
+    ),
+    Entry(
+        "whatif-number",
+        "A whole number is needed",
+        "A field of a form, such as the number of flights, holds something that is not a whole "
+        "number.",
+        "The command that is run takes nothing else.",
+        "Write digits alone, without a unit or a separator.",
+        "400",
+    ),
+)

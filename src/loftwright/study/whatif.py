@@ -1,0 +1,178 @@
+"""What would be if: a small ensemble of the campaign with other values, at once.
+
+Every question is flown with the same draws, so that what moves from one answer to the next moves
+because of the values and not by chance; and flight i of an answer is flight i of ``forecast`` with
+the same values and seed. An answer grows: a few flights at once, more while nobody asks anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loftwright.documents.campaign import Campaign
+from loftwright.flight import engine
+from loftwright.flight.blocks import (
+    BAND_CAPACITY,
+    BAND_FLIGHTS,
+    COARSE,
+    Recipe,
+    columns_of,
+    processors,
+    recipe_of,
+    rows_of,
+    tracks_of,
+)
+from loftwright.flight.kernel import slots
+from loftwright.flight.results import Band, Track
+from loftwright.flight.statistics import band
+from loftwright.study.asked import asked_campaign
+
+__all__ = ["AT_ONCE", "Flies", "Question", "WhatIf", "WhatIfAnswer", "shares_of"]
+
+Floats = NDArray[np.float64]
+
+TOLERANCE = 1e-6
+LANES = slots.LANES  # flights that the engine flies side by side
+AT_ONCE = 2 * LANES  # of the first answer: what two threads fly in one go
+SLICE = 2 * LANES  # between looks whether somebody asks anew
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIfAnswer:
+    """What was flown with the values that were asked.
+
+    ``columns`` holds every figure of `flight.figures.columns`, a row a flight; the ``band`` has at
+    least the lanes ``height_m`` and ``climb_m_s``. ``values`` are the values as they were asked.
+    """
+
+    campaign: Campaign
+    values: dict[str, str]
+    columns: dict[str, Floats]
+    band: Band
+    seed: int
+
+    @property
+    def flights(self) -> int:
+        """Number of flights."""
+        return len(self.columns["apogee_m"])
+
+
+class Flies(Protocol):
+    """How flights of a question are flown: some of them, and the band over all that were."""
+
+    def fly(self, first: int, count: int) -> dict[str, Floats]:
+        """Fly flights ``first`` to ``first + count``; return their columns."""
+
+    def band(self) -> Band:
+        """Return the band over what was flown."""
+
+
+@dataclass(slots=True)
+class Question:
+    """One question, and what has been flown for it so far."""
+
+    campaign: Campaign
+    values: dict[str, str]
+    seed: int
+    by: Flies
+    parts: list[dict[str, Floats]] = field(default_factory=list)
+    done: int = 0
+
+    def fly(self, flights: int, go_on: Callable[[], bool] = lambda: True) -> bool:
+        """Fly until there are ``flights``; False where ``go_on`` said that nobody waits for it."""
+        while self.done < flights:
+            if not go_on():
+                return False
+            count = min(SLICE if self.done else AT_ONCE, flights - self.done)
+            self.parts.append(self.by.fly(self.done, count))
+            self.done += count
+        return True
+
+    def answer(self) -> WhatIfAnswer:
+        """Return what has been flown so far."""
+        columns = {
+            name: np.concatenate([part[name] for part in self.parts]) for name in self.parts[0]
+        }
+        return WhatIfAnswer(self.campaign, self.values, columns, self.by.band(), self.seed)
+
+
+class WhatIf:
+    """A campaign that is asked what would be with other values.
+
+    Answers do not depend on what was asked before.
+    """
+
+    def __init__(self, campaign: Campaign, seed: int = 1) -> None:
+        self.campaign, self.seed = campaign, seed
+        self.pool = ThreadPoolExecutor(processors())
+
+    def ask(self, values: Mapping[str, str]) -> Question:
+        """Return the question with these values (see `asked_campaign`), nothing flown yet.
+
+        Raises ``ProblemError`` where the documents would not read with them.
+        """
+        there = asked_campaign(self.campaign, values)
+        by = _ByDocuments(recipe_of(there, self.seed, TOLERANCE), self.pool)
+        return Question(there, dict(values), self.seed, by)
+
+    def answer(self, values: Mapping[str, str], flights: int = AT_ONCE) -> WhatIfAnswer:
+        """Ask, fly and answer."""
+        question = self.ask(values)
+        question.fly(flights)
+        return question.answer()
+
+
+@dataclass(slots=True)
+class _ByDocuments:
+    """Flights as ``forecast`` flies them: the moments of the documents count."""
+
+    recipe: Recipe
+    pool: ThreadPoolExecutor
+    tracks: list[list[Track]] = field(default_factory=list)
+
+    def fly(self, first: int, count: int) -> dict[str, Floats]:
+        recorded = max(0, min(count, BAND_FLIGHTS - first))
+        parts = list(
+            self.pool.map(
+                lambda share: self._some(share[0], share[1], first + recorded),
+                shares_of(first, count, processors()),
+            )
+        )
+        for _, tracks in parts:
+            self.tracks += tracks
+        columns = [each for each, _ in parts]
+        return {name: np.concatenate([part[name] for part in columns]) for name in columns[0]}
+
+    def _some(
+        self, first: int, count: int, recorded_to: int
+    ) -> tuple[dict[str, Floats], list[list[Track]]]:
+        bodies, varied, _ = rows_of(self.recipe, first, count)
+        recorded = max(0, min(count, recorded_to - first))
+        raw = engine.fly_all(
+            bodies,
+            tolerance=self.recipe.tolerance,
+            shapes=self.recipe.shapes,
+            recorded=recorded,
+            capacity=BAND_CAPACITY,
+            intervals=COARSE,
+            threads=1,
+        )
+        found = {**columns_of(raw, varied), "outcome": raw.figures[:, slots.OUTCOME]}
+        return found, [tracks_of(raw, flight) for flight in range(recorded)]
+
+    def band(self) -> Band:
+        return band(self.tracks)
+
+
+def shares_of(first: int, count: int, workers: int) -> Iterator[tuple[int, int]]:
+    """Yield first flight and number of each worker's share, in whole sets of lanes."""
+    sets = -(-count // LANES)
+    each = -(-sets // workers) * LANES
+    for start in range(first, first + count, each):
+        yield start, min(each, first + count - start)

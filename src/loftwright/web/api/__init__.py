@@ -1,0 +1,1 @@
+"""The endpoints for programs: what commands answer with ``--json``, described by OpenAPI 3.1."""

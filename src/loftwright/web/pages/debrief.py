@@ -1,0 +1,116 @@
+"""The flights that the campaign keeps, and taking in what another left behind."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from loftwright.errors import Problem, ProblemError, Where
+from loftwright.web.bench import Bench, bench_of
+from loftwright.web.inbox import Inbox, Received
+from loftwright.web.jobs import State
+from loftwright.web.pages import (
+    debrief_columns,
+    debrief_flight,
+    debrief_incoming,
+    debrief_learn,
+    debrief_record,
+    debrief_stand,
+)
+from loftwright.web.problems import problem_page
+from loftwright.web.rendering import render
+from loftwright.web.takes import Take, Takes
+from loftwright.web.uploads import RECORDS, receive
+
+__all__ = ["ROUTES"]
+
+
+def _flights(request: Request) -> Response:
+    from loftwright.report.flight_list import flight_lines
+    from loftwright.web.said import height_words, units_of
+
+    bench = bench_of(request)
+    Takes(bench.home).sweep()
+    lines = flight_lines(bench.home) if bench.begun else []
+    units = units_of(bench)
+    heights = {
+        each.name: height_words(_height(bench, each.name, each.height_m), units) for each in lines
+    }
+    context: dict[str, Any] = {
+        "begun": bench.begun,
+        "flown": [each for each in lines if not each.on_stand],
+        "fired": [each for each in lines if each.on_stand],
+        "heights": heights,
+        "waiting": [each for each in Takes(bench.home).all() if _waits(bench, each)],
+        "command": ["loftwright", "ledger", "list", str(bench.home)],
+    }
+    return render(request, "debrief.html.j2", **context)
+
+
+def _height(bench: Bench, flight: str, kept: float | None) -> float | None:
+    """Return the height reached: as the ledger keeps it, else as it was last worked out [m]."""
+    if kept is not None:
+        return kept
+    from loftwright.web.debriefs import Debriefs
+
+    job = Debriefs(bench, flight).job(["debrief", flight])
+    answer: dict[str, Any] = {} if job is None else job.answer() or {}
+    found = answer.get("apogee_m")
+    return found if isinstance(found, float) else None
+
+
+def _waits(bench: Bench, take: Take) -> bool:
+    job = None if take.job is None else bench.jobs.find(take.job)
+    return job is None or job.state is not State.DONE
+
+
+async def _take_in(request: Request) -> Response:
+    """Take in files that a page sends; what is no record is refused unless it is asked for."""
+    bench = bench_of(request)
+    try:
+        inbox = Inbox(bench.home)
+        upload = await receive(request, inbox, kinds={*RECORDS, "other"})
+        _refuse(inbox, upload.files, unread=bool(upload.fields.get("unread")))
+        flight = _flight(bench, upload.fields.get("flight", ""))
+    except ProblemError as error:
+        return problem_page(request, list(error.problems))
+    return debrief_incoming.begin(bench, upload.files, flight)
+
+
+def _refuse(inbox: Inbox, files: tuple[Received, ...], *, unread: bool) -> None:
+    """Refuse no file at all, and files that are no record; nothing of the request is kept then."""
+    problems = []
+    if not files:
+        message = "no file was chosen"
+        problems.append(Problem("upload-form", message, mend="choose one or several, and send"))
+    for each in files:
+        if each.kind == "other" and each.sure and not unread:
+            message = f"this is no record that can be read: {each.why}"
+            mend = "choose what the recorder, camera or phone wrote; or have it kept unread"
+            problems.append(Problem("upload-kind", message, Where(file=each.name), mend))
+    if problems:
+        for each in files:
+            inbox.discard(each.id)
+        raise ProblemError(problems)
+
+
+def _flight(bench: Bench, said: str) -> str | None:
+    """Return the flight that files are for; None for one that is not there."""
+    from loftwright.documents.flights import flights_of
+
+    return said if said in flights_of(bench.home) else None
+
+
+ROUTES = [
+    Route("/debrief", _flights),
+    Route("/debrief/files", _take_in, methods=["POST"]),
+    *debrief_incoming.ROUTES,
+    *debrief_learn.ROUTES,
+    *debrief_stand.ROUTES,
+    *debrief_columns.ROUTES,
+    *debrief_record.ROUTES,
+    *debrief_flight.ROUTES,
+]

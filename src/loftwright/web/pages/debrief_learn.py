@@ -1,0 +1,120 @@
+"""What recorded flights teach about uncertain fields: fitted first, written after a look."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.errors import Problem
+from loftwright.web.bench import Bench, bench_of
+from loftwright.web.jobs import Job, State
+from loftwright.web.posting import Form, posted
+from loftwright.web.rendering import render
+
+__all__ = ["ROUTES", "documents_stand", "note_stand", "noted_stand"]
+
+PAGE = "learn"
+STAND = "stand.json"  # in a job's folder: the documents that it was made of
+
+
+def documents_stand(bench: Bench) -> str:
+    """Return a digest of the campaign's documents as they are now."""
+    hashes = bench.read_campaign().hashes
+    return hashlib.sha256(json.dumps(hashes, sort_keys=True).encode()).hexdigest()
+
+
+def note_stand(bench: Bench, job: Job) -> None:
+    """Note with a job which documents it was started on."""
+    from loftwright.documents.files import write_atomically
+
+    write_atomically(job.folder / STAND, json.dumps(documents_stand(bench)))
+
+
+def noted_stand(job: Job) -> str | None:
+    """Return the digest of the documents that a job was started on; None where it is not noted."""
+    try:
+        return str(json.loads((job.folder / STAND).read_text(encoding="utf-8")))
+    except (OSError, ValueError):
+        return None
+
+
+def _latest(bench: Bench, *, writes: bool) -> Job | None:
+    own = (job for job in bench.jobs.all() if job.page == PAGE)
+    return next((job for job in own if ("--write" in job.words) == writes), None)
+
+
+def _learn(request: Request) -> Response:
+    return _page(request)
+
+
+def _page(request: Request, problems: list[Problem] | None = None, status: int = 200) -> Response:
+    from loftwright.report.flight_list import flight_lines
+
+    bench = bench_of(request)
+    fit, wrote = _latest(bench, writes=False), _latest(bench, writes=True)
+    answer: dict[str, Any] = {} if fit is None else fit.answer() or {}
+    newer = wrote is not None and fit is not None and wrote.id > fit.id
+    flights = [each for each in flight_lines(bench.home) if each.logs and not each.wrong]
+    context: dict[str, Any] = {
+        "flights": flights,
+        "fit": fit,
+        "fields": [each["path"] for each in answer.get("fields", ()) if not each["flight"]],
+        "informed": any(
+            each["informed"] and not each["flight"] for each in answer.get("fields", ())
+        ),
+        "chosen": [] if fit is None else fit.words,
+        "wrote": wrote if newer else None,
+        "written": (wrote.answer() or {}).get("written", []) if newer and wrote else [],
+        "stale": fit is not None and noted_stand(fit) not in (None, documents_stand(bench)),
+        "used": [each for each in answer.get("warnings", ()) if "learnt" in each],
+        "problems": problems or [],
+        "command": ["loftwright", "fit", str(bench.home)] if fit is None else fit.command,
+    }
+    return render(request, "debrief_learn.html.j2", status=status, **context)
+
+
+def _fit(request: Request, form: Form) -> Response:
+    from loftwright.documents.flights import flights_of
+
+    bench = bench_of(request)
+    words = ["fit", *(each for each in flights_of(bench.home) if each in form.all("flight"))]
+    for field in form.all("field"):
+        words += ["--field", field]
+    if form.get("seed").isdecimal() and form.get("seed") != "1":
+        words += ["--seed", form.get("seed")]
+    running = [each for each in bench.jobs.running() if each.page == PAGE]
+    if not running:
+        job = bench.jobs.start(words, page=PAGE, title="Learn from flights")
+        note_stand(bench, job)
+    return RedirectResponse("/learn", 303)
+
+
+def _write(request: Request, form: Form) -> Response:
+    """Write what was looked at, if the documents are still what it was learnt for."""
+    bench = bench_of(request)
+    fit = bench.jobs.find(form.get("fit"))
+    if fit is None or fit.page != PAGE or fit.state is not State.DONE:
+        raise HTTPException(404)
+    if noted_stand(fit) != documents_stand(bench):
+        message = "the documents have been changed since this was learnt; nothing was written"
+        mend = "learn again, look, and write then"
+        return _page(request, [Problem("fit-meanwhile", message, mend=mend)], 409)
+    words = ["fit", *fit.words[2:], "--write"]
+    if form.get("again"):
+        words += ["--again"]
+    if not any(each.page == PAGE for each in bench.jobs.running()):
+        bench.jobs.start(words, page=PAGE, title="Write what flights taught")
+    return RedirectResponse("/learn", 303)
+
+
+ROUTES = [
+    Route("/learn", _learn),
+    Route("/learn", posted(_fit), methods=["POST"]),
+    Route("/learn/write", posted(_write), methods=["POST"]),
+]

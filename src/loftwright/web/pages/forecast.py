@@ -1,0 +1,202 @@
+"""The forecast: the campaign as it stands, what would be if, and the forecasts that were flown."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.errors import Problem, ProblemError, Where, as_dict
+from loftwright.web.bench import Bench, bench_of
+from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, taken
+from loftwright.web.posted import posted
+from loftwright.web.problems import problem_page
+from loftwright.web.rendering import render
+from loftwright.web.whatif.asking import read_question
+from loftwright.web.whatif.shown import (
+    PROGRAM,
+    all_sliders,
+    number_of,
+    shown_of,
+    slider_view,
+    views,
+    words_of,
+)
+from loftwright.web.whatif.writing import take_back, write_values
+
+__all__ = ["ROUTES"]
+
+KEPT = 6  # forecasts and other work that are listed
+
+
+def _page(request: Request) -> Response:
+    from loftwright.study.sliders import default_paths
+
+    bench = bench_of(request)
+    if not bench.begun:
+        return RedirectResponse("/", 303)
+    campaign = bench.read_campaign()
+    bench.engine.warm()
+    known, shown = all_sliders(bench), shown_of(request.query_params)
+    first = [*default_paths(campaign), *_thresholds(known)]
+    command = [
+        "loftwright",
+        "forecast",
+        str(bench.home),
+        "--flights",
+        "400",
+        *set_options(shown.values),
+    ]
+    return render(
+        request,
+        "forecast.html.j2",
+        command=command,
+        campaign=campaign,
+        shown=shown,
+        views=views(bench, shown, first),
+        more=_more(known),
+        works=_works(campaign),
+        hashes=dict(campaign.hashes),
+        figures=_figures(campaign),
+        jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
+        home=str(bench.home),
+        undo=_undo_words(bench),
+        wrote=request.query_params.get("wrote", "")[:400],
+        back=request.query_params.get("back", "")[:200],
+        taken=taken,
+    )
+
+
+def _works(campaign: Any) -> bool:
+    """Tell whether the campaign's programs work something, without what a rehearsal needs."""
+    return bool(
+        campaign.programs
+        and campaign.avionics is not None
+        and any(each.works for each in campaign.avionics.actuator)
+    )
+
+
+def _thresholds(known: dict[str, Any]) -> list[str]:
+    """Return the climb at which a program lets go, if there is one: the first that it compares."""
+    return [path for path in known if path.startswith(PROGRAM) and path.endswith(".climb")][:1]
+
+
+def _more(known: dict[str, Any]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return every number by its document, for the choice of another slider."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for path in known:
+        found.setdefault(path.partition(".")[0], []).append((path, words_of(path)))
+    return list(found.items())
+
+
+def _figures(campaign: Any) -> list[str]:
+    """Return the figures that can be aimed at, by their short names."""
+    from loftwright.study.figures import known_keys, short_name
+
+    return sorted({short_name(key) for key in known_keys(campaign)})
+
+
+def _undo_words(bench: Bench) -> str:
+    """Return what taking back would take back, "" where there is nothing."""
+    from loftwright.documents.history import steps
+
+    try:
+        found = steps(bench.home)
+    except ProblemError:
+        return ""
+    return "" if found.undo is None or found.blocked else found.undo.what
+
+
+# ---------------------------------------------------------------- the live answer
+
+
+async def _ask(request: Request) -> Response:
+    try:
+        question = read_question(await request.body())
+    except ProblemError as error:
+        return _told(error, 400)
+    return await run_in_threadpool(_answered, request, question)
+
+
+def _answered(request: Request, question: dict[str, Any]) -> Response:
+    answer = bench_of(request).engine.ask(question)
+    answer.pop("id", None)
+    if "problems" in answer:
+        return JSONResponse(answer, 422)
+    if "died" in answer or "fault" in answer:
+        said = answer.get("died") or answer.get("fault")
+        message = f"the engine of the what-if ended unexpectedly: {said}"
+        mend = "move a slider again: it is started anew"
+        found = Problem("whatif-engine-ended", message, Where(field="engine"), mend)
+        return JSONResponse({"problems": [as_dict(found)], "engine": "ended"}, 422)
+    return JSONResponse(answer | {"numbers": _numbers(request, question["values"])})
+
+
+def _numbers(request: Request, values: dict[str, str]) -> dict[str, float]:
+    """Return where the thumbs of sliders belong."""
+    known = all_sliders(bench_of(request))
+    return {path: number_of(known[path], text) for path, text in values.items() if path in known}
+
+
+def _told(error: ProblemError, status: int = 422) -> Response:
+    return JSONResponse({"problems": [as_dict(each) for each in error.problems]}, status)
+
+
+def _slider(request: Request) -> Response:
+    known = all_sliders(bench_of(request))
+    path = request.query_params.get("path", "")
+    if path not in known:
+        message = f"the campaign has no number {path[:60]!r}"
+        mend = "choose one of the list"
+        raise ProblemError([Problem("study-unknown-path", message, Where(field="path"), mend)])
+    view = slider_view(bench_of(request), known[path], shown_of(request.query_params))
+    return render(request, "whatif_slider.html.j2", view=view)
+
+
+# ---------------------------------------------------------------- writing
+
+
+@posted
+def _write(request: Request, form: FormData) -> Response:
+    bench = bench_of(request)
+    values = form_values(form)
+    based_on = {
+        file: digest
+        for file, _, digest in (str(each).partition("=") for each in form.getlist("based_on"))
+    }
+    try:
+        found = write_values(bench, values, based_on)
+    except ProblemError as error:
+        return problem_page(request, list(error.problems))
+    if found.conflicts:
+        return problem_page(request, [_conflict(each) for each in found.conflicts], 409)
+    return RedirectResponse(f"/forecast?{urlencode({'wrote': ', '.join(values)})}", 303)
+
+
+def _conflict(conflict: Any) -> Problem:
+    message = (
+        "this field was changed since the page was opened, and nothing was written: it says "
+        f"{conflict.theirs or 'nothing'} now, {conflict.yours} was to be written"
+    )
+    mend = "load the forecast page anew, and decide which it is to be"
+    where = Where(file=conflict.file, field=conflict.path, value=conflict.yours)
+    return Problem("whatif-conflict", message, where, mend)
+
+
+def _take_back(request: Request) -> Response:
+    what = take_back(bench_of(request))
+    return RedirectResponse(f"/forecast?{urlencode({'back': what})}", 303)
+
+
+ROUTES = [
+    Route("/forecast", _page),
+    Route("/forecast/slider", _slider),
+    Route("/forecast/whatif", _ask, methods=["POST"]),
+    Route("/forecast/write", _write, methods=["POST"]),
+    Route("/forecast/undo", _take_back, methods=["POST"]),
+]

@@ -1,0 +1,212 @@
+"""A release program: what it does, what is proved of it, what it would have done on a record."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from loftwright.web.bench import Bench, bench_of
+from loftwright.web.programs import ProgramFile, program_of, read_or_refuse
+from loftwright.web.rehearsals import report_shown
+from loftwright.web.rendering import render
+
+if TYPE_CHECKING:
+    from loftwright.evidence.flight_log import LogOptions
+
+__all__ = ["ROUTES"]
+
+AT_ONCE = 64 * 2**20  # bytes of a log that is replayed while somebody waits
+
+
+def _program(request: Request) -> Response:
+    return _shown(request, _named(request))
+
+
+def _named(request: Request) -> ProgramFile:
+    return program_of(bench_of(request), request.path_params["name"])
+
+
+def _shown(request: Request, program: ProgramFile) -> Response:
+    from loftwright import __version__
+    from loftwright.documents.history import digest_of
+    from loftwright.flight.results import Provenance
+    from loftwright.report.program_page import programs_page
+
+    bench = bench_of(request)
+    part = program.part(bench)
+    sha256 = digest_of(program.path.read_bytes()) or ""
+    made = Provenance({program.name: sha256}, f"loftwright {__version__}")
+    return render(
+        request,
+        "program.html.j2",
+        program=program,
+        title=part.name,
+        reads=part.reads,
+        errors=part.errors,
+        body=report_shown(bench, "program", lambda: programs_page([part], made)),
+        logs=_kept_logs(bench),
+        controllers=_controllers(bench, program),
+        command=["loftwright", "program", "check", str(program.path)],
+    )
+
+
+def _controllers(bench: Bench, program: ProgramFile) -> list[str]:
+    """Return the controllers that run it; none where the campaign does not read."""
+    from loftwright.errors import ProblemError
+
+    try:
+        avionics = bench.read_campaign().avionics
+    except ProblemError:
+        return []
+    rows = avionics.controller if avionics is not None else ()
+    return [each.name for each in rows if each.program == program.name]
+
+
+def _kept_logs(bench: Bench) -> list[tuple[str, str]]:
+    """Return the logs of kept flights, the latest flight first: flight and file."""
+    from loftwright.evidence.kept_reading import logs_of_flights
+
+    return [(flight, path.name) for flight, path in logs_of_flights(bench.home)]
+
+
+# ---------------------------------------------------------------- replay
+
+
+@dataclass(frozen=True, slots=True)
+class _Log:
+    """A log to be replayed: where it lies, what it is called, and how it is to be read."""
+
+    path: Path
+    name: str
+    options: LogOptions
+
+
+def _replay(request: Request) -> Response:
+    """Replay the program over a log of a kept flight, or one that was sent."""
+    from dataclasses import replace
+
+    from loftwright.evidence.flight_log import read_flight_log
+    from loftwright.rehearsal.replay import replay
+    from loftwright.report import replay_words
+    from loftwright.report.replay_report import replay_report
+
+    program, log = _named(request), _log_asked(request)
+    read = read_or_refuse(program)
+    flight = replace(read_flight_log(log.path, log.options), name=log.name)
+    opens, began = (_time(request, name) for name in ("line_opens", "liftoff"))
+    replayed = replay(
+        read.table,
+        flight,
+        pad_temperature=read.program.pad_temperature.value,
+        line_opens_s=opens,
+    )
+    words = ["loftwright", "program", "run", str(program.path), str(log.path)]
+    for option, value in (("--line-opens", opens), ("--liftoff", began)):
+        words += [] if value is None else [option, f"{value:g} s"]
+    return render(
+        request,
+        "replay.html.j2",
+        program=program,
+        log=log.name,
+        lead=replay_words.lead(replayed),
+        body=report_shown(
+            bench_of(request),
+            f"replay.{flight.sha256[:16]}.{read.source.sha256[:16]}.{opens}.{began}",
+            lambda: replay_report(read, flight, replayed, began),
+        ),
+        entered=(replay_words.ENTERED_HEADS, replay_words.entered_rows(replayed, read.program)),
+        switched=(replay_words.SWITCHED_HEADS, replay_words.switched_rows(replayed)),
+        reading=list(replay_words.reading_lines(flight)),
+        record=list(replay_words.record_lines(replayed, flight)),
+        query=dict(request.query_params),
+        command=words,
+    )
+
+
+def _log_asked(request: Request) -> _Log:
+    """Return the log that the address names; raises 404 for any that is not kept or sent."""
+    from loftwright.evidence.kept_reading import kept_entry, log_options, logs_of_flights
+    from loftwright.evidence.log_columns import LogOptions
+    from loftwright.web.inbox import Inbox
+
+    home, asked = bench_of(request).home, request.query_params
+    if upload := asked.get("upload", ""):
+        received = Inbox(home).find(upload)
+        found = _Log(received.path, received.name, LogOptions())
+    else:
+        kept = {f"{flight}/{path.name}": path for flight, path in logs_of_flights(home)}
+        path = kept.get(asked.get("log", ""))
+        if path is None:
+            raise HTTPException(404)
+        entry = kept_entry(path)
+        options = LogOptions() if entry is None else log_options(entry[1], entry[0])
+        found = _Log(path, path.name, options)
+    _refuse_long(found)
+    return found
+
+
+def _refuse_long(log: _Log) -> None:
+    from loftwright.errors import Problem, ProblemError, Where
+
+    size = log.path.stat().st_size
+    if size > AT_ONCE:
+        message = f"this log of {size // 2**20} MB is too long to replay while a page waits"
+        mend = f"replay it with the command: loftwright program run PROGRAM '{log.path}'"
+        raise ProblemError([Problem("replay-long", message, Where(file=log.name), mend)])
+
+
+def _time(request: Request, name: str) -> float | None:
+    """Return a time that was typed, s; None for none. Raises ``ProblemError`` for what is none."""
+    from loftwright.cli.log_options import read_time
+
+    text = request.query_params.get(name, "").strip()
+    return read_time(f"--{name.replace('_', '-')}", text, "12.3 s") if text else None
+
+
+async def _send(request: Request) -> Response:
+    """Take in a log that was sent, and lead to its replay."""
+    from loftwright.errors import Problem, ProblemError
+    from loftwright.web.inbox import Inbox
+    from loftwright.web.uploads import receive
+
+    upload = await receive(request, Inbox(bench_of(request).home), kinds={"log"})
+    if not upload.files:
+        mend = "choose the log's file, then replay it"
+        raise ProblemError([Problem("upload-form", "no file was chosen", mend=mend)])
+    name = request.path_params["name"]
+    return RedirectResponse(f"/program/{name}/replay?upload={upload.files[0].id}", 303)
+
+
+# ---------------------------------------------------------------- for a controller
+
+
+def _c_source(request: Request) -> Response:
+    """Return the program as C99, all its files in one archive."""
+    from loftwright.cli.program_emit import phrases_of
+    from loftwright.program.emit import emit
+
+    read = read_or_refuse(_named(request))
+    files = emit(read.table, None, phrases_of(read))
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in sorted(files.items()):
+            archive.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), text)
+    header = next(name for name in files if name.endswith(".h")).removesuffix(".h")
+    said = f'attachment; filename="{header}-c.zip"'
+    return Response(packed.getvalue(), 200, {"content-disposition": said}, "application/zip")
+
+
+ROUTES = [
+    Route("/program/{name:path}/replay", _replay),
+    Route("/program/{name:path}/files", _send, methods=["POST"]),
+    Route("/program/{name:path}/c.zip", _c_source),
+    Route("/program/{name:path}", _program),
+]

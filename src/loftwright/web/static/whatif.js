@@ -1,0 +1,401 @@
+// The what-if: sliders ask, the picture follows. Of two answers the newer one is shown, and an older
+// one never takes its place. All that stands here is in the address, so that a reload loses nothing.
+import { ask } from "./workbench.js";
+
+const REST = 350; // ms without a touch, after which a finer answer is asked for
+const root = document.getElementById("whatif");
+const sliders = document.getElementById("sliders");
+const state = document.getElementById("state");
+const glance = document.getElementById("glance");
+const picture = document.getElementById("picture");
+const rest = document.getElementById("rest");
+const wrong = document.getElementById("whatif-wrong");
+const who = `page-${Math.random().toString(36).slice(2, 12)}`; // what this page goes by
+
+let pinned = JSON.parse(root.dataset.pinned); // values of the baseline; {}: the documents
+let pinnedName = root.dataset.name;
+let asked = 0; // number of the latest question
+let shown = 0; // number of the question whose answer is seen
+let flying = false; // a quick question is on its way
+let again = false; // the hand has moved since
+let resting = 0;
+let moved = 0; // when the hand moved first since the last question
+
+const boxes = () => [...sliders.querySelectorAll(".slider")];
+const range = (box) => box.querySelector("input[type=range]");
+const typed = (box) => box.querySelector(".slider-text");
+const written = (box) => box.dataset.text;
+
+// ------------------------------------------------------------ values
+
+const full = (box) => {
+  const text = typed(box).value.trim();
+  const spread = box.dataset.spread;
+  return spread && !/±|\+\/?-/.test(text) ? `${text} ± ${spread}` : text;
+};
+
+const isMoved = (box) => typed(box).value.trim() !== written(box);
+
+const values = () => Object.fromEntries(boxes().filter(isMoved).map((box) => [box.dataset.path, full(box)]));
+
+const same = (one, other) => JSON.stringify(Object.entries(one).sort()) === JSON.stringify(Object.entries(other).sort());
+
+const byPrograms = () =>
+  document.querySelector('input[name="who"]:checked')?.value === "programs" ||
+  Object.keys({ ...values(), ...pinned }).some((path) => path.startsWith("program."));
+
+const says = (box, number) => {
+  const places = Number(box.dataset.places);
+  const shownNumber = String(Number(number.toFixed(places + 2)));
+  return `${shownNumber} ${box.dataset.unit}`.trim();
+};
+
+const width = () => (innerWidth >= 1500 ? "wide" : innerWidth >= 700 ? "medium" : "narrow");
+
+// ------------------------------------------------------------ asking
+
+const question = (fine) => {
+  const now = values();
+  return {
+    who,
+    values: now,
+    pinned: same(now, pinned) ? null : pinned,
+    against: pinnedName || (Object.keys(pinned).length ? "baseline" : "as written"),
+    width: width(),
+    fine,
+    programs: byPrograms(),
+  };
+};
+
+const send = async (fine) => {
+  const number = ++asked;
+  const began = fine ? 0 : moved;
+  if (!fine) moved = 0;
+  let answer;
+  try {
+    const reply = await ask("/forecast/whatif", {
+      method: "POST",
+      body: JSON.stringify(question(fine)),
+      headers: { "Content-Type": "application/json" },
+    });
+    answer = await reply.json();
+  } catch {
+    answer = { problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }] };
+  }
+  if (number > shown && !answer.stale) show(answer, number, began, fine);
+  return !answer.problems;
+};
+
+const follow = async () => {
+  clearTimeout(resting);
+  if (flying) {
+    again = true;
+    return;
+  }
+  flying = true;
+  let fits;
+  do {
+    again = false;
+    fits = await send(false);
+  } while (again);
+  flying = false;
+  clearTimeout(resting);
+  if (fits) resting = setTimeout(() => send(true), REST);
+};
+
+// ------------------------------------------------------------ showing
+
+const clearWrongs = () => {
+  wrong.textContent = "";
+  for (const box of boxes()) {
+    box.querySelector(".wrong").textContent = "";
+    typed(box).removeAttribute("aria-invalid");
+  }
+};
+
+const large = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+
+const sentence = (problem) => `${large(problem.message)}. ${large(problem.mend ?? "")}`.trim();
+
+const showProblems = (problems) => {
+  for (const problem of problems) {
+    const box = boxes().find((each) => each.dataset.path === problem.where?.field);
+    (box?.querySelector(".wrong") ?? wrong).textContent = sentence(problem);
+    if (box) typed(box).setAttribute("aria-invalid", "true");
+  }
+  state.textContent = "Not flown: something is wrong with a value. The picture is that of the last answer.";
+  picture.classList.add("late");
+  glance.classList.add("late");
+};
+
+const show = (answer, number, began, fine) => {
+  shown = number;
+  clearWrongs();
+  if (answer.problems) {
+    showProblems(answer.problems);
+    return;
+  }
+  glance.innerHTML = answer.glance; // made and escaped by the workbench
+  picture.innerHTML = answer.html;
+  picture.classList.remove("late");
+  glance.classList.remove("late");
+  if (answer.rest) {
+    rest.innerHTML = answer.rest.html;
+    rest.classList.remove("waits");
+  } else {
+    rest.classList.add("waits");
+  }
+  const decided = answer.decided_by === "programs" ? "; the release program decides" : "";
+  state.textContent = `${answer.flights} flights${fine ? "" : " at once"}${decided}`;
+  for (const [path, at] of Object.entries(answer.numbers ?? {})) {
+    const box = boxes().find((each) => each.dataset.path === path);
+    if (box && document.activeElement !== range(box)) setThumb(box, at);
+  }
+  picture.dataset.answer = number;
+  picture.dataset.flights = answer.flights;
+  document.dispatchEvent(new CustomEvent("whatif:drawn", { detail: { number, fine } }));
+  if (began) measure(began, answer.ms);
+};
+
+// From the hand to the painted picture: the frame after the one in which it was put in.
+const measure = (began, ms) => {
+  requestAnimationFrame(() =>
+    setTimeout(() => performance.measure("hand to picture", { start: began, end: performance.now(), detail: { ms } }))
+  );
+};
+
+const setThumb = (box, number) => {
+  const thumb = range(box);
+  if (number < Number(thumb.min)) widen(box, ".slider-low", number);
+  if (number > Number(thumb.max)) widen(box, ".slider-high", number);
+  thumb.value = number;
+};
+
+const widen = (box, end, number) => {
+  box.querySelector(end).value = number;
+  range(box)[end === ".slider-low" ? "min" : "max"] = number;
+};
+
+// ------------------------------------------------------------ what stands here
+
+const remember = () => {
+  const query = new URLSearchParams();
+  for (const box of boxes()) query.append("show", box.dataset.path);
+  for (const [path, text] of Object.entries(values())) query.append("set", `${path}=${text}`);
+  for (const [path, text] of Object.entries(pinned)) query.append("pin", `${path}=${text}`);
+  for (const box of boxes()) {
+    const [low, high] = [".slider-low", ".slider-high"].map((end) => box.querySelector(end));
+    if (low.value !== low.defaultValue || high.value !== high.defaultValue) {
+      query.append("range", `${box.dataset.path}=${low.value}..${high.value}`);
+    }
+  }
+  if (pinnedName) query.set("name", pinnedName);
+  if (document.querySelector('input[name="who"]:checked')?.value === "programs") query.set("programs", "1");
+  history.replaceState(null, "", `${location.pathname}?${query}${location.hash}`);
+};
+
+const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`);
+
+const tellCommand = (now) => {
+  const line = document.querySelector(".command .line");
+  if (!line) return;
+  const set = Object.entries(now)
+    .filter(([path]) => !path.startsWith("program."))
+    .map(([path, text]) => ` --set ${quoted(`${path}=${text}`)}`)
+    .join("");
+  const home = quoted(root.dataset.home);
+  const verb = byPrograms() ? "rehearse" : "forecast";
+  const command = `loftwright ${verb} ${home} --flights 400${set}`;
+  line.querySelector("code").textContent = command;
+  line.querySelector("button").dataset.copy = command;
+  line.querySelector("button").textContent = "Copy";
+};
+
+const hidden = (form, now) => {
+  for (const old of form.querySelectorAll('input[name="set"]')) old.remove();
+  for (const [path, text] of Object.entries(now)) {
+    const field = document.createElement("input");
+    Object.assign(field, { type: "hidden", name: "set", value: `${path}=${text}` });
+    form.append(field);
+  }
+};
+
+const tell = () => {
+  const now = values();
+  const count = Object.keys(now).length;
+  for (const box of boxes()) {
+    box.classList.toggle("moved", isMoved(box));
+    box.querySelector(".slider-reset").hidden = !isMoved(box);
+    range(box).setAttribute("aria-valuetext", typed(box).value);
+  }
+  document.getElementById("all-back").hidden = count === 0;
+  document.getElementById("write-it").disabled = count === 0;
+  document.getElementById("write-words").textContent = count
+    ? Object.entries(now).map(([path, text]) => `${path} = "${text}"`).join(", ")
+    : "Nothing is another than in the documents.";
+  const pinnedCount = Object.keys(pinned).length;
+  document.getElementById("unpin").hidden = pinnedCount === 0;
+  document.getElementById("baseline").textContent = pinnedCount
+    ? `Beside ${pinnedName || "the baseline"}: ${Object.entries(pinned).map(([path, text]) => `${path} = ${text}`).join(", ")}.`
+    : "Beside the documents as they are written.";
+  for (const form of document.querySelectorAll("form[data-with-values], #write")) hidden(form, now);
+  for (const words of document.querySelectorAll("[data-values-words]")) {
+    words.textContent = count ? "With the values of the sliders." : "With the values of the documents.";
+  }
+  const more = new URLSearchParams(Object.entries(now).map(([path, text]) => ["set", `${path}=${text}`]));
+  document.getElementById("to-more").href = `/forecast/more?${more}`;
+  tellCommand(now);
+  tellMovable();
+  remember();
+};
+
+// What may move in a search: the sliders, each between the ends of its range.
+const tellMovable = () => {
+  const list = document.getElementById("movable");
+  const ticked = new Set([...list.querySelectorAll("input[type=checkbox]:checked")].map((box) => box.value));
+  const rows = boxes().filter((box) => box.dataset.program === "0").map((box) => {
+    const path = box.dataset.path;
+    const row = document.createElement("div");
+    const label = document.createElement("label");
+    const tick = Object.assign(document.createElement("input"), { type: "checkbox", name: "vary", value: path });
+    tick.checked = ticked.has(path);
+    label.append(tick, ` ${box.querySelector(".slider-head label").textContent}`);
+    row.append(label);
+    for (const [word, end] of [["from", ".slider-low"], ["to", ".slider-high"]]) {
+      const own = document.createElement("label");
+      const field = Object.assign(document.createElement("input"), {
+        type: "text",
+        name: `${word}.${path}`,
+        value: `${box.querySelector(end).value} ${box.dataset.unit}`.trim(),
+      });
+      own.append(`${word} `, field);
+      row.append(own);
+    }
+    return row;
+  });
+  list.replaceChildren(...rows);
+};
+
+// ------------------------------------------------------------ hands
+
+const touched = () => {
+  moved = moved || performance.now();
+  tell();
+  follow();
+};
+
+sliders.addEventListener("input", (event) => {
+  const box = event.target.closest(".slider");
+  if (event.target.type === "range") {
+    moved = moved || event.timeStamp;
+    typed(box).value = says(box, Number(event.target.value));
+    touched();
+  }
+});
+
+sliders.addEventListener("change", (event) => {
+  const box = event.target.closest(".slider");
+  if (event.target.matches(".slider-text")) touched();
+  if (event.target.matches(".slider-low, .slider-high")) {
+    const [low, high] = [".slider-low", ".slider-high"].map((end) => Number(box.querySelector(end).value));
+    const fits = Number.isFinite(low) && Number.isFinite(high) && low < high;
+    box.querySelector(".wrong").textContent = fits ? "" : "The first end must be a number below the second.";
+    if (!fits) return;
+    range(box).min = low;
+    range(box).max = high;
+    tell();
+  }
+});
+
+sliders.addEventListener("keydown", (event) => {
+  if (event.target.matches(".slider-text") && event.key === "Enter") {
+    event.preventDefault();
+    touched();
+  }
+  if (event.target.type !== "range" || !event.shiftKey) return;
+  const way = { ArrowRight: 10, ArrowUp: 10, ArrowLeft: -10, ArrowDown: -10 }[event.key];
+  if (!way) return;
+  event.preventDefault();
+  if (way > 0) event.target.stepUp(way);
+  else event.target.stepDown(-way);
+  event.target.dispatchEvent(new Event("input", { bubbles: true }));
+});
+
+const back = (box) => {
+  typed(box).value = written(box);
+  setThumb(box, Number(box.dataset.number));
+};
+
+sliders.addEventListener("click", (event) => {
+  const box = event.target.closest(".slider");
+  if (event.target.matches(".slider-reset")) {
+    back(box);
+    range(box).focus();
+    touched();
+  }
+  if (event.target.matches(".slider-remove")) {
+    const wasMoved = isMoved(box);
+    box.remove();
+    document.getElementById("another").focus();
+    if (wasMoved) touched();
+    else tell();
+  }
+});
+
+document.getElementById("all-back").addEventListener("click", () => {
+  boxes().forEach(back);
+  touched();
+});
+
+document.getElementById("pin").addEventListener("click", () => {
+  pinned = values();
+  pinnedName = document.getElementById("pin-name").value.trim();
+  touched();
+});
+
+document.getElementById("unpin").addEventListener("click", () => {
+  pinned = {};
+  pinnedName = "";
+  touched();
+});
+
+for (const choice of document.querySelectorAll('input[name="who"]')) choice.addEventListener("change", touched);
+
+const another = document.getElementById("another");
+const add = async () => {
+  const said = document.getElementById("another-wrong");
+  const text = another.value.trim();
+  const option = [...document.querySelectorAll("#numbers option")].find(
+    (each) => each.value === text || each.textContent === text
+  );
+  const path = option?.value ?? text;
+  said.textContent = "";
+  const there = boxes().find((box) => box.dataset.path === path);
+  if (there) {
+    range(there).focus();
+    return;
+  }
+  const reply = await ask(`/forecast/slider?${new URLSearchParams({ path })}`);
+  if (!reply.ok) {
+    said.textContent = `There is no number called “${text}”. Choose one of the list.`;
+    return;
+  }
+  sliders.insertAdjacentHTML("beforeend", await reply.text()); // made and escaped by the workbench
+  another.value = "";
+  range(boxes().at(-1)).focus();
+  tell();
+};
+document.getElementById("add").addEventListener("click", add);
+another.addEventListener("keydown", (event) => {
+  if (event.key === "Enter") add();
+});
+
+let kind = width();
+addEventListener("resize", () => {
+  if (width() === kind) return;
+  kind = width();
+  follow();
+});
+
+tell();
+follow();

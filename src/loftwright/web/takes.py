@@ -1,0 +1,158 @@
+"""Files that wait to be taken in, with what is said of each: ``DIR/.loftwright/takes/<id>.json``.
+
+The file is a proposal as ``loftwright record --proposal`` reads it, so that what a person settled
+on the page is what the command is given.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from loftwright.documents.files import write_atomically
+from loftwright.errors import Problem, ProblemError, Where
+from loftwright.web.inbox import KEPT, Inbox, Received
+
+__all__ = ["Item", "Take", "Takes"]
+
+_ID = re.compile(r"[0-9a-f]{16}")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A file of a take: where its bytes lie, what it is called, what is said of it.
+
+    ``waits`` is its id in the inbox, None for one that a flight keeps already.
+    """
+
+    path: Path
+    name: str
+    told: Mapping[str, Any] = field(default_factory=dict)
+    waits: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """Files that are looked at together; ``flight`` is the one they are for, where that is said.
+
+    ``job`` is the id of the work that takes them in, once that has begun.
+    """
+
+    id: str
+    items: tuple[Item, ...]
+    flight: str | None = None
+    job: str | None = None
+
+
+class Takes:
+    """The takes of the campaign in ``home``."""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self.folder = home / ".loftwright" / "takes"
+
+    def begin(self, files: Sequence[Received], flight: str | None = None) -> Take:
+        """Begin with files of the inbox."""
+        items = (Item(each.path, each.name, _first(each), each.id) for each in files)
+        return self.save(Take(secrets.token_hex(8), tuple(items), flight))
+
+    def again(self, path: Path, flight: str) -> Take:
+        """Begin with a file that ``flight`` keeps, to have its columns read otherwise."""
+        return self.save(Take(secrets.token_hex(8), (Item(path, path.name),), flight))
+
+    def save(self, take: Take) -> Take:
+        """Write a take down, and return it."""
+        files = [
+            {
+                "file": os.path.relpath(each.path, self.folder),
+                "name": each.name,
+                "told": dict(each.told),
+                "waits": each.waits,
+            }
+            for each in take.items
+        ]
+        self.folder.mkdir(parents=True, exist_ok=True)
+        said = {"flight": take.flight, "job": take.job, "files": files}
+        write_atomically(self.path(take), json.dumps(said, indent=2))
+        return take
+
+    def path(self, take: Take) -> Path:
+        """Return where a take is written."""
+        return self.folder / f"{take.id}.json"
+
+    def sweep(self) -> None:
+        """Forget what nobody has looked at for longer than the inbox keeps files."""
+        for each in self.all():
+            if time.time() - self.path(each).stat().st_mtime > KEPT:
+                self.path(each).unlink(missing_ok=True)
+
+    def find(self, number: str) -> Take:
+        """Return the take with this id.
+
+        Raises ``ProblemError`` (``upload-unknown``) where there is none, whatever ``number`` is.
+        """
+        path = self.folder / f"{number}.json" if _ID.fullmatch(number) else None
+        if path is None or not path.is_file():
+            message = "these files do not wait here any more"
+            mend = "see whether the flight keeps them; else choose them again"
+            where = Where(value=number[:40])
+            raise ProblemError([Problem("upload-unknown", message, where, mend)])
+        said = json.loads(path.read_text(encoding="utf-8"))
+        items = tuple(
+            Item(
+                Path(os.path.normpath(self.folder / each["file"])),
+                each["name"],
+                each["told"],
+                each["waits"],
+            )
+            for each in said["files"]
+        )
+        return Take(number, items, said["flight"], said["job"])
+
+    def all(self) -> list[Take]:
+        """Return the takes that wait, the latest first."""
+        if not self.folder.is_dir():
+            return []
+        paths = [each for each in self.folder.glob("*.json") if _ID.fullmatch(each.stem)]
+        paths.sort(key=lambda each: each.stat().st_mtime_ns, reverse=True)
+        return [self.find(each.stem) for each in paths]
+
+    def leave_out(self, take: Take, place: int) -> Take:
+        """Take a file out of a take; what waited in the inbox is thrown away."""
+        gone = take.items[place]
+        left = replace(take, items=(*take.items[:place], *take.items[place + 1 :]))
+        self._discard(gone)
+        return self.save(left)
+
+    def settle(self, take: Take) -> None:
+        """Throw away what waited in the inbox, now that a flight keeps it; the take stays known."""
+        for each in take.items:
+            self._discard(each)
+
+    def end(self, take: Take) -> None:
+        """Forget a take: nobody wants its files."""
+        self.settle(take)
+        self.path(take).unlink(missing_ok=True)
+
+    def _discard(self, item: Item) -> None:
+        if item.waits is None:
+            return
+        try:
+            Inbox(self.home).discard(item.waits)
+        except ProblemError:  # swept away meanwhile
+            return
+
+
+def _first(received: Received) -> dict[str, str]:
+    """Return what is said of a file at first: a table of which nobody knows what it is is a log."""
+    found = {"name": received.name}
+    if received.kind == "other":
+        found["as"] = "other" if received.sure else "log"
+    return found

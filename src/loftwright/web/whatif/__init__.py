@@ -1,0 +1,1 @@
+"""What would be if, live: the engine in a process of its own, and those who ask it."""

@@ -1,0 +1,124 @@
+"""What the process of the what-if does with a question: fly, compare with the baseline, draw."""
+
+from __future__ import annotations
+
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from loftwright.debrief.scoring.kept_flights import programs_fly
+from loftwright.debrief.whatif import PROGRAM, WhatIfPrograms
+from loftwright.documents import read_campaign
+from loftwright.errors import ProblemError
+from loftwright.report.whatif_page import whatif_at_rest, whatif_picture
+from loftwright.study.whatif import AT_ONCE, Question, WhatIf
+from loftwright.web.bench import stamps_of
+from loftwright.web.whatif.live_strips import LiveStrips
+
+__all__ = ["FINE", "Answering"]
+
+FINE = 400  # flights when the hand rests
+SIZES = (24, 32, 48, 64)  # flights at once: the most that this machine flies in time
+IN_TIME = 0.06  # s that flying may take of the whole
+KEPT = 8  # questions whose flights are kept: of the hand's and of the baseline
+
+
+class Answering:
+    """The campaign of a folder, loaded, with the flights of the last few questions."""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        self.at_once = AT_ONCE
+        self._stamps: Any = None
+        self._by: dict[bool, WhatIf] = {}
+        self._kept: OrderedDict[Any, Question] = OrderedDict()
+
+    def warm(self) -> bool:
+        """Load and try the engine, and see how many flights it has time for; False if it cannot.
+
+        What is wrong with the documents is told when somebody asks.
+        """
+        try:
+            self._look()
+            for _ in range(2):  # the first loads what is compiled
+                question = self._by[False].ask({})
+                begin = time.perf_counter()
+                question.fly(AT_ONCE)
+                lasted = time.perf_counter() - begin
+                whatif_picture(question.answer())
+        except ProblemError:
+            return False
+        fit = [size for size in SIZES if lasted * size / AT_ONCE <= IN_TIME]
+        self.at_once = max(fit, default=SIZES[0])
+        return True
+
+    def answer(self, asked: dict[str, Any], quiet: Callable[[], bool]) -> dict[str, Any] | None:
+        """Answer a question; None where somebody else began to wait before it was done.
+
+        Raises ``ProblemError`` where documents or values cannot be read.
+        """
+        self._look()
+        programs = bool(asked["programs"]) or any(
+            name.startswith(PROGRAM) for name in {**asked["values"], **(asked["pinned"] or {})}
+        )
+        flights, fine = (FINE, True) if asked["fine"] else (self.at_once, False)
+        go_on = quiet if fine else _always
+        now = self._flown(asked["values"], programs, flights, go_on)
+        pinned = None
+        if asked["pinned"] is not None:
+            pinned = self._flown(asked["pinned"], programs, flights, go_on)
+            if pinned is None:
+                return None
+        if now is None or not go_on():
+            return None
+        shelf = LiveStrips(self.home, asked["who"]) if fine else None
+        picture = whatif_picture(
+            now.answer(),
+            None if pinned is None else pinned.answer(),
+            against=asked["against"],
+            width=asked["width"],
+            address="" if shelf is None else shelf.address,
+        )
+        if shelf is not None:
+            shelf.keep(picture.strips)
+        found = {
+            "glance": picture.glance,
+            "html": picture.drawn,
+            "flights": now.done,
+            "decided_by": "programs" if programs else "documents",
+        }
+        return found | ({"rest": whatif_at_rest(now.campaign)} if fine else {})
+
+    def _look(self) -> None:
+        """Read the documents anew if one of them has changed."""
+        stamps = stamps_of(self.home)
+        if stamps == self._stamps:
+            return
+        self._kept.clear()
+        self._by.clear()
+        campaign = read_campaign(self.home)
+        self._by[False] = WhatIf(campaign)
+        if programs_fly(campaign):
+            self._by[True] = WhatIfPrograms(campaign)
+        self._stamps = stamps
+
+    def _flown(
+        self, values: dict[str, str], programs: bool, flights: int, go_on: Callable[[], bool]
+    ) -> Question | None:
+        """Return the question with that many flights at least; None where it was broken off."""
+        key = (programs, tuple(sorted(values.items())))
+        question = self._kept.get(key)
+        if question is None:
+            by = self._by.get(programs) or WhatIfPrograms(self._by[False].campaign)
+            question = by.ask(values)
+            self._kept[key] = question
+        self._kept.move_to_end(key)
+        while len(self._kept) > KEPT:
+            self._kept.popitem(last=False)
+        return question if question.fly(flights, go_on) else None
+
+
+def _always() -> bool:
+    return True

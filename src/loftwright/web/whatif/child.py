@@ -1,0 +1,131 @@
+"""The process that keeps the engine loaded: ``python -m loftwright.web.whatif.child DIR``.
+
+It reads questions from standard input and writes answers to standard output, a JSON object a line.
+Of the questions of one page the newest wins: an older one that waits is answered ``stale`` at once,
+and one that is being flown finer is broken off. It ends when standard input does.
+
+A question::
+
+    {"id": 7, "who": "page", "values": {"vehicle.fill.water_volume": "0.8 L"}, "programs": false,
+     "pinned": null, "against": "baseline", "width": "wide", "fine": false}
+
+Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``problems`` or
+``stale``. A fault is answered as ``fault`` and ends nothing.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from loftwright.web.whatif.answering import Answering
+
+__all__ = ["Waiting", "main"]
+
+
+class Waiting:
+    """Questions that wait, the newest of each page; one thread reads them, another answers."""
+
+    def __init__(self) -> None:
+        self._there = threading.Condition()
+        self._questions: dict[str, dict[str, Any]] = {}
+        self._ended = False
+
+    def put(self, question: dict[str, Any]) -> dict[str, Any] | None:
+        """Add a question; return the one of the same page that it stands in for."""
+        with self._there:
+            old = self._questions.pop(question["who"], None)
+            self._questions[question["who"]] = question
+            self._there.notify()
+            return old
+
+    def put_back(self, question: dict[str, Any]) -> bool:
+        """Let a question wait again; False where its page has asked anew meanwhile."""
+        with self._there:
+            if question["who"] in self._questions:
+                return False
+            self._questions[question["who"]] = question
+            return True
+
+    def take(self) -> dict[str, Any] | None:
+        """Wait for the next question, quick ones first; None when there will be no more."""
+        with self._there:
+            self._there.wait_for(lambda: self._questions or self._ended)
+            if not self._questions:
+                return None
+            who = min(self._questions, key=lambda name: self._questions[name]["fine"])
+            return self._questions.pop(who)
+
+    def quiet(self) -> bool:
+        """Tell whether nobody waits."""
+        with self._there:
+            return not self._questions and not self._ended
+
+    def end(self) -> None:
+        """Say that there will be no more questions."""
+        with self._there:
+            self._ended = True
+            self._questions.clear()
+            self._there.notify()
+
+
+def main(home: Path, asked: IO[str], said: IO[str]) -> None:
+    """Answer questions about the campaign in ``home`` until there are no more."""
+    writing = threading.Lock()
+
+    def say(answer: dict[str, Any]) -> None:
+        with writing:
+            said.write(json.dumps(answer) + "\n")
+            said.flush()
+
+    waiting = Waiting()
+    threading.Thread(target=_listen, args=(asked, waiting, say), daemon=True).start()
+    from loftwright.web.whatif.answering import Answering
+
+    answering = Answering(home)
+    say({"ready": answering.warm()})
+    while (question := waiting.take()) is not None:
+        say_what = _answer(answering, question, waiting)
+        if say_what is not None:
+            say(say_what)
+
+
+def _listen(asked: IO[str], waiting: Waiting, say: Any) -> None:
+    for line in asked:
+        old = waiting.put(json.loads(line))
+        if old is not None:
+            say({"id": old["id"], "stale": True})
+    waiting.end()
+
+
+def _answer(
+    answering: Answering, question: dict[str, Any], waiting: Waiting
+) -> dict[str, Any] | None:
+    """Answer a question; None where it was broken off for another page, and waits again."""
+    from loftwright.errors import ProblemError, as_dict
+
+    begin = time.perf_counter()
+    own = {"id": question["id"]}
+    try:
+        found = answering.answer(question, waiting.quiet)
+    except ProblemError as error:
+        return own | {"problems": [as_dict(problem) for problem in error.problems]}
+    except Exception as error:  # the process goes on, and the page says what has happened
+        import traceback
+
+        traceback.print_exc()
+        return own | {"fault": f"{type(error).__name__}: {error}"}
+    if found is None:
+        return None if waiting.put_back(question) else own | {"stale": True}
+    return own | found | {"ms": round(1e3 * (time.perf_counter() - begin), 1)}
+
+
+if __name__ == "__main__":
+    # What anything prints must not stand among the answers.
+    answers, sys.stdout = sys.stdout, sys.stderr
+    main(Path(sys.argv[1]), sys.stdin, answers)

@@ -1,0 +1,145 @@
+"""Asking the process of the what-if: started when it is needed, told of when it dies."""
+
+from __future__ import annotations
+
+import itertools
+import json
+import subprocess
+import sys
+import tempfile
+import time
+from concurrent.futures import Future
+from concurrent.futures import TimeoutError as LateError
+from contextlib import suppress
+from pathlib import Path
+from threading import Lock, Thread
+from typing import IO, Any
+
+__all__ = ["Engine"]
+
+IDLE = 900.0  # s after which the process is ended; the next question starts it again
+PATIENCE = 300.0  # s for an answer; a machine that compiles the engine first takes half a minute
+LAST_WORDS = 600  # characters of what a process said before it died
+
+
+class Engine:
+    """The process that answers about the campaign at ``home``; used by many threads."""
+
+    def __init__(self, home: Path, idle: float = IDLE) -> None:
+        self.home, self.idle = home, idle
+        self._lock = Lock()
+        self._numbers = itertools.count(1)
+        self._process: subprocess.Popen[str] | None = None
+        self._hearing: Thread | None = None
+        self._open: dict[int, Future[dict[str, Any]]] = {}
+        self._asked = time.monotonic()
+
+    @property
+    def pid(self) -> int | None:
+        """The process that answers now, None where there is none."""
+        process = self._process
+        return process.pid if process is not None and process.poll() is None else None
+
+    @property
+    def waits(self) -> bool:
+        """Whether a question is under way."""
+        return bool(self._open)
+
+    def warm(self) -> None:
+        """Have the process started, so that it is ready when somebody asks."""
+        with self._lock:
+            self._running()
+
+    def ask(self, question: dict[str, Any]) -> dict[str, Any]:
+        """Ask, and wait for the answer; see `child` for both.
+
+        Where the process dies meanwhile the answer is ``{"died": words}``; the next question starts
+        another.
+        """
+        answer: Future[dict[str, Any]] = Future()
+        with self._lock:
+            process = self._running()
+            number = next(self._numbers)
+            self._open[number] = answer
+            with suppress(BrokenPipeError):  # its end is told by who reads from it
+                assert process.stdin is not None
+                process.stdin.write(json.dumps(question | {"id": number}) + "\n")
+                process.stdin.flush()
+        try:
+            return answer.result(PATIENCE)
+        except LateError:
+            self.end()
+            return {"died": f"it gave no answer within {PATIENCE:.0f} s"}
+
+    def end(self) -> None:
+        """End the process; what it was asked is answered as ``died``."""
+        with self._lock:
+            process, hearing = self._process, self._hearing
+            self._process = None
+        if process is not None:
+            process.kill()
+        if hearing is not None:
+            hearing.join()
+
+    def _running(self) -> subprocess.Popen[str]:
+        self._asked = time.monotonic()
+        if self._process is not None and self._process.poll() is None:
+            return self._process
+        said = tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")  # noqa: SIM115
+        command = [sys.executable, "-m", "loftwright.web.whatif.child", str(self.home)]
+        process = subprocess.Popen(
+            command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=said,
+            text=True,
+            encoding="utf-8",
+        )
+        self._process = process
+        self._hearing = Thread(target=self._hear, args=(process, said), daemon=True)
+        self._hearing.start()
+        Thread(target=self._watch, args=(process,), daemon=True).start()
+        return process
+
+    def _hear(self, process: subprocess.Popen[str], said: IO[str]) -> None:
+        """Hand answers on until the process ends; then say so to whoever still waits."""
+        assert process.stdout is not None
+        for line in process.stdout:
+            answer = json.loads(line)
+            waiting = self._open.pop(answer.get("id", 0), None)
+            if waiting is not None:
+                waiting.set_result(answer)
+        code = process.wait()
+        with said, self._lock:
+            if self._process is process:
+                self._process = None
+            # Where another process has been started, what is open is asked of that one.
+            mine = [] if self._process is not None else list(self._open)
+            left = [self._open.pop(number) for number in mine]
+            words = _last_words(said, code)
+        for waiting in left:
+            waiting.set_result({"died": words})
+        process.stdout.close()
+        with suppress(OSError):  # what was written last may never have been read
+            assert process.stdin is not None
+            process.stdin.close()
+
+    def _watch(self, process: subprocess.Popen[str]) -> None:
+        """End the process when nobody has asked for long."""
+        while process.poll() is None:
+            left = self._asked + self.idle - time.monotonic()
+            if left > 0.0:
+                try:
+                    process.wait(min(left, 60.0))
+                except subprocess.TimeoutExpired:
+                    continue
+            elif not self._open:
+                process.kill()
+
+
+def _last_words(said: IO[str], code: int) -> str:
+    """Return what a process said before its end, shortened."""
+    said.seek(0)
+    text = said.read().strip()
+    last = text.splitlines()[-1][-LAST_WORDS:] if text else ""
+    return last or f"it ended with code {code}"

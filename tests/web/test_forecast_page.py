@@ -1,0 +1,155 @@
+"""The forecast page in a browser: by keyboard, beside a baseline, into the documents and back."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import httpx
+from browsing import findings_of_axe, is_quiet, look, needs_browser
+
+WATER = "vehicle.fill.water_volume"
+PATIENCE = 90.0
+
+
+def wait(browser: Any) -> Any:
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    return WebDriverWait(browser, PATIENCE, poll_frequency=0.05)
+
+
+def find(browser: Any, selector: str) -> Any:
+    return browser.find_element("css selector", selector)
+
+
+def text(browser: Any, selector: str) -> str:
+    """Return the text of what may be put anew at any moment; "" where there is nothing."""
+    script = "return document.querySelector(arguments[0])?.innerText ?? ''"
+    return str(browser.execute_script(script, selector))
+
+
+def slider(browser: Any, path: str, inner: str) -> Any:
+    return find(browser, f'[data-path="{path}"] {inner}')
+
+
+def at_rest(browser: Any, flights: int = 400) -> str:
+    """Wait for the finer answer; return what is said first."""
+    wait(browser).until(
+        lambda b: (
+            b.execute_script("return document.querySelector('#picture')?.dataset.flights")
+            == str(flights)
+        )
+    )
+    return text(browser, "#glance .lead")
+
+
+def water(home: Path) -> str:
+    return tomllib.loads((home / "vehicle.toml").read_text("utf-8"))["fill"]["water_volume"]
+
+
+@needs_browser
+def test_a_slider_by_keyboard_into_the_document_and_back(serve: Any, browser: Any) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    served = serve("stand-bottle")
+    before = water(served.home)
+    look(browser, f"{served.url}/forecast")
+    first = at_rest(browser)
+    thumb = slider(browser, WATER, "input[type=range]")
+    thumb.send_keys(Keys.SHIFT, Keys.ARROW_LEFT)
+    wait(browser).until(lambda b: text(b, "#glance .lead") != first)
+    at_rest(browser)
+    assert "beside as written" in text(browser, "#glance")
+    assert text(browser, "#glance .beside-it")
+    assert "--set" in text(browser, ".command code")
+    assert f"set={WATER}" in browser.current_url.replace("%3D", "=")
+    assert water(served.home) == before  # nothing is written until it is said so
+    is_quiet(browser, served.url)
+    assert findings_of_axe(browser) == []
+
+    find(browser, "#write-it").click()
+    wait(browser).until(lambda b: "Written into the documents" in text(b, "main"))
+    assert water(served.home) != before
+    find(browser, 'form[action="/forecast/undo"] button').click()
+    wait(browser).until(lambda b: "Taken back" in text(b, "main"))
+    assert water(served.home) == before
+    assert at_rest(browser) == first
+
+
+@needs_browser
+def test_a_bad_value_is_told_beside_its_slider_and_a_pin_survives_a_reload(
+    serve: Any, browser: Any
+) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    served = serve("stand-bottle")
+    look(browser, f"{served.url}/forecast")
+    at_rest(browser)
+    box = slider(browser, WATER, ".slider-text")
+    box.clear()
+    box.send_keys("half a gallon", Keys.ENTER)
+    wait(browser).until(lambda b: slider(b, WATER, ".wrong").text)
+    assert box.get_attribute("aria-invalid") == "true"
+    box.clear()
+    box.send_keys("400 mL", Keys.ENTER)
+    wait(browser).until(lambda b: not slider(b, WATER, ".wrong").text)
+    # Typed in another unit, the thumb stands where it belongs.
+    wait(browser).until(
+        lambda b: float(slider(b, WATER, "input[type=range]").get_attribute("value")) == 0.4
+    )
+    find(browser, "#pin-name").send_keys("little water")
+    find(browser, "#pin").click()
+    wait(browser).until(lambda b: "little water" in text(b, "#baseline"))
+    pressure = slider(browser, "vehicle.fill.gauge_pressure", "input[type=range]")
+    pressure.send_keys(Keys.ARROW_LEFT)
+    at_rest(browser)
+    browser.refresh()
+    lead = at_rest(browser)
+    assert "little water" in text(browser, "#baseline")
+    assert slider(browser, WATER, ".slider-text").get_attribute("value") == "400 mL"
+    assert "beside little water" in text(browser, "#glance")
+    assert lead
+
+
+def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) -> None:
+    served = serve("stand-bottle")
+    form = {"token": served.token, "flights": "20", "seed": "3", "set": f"{WATER}=0.5 L"}
+    assert httpx.post(f"{served.url}/forecast/fly", data=form).status_code == 303
+    page = httpx.get(f"{served.url}/forecast").text
+    assert "Forecast, 20 flights, with other values" in page
+    job = served.bench.jobs.latest("forecast")
+    assert job.words[2:] == ["--flights", "20", "--seed", "3", "--set", f"{WATER}=0.5 L"]
+
+
+def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
+    served = serve("stand-bottle")
+    form = {
+        "token": served.token, "way": "most", "figure": "apogee", "near": "",
+        "vary": WATER, f"from.{WATER}": "0.3 L", f"to.{WATER}": "0.6 L",
+        "limits": "max_acceleration < 90 g\n", "flights": "",
+    }  # fmt: skip
+    assert httpx.post(f"{served.url}/forecast/best", data=form).status_code == 303
+    job = served.bench.jobs.latest("forecast")
+    assert job.words[2:] == [
+        "--aim", "most apogee", "--vary", f"{WATER}=0.3 L..0.6 L",
+        "--limit", "max_acceleration < 90 g",
+    ]  # fmt: skip
+    (job.folder / "answer.json").write_text(f'{{"values": {{"{WATER}": 0.00041}}}}')
+    there = httpx.get(f"{served.url}/forecast/take/{job.id}").headers["location"]
+    assert "0.41+L" in there
+
+
+def test_a_value_that_somebody_else_changed_is_not_written_over(serve: Any) -> None:
+    served = serve("stand-bottle")
+    digest = served.bench.read_campaign().hashes["vehicle.toml"]
+    vehicle = served.home / "vehicle.toml"
+    text = vehicle.read_text("utf-8").replace(water(served.home), "0.33 L")
+    vehicle.write_text(text, "utf-8")
+    form = {
+        "token": served.token, "set": f"{WATER}=0.5 L", "based_on": f"vehicle.toml={digest}",
+    }  # fmt: skip
+    reply = httpx.post(f"{served.url}/forecast/write", data=form)
+    assert reply.status_code == 409
+    assert "0.33 L" in reply.text
+    assert vehicle.read_text("utf-8") == text
