@@ -238,6 +238,8 @@ def test_a_campaign_begins_in_an_empty_folder(serve) -> None:
     assert (campaign.head.name, campaign.head.units) == ("Pond <lifts>", "us")
     assert campaign.payload is None
     assert "Pond &lt;lifts&gt;" in person.get("/describe/vehicle").text
+    assert "still the example" in person.get("/describe").text
+    assert "Most of this is still the example" in person.get("/describe/site").text
     again = person.send("/describe/begin", asked)
     assert again.status_code == 422
     assert "exists already" in again.text

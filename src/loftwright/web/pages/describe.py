@@ -12,6 +12,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.documents.history import content_of
+from loftwright.documents.named import Named, documents_named
 from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
@@ -33,6 +35,7 @@ class Listed:
     errors: int
     warnings: int
     optional: bool
+    example: bool
 
 
 def _overview(request: Request) -> Response:
@@ -70,7 +73,6 @@ def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200
 
 def _listed(bench: Bench, problems: Any) -> list[Listed]:
     from loftwright.documents.adding import optional_roots
-    from loftwright.documents.named import documents_named
 
     found = []
     for slug, named in slugs(documents_named(bench.home)).items():
@@ -85,9 +87,25 @@ def _listed(bench: Bench, problems: Any) -> list[Listed]:
                 errors,
                 len(own) - errors,
                 named.root in optional_roots(),
+                _is_example(bench, named),
             )
         )
     return found
+
+
+def _is_example(bench: Bench, named: Named) -> bool:
+    """Tell whether a document still says mostly what a new campaign begins with."""
+    from loftwright.web.describe.draft import Draft
+    from loftwright.web.describe.form import is_mostly_example, sections
+
+    if named.root == "campaign" or named.root.startswith("program."):
+        return False
+    try:
+        content = content_of(bench.home / named.file)
+        made = sections(named.model, content or b"", Draft())
+    except (ProblemError, ValueError):  # what keeps it from being read is told anyway
+        return False
+    return is_mostly_example(made)
 
 
 def _since(bench: Bench) -> Any:
