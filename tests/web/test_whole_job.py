@@ -180,10 +180,10 @@ def take_in(person: Person) -> None:
 
 def debrief(person: Person) -> None:
     person.go(f"/debrief/{FLIGHT}")
-    person.until(lambda: person.by_words("Keep in the ledger"))
+    person.until(lambda: person.one("form.keep .main-act"))
     person.is_well()
     person.fill("#finding", "It went as forecast with less water")
-    person.click(person.by_words("Keep in the ledger"))
+    person.click(person.one("form.keep .main-act"))
     person.until(lambda: "ept in the ledger" in person.reads().replace("Keep in the ledger", ""))
     with open_ledger(person.served.home) as ledger:
         assert [each.what for each in ledger.findings(FLIGHT)] == [
