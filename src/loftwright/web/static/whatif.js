@@ -50,7 +50,7 @@ const says = (box, number) => {
   return `${shownNumber} ${box.dataset.unit}`.trim();
 };
 
-const width = () => (innerWidth >= 1500 ? "wide" : innerWidth >= 700 ? "medium" : "narrow");
+const width = () => (picture.clientWidth >= 560 ? "medium" : "narrow");
 
 // ------------------------------------------------------------ asking
 
