@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.fields import rules
 from loftwright.documents.program import Estimate, Program, ProgramStage, Way
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.program.phrases import DIMENSIONS, Both, Compare, Either, Node, Not, parse, words
-from loftwright.rehearsal.results import Writing
 from loftwright.units import DIMENSIONS as DIMENSIONS_OF_UNITS
 from loftwright.units import Quantity, QuantityError, format_quantity, read_quantity
+
+if TYPE_CHECKING:
+    from loftwright.rehearsal.results import Writing
 
 __all__ = ["Knob", "knobs_of", "read_knobs", "read_setting", "turned", "writings_of"]
 
@@ -123,6 +125,8 @@ def writings_of(campaign: Campaign, settings: Mapping[Knob, float]) -> tuple[Wri
 
     Controllers that run the same file share what is written there.
     """
+    from loftwright.rehearsal.results import Writing  # pages list knobs without what this needs
+
     assert campaign.avionics is not None
     files = {each.name: each.program for each in campaign.avionics.controller}
     values: dict[str, dict[str, str | int]] = {}
