@@ -22,6 +22,7 @@ from loftwright.errors import catalogue
 from loftwright.instruments.faults import library
 
 FAMILIES = {
+    "adopt": "Adopting what was tried",
     "api": "Endpoints for programs",
     "avionics": "Avionics",
     "causes": "Causes of a flight that went wrong",
@@ -45,6 +46,7 @@ FAMILIES = {
     "reading": "Readings of columns",
     "record": "Flights that are kept",
     "rehearse": "Rehearsals",
+    "replay": "Replays",
     "serve": "The workbench",
     "site": "Sites",
     "stage": "Boosters and upper stages",
@@ -54,6 +56,7 @@ FAMILIES = {
     "tune": "Tuning a program",
     "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "whatif": "What if",
     "work": "Long work in the workbench",
 }
 

@@ -26,6 +26,7 @@ OPTIONS = {
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),
+    "program check": ("--report",),
     "program run": ("--csv", "--report"),
     "strip": ("--csv", "--svg"),
 }

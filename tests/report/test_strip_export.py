@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from report.stripped import END, START, long_strip
 
 from loftwright.report.drawn import gathered_strips, strips_of_page
+from loftwright.report.strip import WIDTHS, draw_strip
 from loftwright.report.strip_export import strip_csv, strip_svg
 from loftwright.report.strip_model import Block, Curve, Event, Lane, Role, Strip
 from loftwright.report.theme import LIGHT
@@ -119,3 +120,15 @@ def test_the_strips_of_a_page_are_gathered_in_their_order() -> None:
     strips_of_page([STRIP])
     assert inner == []
     assert outer == [STRIP, STRIP, STRIP]
+
+
+def test_what_is_drawn_along_the_edge_is_told_as_it_was() -> None:
+    time, value = np.arange(4.0), np.array([0.0, 900.0, -900.0, 5.0])
+    curve = Curve("", time, value, Role.SENSED, told="log", within=(-10.0, 20.0))
+    strip = Strip("t", "d", 0.0, 3.0, (Lane("height", "m", (curve,)),))
+    assert curve.drawn.tolist() == [0.0, 20.0, -10.0, 5.0]
+    assert [row["height, log (m)"] for row in table(strip)] == ["0.0", "900.0", "-900.0", "5.0"]
+    # The lane is no higher for it.
+    clipped = Curve("", time, curve.drawn, Role.SENSED)
+    plain = Strip("t", "d", 0.0, 3.0, (Lane("height", "m", (clipped,)),))
+    assert draw_strip(strip, WIDTHS["wide"]) == draw_strip(plain, WIDTHS["wide"])

@@ -48,7 +48,9 @@ def curves(draw: st.DrawFn) -> Curve:
     time = draw(arrays(np.float64, count, elements=st.floats(0, 10)))
     value = draw(arrays(np.float64, count, elements=numbers))
     role, dash = draw(st.sampled_from(Role)), draw(dashes)
-    return Curve(draw(words), time, value, role, draw(st.booleans()), draw(st.booleans()), dash)
+    within = draw(st.none() | st.tuples(finite, finite))
+    flags = draw(st.booleans()), draw(st.booleans())
+    return Curve(draw(words), time, value, role, *flags, dash, draw(words), within)
 
 
 @st.composite
@@ -56,7 +58,8 @@ def spreads(draw: st.DrawFn) -> Spread:
     count = draw(st.integers(0, 10))
     time = draw(arrays(np.float64, count, elements=st.floats(0, 10)))
     values = draw(arrays(np.float64, (count, 5), elements=numbers))
-    return Spread(draw(words), time, values, draw(st.sampled_from(Role)), draw(dashes))
+    role = draw(st.sampled_from(Role))
+    return Spread(draw(words), time, values, role, draw(dashes), draw(words))
 
 
 few = {"max_size": 3}
@@ -231,7 +234,7 @@ def test_objects_are_never_unpickled(tmp_path: Path) -> None:
                     "name": "", "unit": "", "height": 9, "from_zero": True, "reach": [],
                     "notes": [], "limits": [], "blocks": [], "spreads": [], "curves": [
                         {"name": "", "time": "a0", "value": "a0", "role": "ink", "faint": False,
-                         "sheer": False, "dash": None}]}]}  # fmt: skip
+                         "sheer": False, "dash": None, "told": "", "within": None}]}]}  # fmt: skip
         archive.writestr("strip.json", json.dumps(meta))
         archive.writestr("a0.npy", made.getvalue())
     assert refused(tmp_path / "0.npz") == "strip-file"

@@ -14,9 +14,16 @@ from report.stripped import END, START, long_strip
 
 from loftwright.errors import ProblemError
 from loftwright.report.strip import WIDTHS, draw_lanes, draw_strip, room_of
-from loftwright.report.strip_model import Strip
+from loftwright.report.strip_model import Curve, Spread, Strip
 from loftwright.report.strip_numbers import window_readout
-from loftwright.report.window import LEAST_SPAN, Window, draw_window, levelled, window_of
+from loftwright.report.window import (
+    LEAST_SPAN,
+    Window,
+    draw_window,
+    lane_calls,
+    levelled,
+    window_of,
+)
 
 STRIP = long_strip()
 READY = levelled(STRIP)
@@ -33,8 +40,22 @@ def plots(drawn: str) -> list[str]:
     ]
 
 
-def whole_lanes(strip: Strip) -> Strip:
-    return replace(strip, lanes=tuple(replace(lane, from_zero=False) for lane in strip.lanes))
+def in_sight(strip: Strip, window: Window) -> Strip:
+    """Return the part of a strip with all samples, without lines that begin or end elsewhere."""
+
+    def seen(line: Curve | Spread) -> bool:
+        return bool(line.time[0] <= window.end and line.time[-1] >= window.start)
+
+    lanes = tuple(
+        replace(
+            lane,
+            from_zero=False,
+            curves=tuple(filter(seen, lane.curves)),
+            spreads=tuple(filter(seen, lane.spreads)),
+        )
+        for lane in strip.lanes
+    )
+    return replace(strip, start=window.start, end=window.end, lanes=lanes)
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -51,7 +72,7 @@ def test_the_whole_is_drawn_as_in_a_report(width: str) -> None:
 )
 def test_a_window_is_drawn_as_if_every_sample_were_looked_at(edges: tuple[float, float]) -> None:
     window = window_of(STRIP, min(edges), max(edges))
-    part = replace(whole_lanes(STRIP), start=window.start, end=window.end)
+    part = in_sight(STRIP, window)
     drawn = draw_window(READY, window, WIDTHS["wide"])
     room = room_of(STRIP, WIDTHS["wide"])
     assert plots(drawn) == plots(draw_lanes(part, WIDTHS["wide"], room=room))
@@ -71,12 +92,20 @@ def test_lanes_stay_where_they_are_whatever_the_window() -> None:
 
 def test_lanes_are_left_out_by_name() -> None:
     window = window_of(STRIP, None, None, ["CLIMB"])
-    assert window.without == frozenset({"climb"})
+    assert window.without == frozenset({1})
     drawn = draw_window(READY, window, WIDTHS["wide"])
     assert ">climb<" not in drawn
     assert [lane["name"] for lane in window_readout(READY, window, WIDTHS["wide"])["lanes"]] == [
         "height", "board",
     ]  # fmt: skip
+
+
+def test_lanes_that_share_a_name_are_told_apart() -> None:
+    board, timer, stages = (replace(STRIP.lanes[1], unit=unit) for unit in ("m, a", "m, b", "m, b"))
+    strip = replace(STRIP, lanes=(STRIP.lanes[0], board, timer, stages))
+    assert lane_calls(strip) == ["height", "climb, m, a", "climb, m, b, 1", "climb, m, b, 2"]
+    assert window_of(strip, None, None, ["climb, m, B, 2"]).without == frozenset({3})
+    assert window_of(strip, None, None, ["Climb"]).without == frozenset({1, 2, 3})
 
 
 def test_edges_beyond_the_strip_are_the_strips() -> None:

@@ -226,21 +226,28 @@ def test_a_phone_reads_and_pans_with_one_finger(page: Page) -> None:
         ".map((b) => b.getBoundingClientRect().height)"
     )
     assert min(heights) >= 44.0
-    page.press("+", "+")
-    before = page.until(lambda _: page.span() if page.span()[1] - page.span()[0] < 3.1 else None)
-    finger(page.browser, page.stage(), -90)
+    fingers(page.browser, page.stage(), [(-20, -80), (20, 80)])
+    before = page.until(lambda _: page.span() if page.span()[1] - page.span()[0] < 4.0 else None)
+    assert before[1] - before[0] == pytest.approx(11.95 / 4, rel=0.1)
+    fingers(page.browser, page.stage(), [(45, -45)])
     page.until(lambda _: page.span()[0] > before[0] + 0.3)
     width = page.browser.execute_script("return document.documentElement.scrollWidth")
     assert width <= 390
 
 
-def finger(browser: Any, element: Any, by: float) -> None:
-    """Draw one finger across an element, sideways."""
-    room = element.rect
-    scrolled = browser.execute_script("return scrollY")
-    x, y = room["x"] + room["width"] / 2, room["y"] - scrolled + room["height"] / 3
-    points = [(x + by * k / 6, y) for k in range(7)]
-    for kind, at in [("touchStart", points[0]), *(("touchMove", p) for p in points[1:])]:
-        touch = [{"x": at[0], "y": at[1]}]
-        browser.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touch})
+def fingers(browser: Any, element: Any, ways: list[tuple[float, float]]) -> None:
+    """Draw fingers across an element, sideways: each from so far beside its middle to there."""
+    room = browser.execute_script(
+        "arguments[0].scrollIntoView({block: 'center'});"
+        "const r = arguments[0].getBoundingClientRect(); return [r.x, r.y, r.width, r.height];",
+        element,
+    )
+    x, y = room[0] + room[2] / 2, room[1] + room[3] / 3
+    for step in range(7):
+        touches = [
+            {"x": x + begin + (end - begin) * step / 6, "y": y, "id": number}
+            for number, (begin, end) in enumerate(ways)
+        ]
+        kind = "touchMove" if step else "touchStart"
+        browser.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
     browser.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})

@@ -144,11 +144,14 @@ def _events(source: LevelledStrip, window: Window) -> list[Any]:
 
 
 def _answer(source: LevelledStrip, window: Window, facts: list[LineFacts]) -> dict[str, Any]:
+    from loftwright.report.window import lane_calls
+
+    lanes, calls = source.strip.lanes, lane_calls(source.strip)
     return {
         "from_s": window.start,
         "to_s": window.end,
-        "without": sorted(window.without),
-        "lanes": [lane.name for lane in source.strip.lanes if not lane.empty],
+        "without": [calls[number] for number in sorted(window.without)],
+        "lanes": [call for call, lane in zip(calls, lanes, strict=True) if not lane.empty],
         "lines": [
             {
                 "lane": each.column.lane,

@@ -66,14 +66,17 @@ def firing_strip(
     """Return the strip of a static firing, measured records in ink over the prediction."""
     pressure, warmth = unit_of("gauge_pressure", system), unit_of("temperature", system)
     force, mass = unit_of("force", system), unit_of("mass", system)
-    water = Curve("", firing.time, firing.water_mass / mass.size, Role.FORECAST)
-    gauge = Curve("", firing.time, firing.gauge_pressure / pressure.size, Role.FORECAST)
+    water = Curve("", firing.time, firing.water_mass / mass.size, Role.FORECAST, told="model")
+    gauge = Curve(
+        "", firing.time, firing.gauge_pressure / pressure.size, Role.FORECAST, told="model"
+    )
     kelvin = (firing.gas_temperature - warmth.zero) / warmth.size
     lanes = (
         _thrust_lane(firing, records, force.size, force.symbol, band),
         Lane("pressure", pressure.symbol, (gauge,), height=84.0),
         Lane("air inside", warmth.symbol,
-             (Curve("", firing.time, kelvin, Role.FORECAST),), height=84.0, from_zero=False),
+             (Curve("", firing.time, kelvin, Role.FORECAST, told="model"),), height=84.0,
+             from_zero=False),
         Lane("water", mass.symbol, (water,), height=70.0),
     )  # fmt: skip
     ends = [float(t[-1]) for t in (firing.time, *(r.time for r in records)) if t.size]
@@ -98,7 +101,7 @@ def _thrust_lane(
     # The table names each record; here they share one word.
     curves = [
         Curve("" if k else "measured", r.time, r.thrust / size, Role.RECORD,
-              faint=True, sheer=len(records) > 1)
+              faint=True, sheer=len(records) > 1, told=f"measured {k + 1}")
         for k, r in enumerate(records)
     ]  # fmt: skip
     if band is not None and "thrust_n" in band.lanes:

@@ -87,7 +87,7 @@ def _spreads(expected: Expected | None, lane: str, size: float, name: str) -> tu
     band = expected.band if expected else None
     if band is None or lane not in band.lanes:
         return ()
-    return (Spread(name, band.time, band.lanes[lane] / size),)
+    return (Spread(name, band.time, band.lanes[lane] / size, told="forecast"),)
 
 
 def _height(report: FlightReport, part: tuple[float, float], *, whole: bool) -> Lane:
@@ -114,8 +114,11 @@ def _readings(report: FlightReport, size: float) -> Iterator[Curve]:
     if numbers.size:
         low, high = float(numbers.min()), float(numbers.max())
         room = ROOM * (high - low)
-        shown = np.clip(found.raw_height, low - room, high + room)
-        yield Curve("", found.raw_time, shown / size, Role.SENSED, faint=True, sheer=True)
+        within = ((low - room) / size, (high + room) / size)
+        yield Curve(
+            "", found.raw_time, found.raw_height / size, Role.SENSED,
+            faint=True, sheer=True, told="log", within=within,
+        )  # fmt: skip
 
 
 def _top(found: Reconstruction, system: str) -> Iterator[Note]:
@@ -146,7 +149,7 @@ def _short(artefact: Artefact, system: str) -> str:
 def _climb(report: FlightReport, *, whole: bool) -> Lane:
     found, system = report.reconstruction, report.units
     unit = unit_of("speed", system)
-    curve = Curve("", found.curve.time, found.curve.climb / unit.size, Role.RECORD)
+    curve = Curve("", found.curve.time, found.curve.climb / unit.size, Role.RECORD, told="flown")
     spreads = _spreads(report.expected, "climb_m_s", unit.size, "")
     notes = []
     if found.max_climb is not None and np.isfinite(found.curve.climb).any():
@@ -168,7 +171,9 @@ def _climb(report: FlightReport, *, whole: bool) -> Lane:
 
 def _acceleration(report: FlightReport) -> Lane:
     found, unit = report.reconstruction, unit_of("acceleration", report.units)
-    curve = Curve("", found.curve.time, found.curve.acceleration / unit.size, Role.RECORD)
+    curve = Curve(
+        "", found.curve.time, found.curve.acceleration / unit.size, Role.RECORD, told="flown"
+    )
     spreads = _spreads(report.expected, "acceleration_m_s2", unit.size, "")
     return Lane("acceleration", unit.symbol, (curve,), spreads, height=84.0)
 

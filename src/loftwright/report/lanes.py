@@ -202,11 +202,11 @@ def _lane(name: str, scene: _Scene, *, whole: bool, names: bool) -> Lane:
     if ensemble is not None and name in ensemble.band.lanes:
         band = ensemble.band
         shown = unit.of(1.0) * band.lanes[name]  # every lane's unit starts at zero
-        spreads.append(Spread(own if names else "", band.time, shown))
-    label = ("as written" if ensemble is not None else own) if names else ""
+        spreads.append(Spread(own if names else "", band.time, shown, told=own))
+    told = "as written" if ensemble is not None else own
     curves.append(
-        Curve(label, vehicle.time, _column(vehicle, name) / unit.size, Role.RECORD,
-              faint=ensemble is not None)
+        Curve(told if names else "", vehicle.time, _column(vehicle, name) / unit.size, Role.RECORD,
+              faint=ensemble is not None, told=told)
     )  # fmt: skip
     if whole and name == "height_m":
         _add_others(scene, unit.size, curves, spreads)

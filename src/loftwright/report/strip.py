@@ -153,7 +153,7 @@ def inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
 
 
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
-    columns = [c.value[inside(c.time, clock)] for c in lane.curves]
+    columns = [c.drawn[inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[inside(s.time, clock)].ravel() for s in lane.spreads]
     columns.append(np.array([*(limit.value for limit in lane.limits), *lane.reach]))
     numbers = np.concatenate([np.zeros(1 if lane.from_zero else 0), *columns])
@@ -250,7 +250,7 @@ def _points(
 
 
 def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
-    x, y = _points(curve.time, curve.value, clock, level, room)
+    x, y = _points(curve.time, curve.drawn, clock, level, room)
     if x.size == 0:
         return ""
     data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
@@ -323,7 +323,7 @@ def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
 
 def _ends(lane: Lane, clock: Scale, level: Scale) -> list[tuple[float, str, str]]:
     lines = [(s.name, s.time, s.percentiles[:, 2], s.role) for s in lane.spreads]
-    lines += [(c.name, c.time, c.value, c.role) for c in lane.curves]
+    lines += [(c.name, c.time, c.drawn, c.role) for c in lane.curves]
     ends = []
     for name, time, value, role in lines:
         rows = np.flatnonzero((time <= clock.high) & np.isfinite(value) & np.isfinite(time))

@@ -150,8 +150,8 @@ Span = tuple[float, float, str]
 def _stays(strip: Strip, window: Window) -> list[tuple[str, list[Span]]]:
     return [
         (lane.name, [(b.start, b.end, b.words) for b in lane.blocks])
-        for lane in strip.lanes
-        if lane.blocks and lane.name not in window.without
+        for number, lane in enumerate(strip.lanes)
+        if lane.blocks and number not in window.without
     ]
 
 

@@ -157,6 +157,7 @@ def _curve_of(told: Mapping[str, Any], found: Found) -> Curve:
     return Curve(
         _words(told["name"]), time, value, Role(told["role"]),
         faint=told["faint"] is True, sheer=told["sheer"] is True, dash=_dash(told["dash"]),
+        told=_words(told["told"]), within=_range(told["within"]),
     )  # fmt: skip
 
 
@@ -165,7 +166,11 @@ def _spread_of(told: Mapping[str, Any], found: Found) -> Spread:
     if time.ndim != 1 or percentiles.shape != (time.size, 5):
         raise Damaged("a band has not five values at each time")
     role, dash = Role(told["role"]), _dash(told["dash"])
-    return Spread(_words(told["name"]), time, percentiles, role, dash)
+    return Spread(_words(told["name"]), time, percentiles, role, dash, _words(told["told"]))
+
+
+def _range(value: Any) -> tuple[float, float] | None:
+    return None if value is None else (_finite(value[0]), _finite(value[1]))
 
 
 def _event_of(told: Mapping[str, Any]) -> Event:

@@ -27,7 +27,8 @@ class Curve:
     """A line of ``value`` over ``time``, both ``(n,)``, named at its end.
 
     ``sheer`` lets what lies below shine through, as where many records share a lane. ``dash`` is
-    that of the role when left out.
+    that of the role when left out. ``told`` is what a line is called that has no name at its end.
+    What lies outside ``within`` is drawn along the edge of that range.
     """
 
     name: str
@@ -37,17 +38,28 @@ class Curve:
     faint: bool = False
     sheer: bool = False
     dash: str | None = None
+    told: str = ""
+    within: tuple[float, float] | None = None
+
+    @property
+    def drawn(self) -> Floats:
+        """The values as they are drawn."""
+        return self.value if self.within is None else np.clip(self.value, *self.within)
 
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A forecast band: ``(n, 5)`` for 5, 25, 50, 75 and 95 %, its median drawn as a line."""
+    """A forecast band: ``(n, 5)`` for 5, 25, 50, 75 and 95 %, its median drawn as a line.
+
+    ``told`` is what it is called where it has no name at its end.
+    """
 
     name: str
     time: Floats
     percentiles: Floats
     role: Role = Role.FORECAST
     dash: str | None = None
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True)

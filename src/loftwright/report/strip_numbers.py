@@ -46,18 +46,20 @@ class Column:
 def lines_of(lane: Lane) -> Iterator[Column]:
     """Yield every column of a lane, curves first."""
     for curve in lane.curves:
-        yield Column(lane.name, curve.name, "", lane.unit, curve.time, curve.value)
+        yield Column(lane.name, curve.name or curve.told, "", lane.unit, curve.time, curve.value)
     for spread in lane.spreads:
         for k, share in enumerate(SHARES):
             values = spread.percentiles[:, k]
-            yield Column(lane.name, spread.name, share, lane.unit, spread.time, values)
+            yield Column(
+                lane.name, spread.name or spread.told, share, lane.unit, spread.time, values
+            )
 
 
 def columns_in(strip: Strip, window: Window) -> list[Column]:
     """Return all columns of the lanes in a window, with every sample that lies in it."""
     found = []
-    for lane in strip.lanes:
-        if lane.empty or lane.name in window.without:
+    for number, lane in enumerate(strip.lanes):
+        if lane.empty or number in window.without:
             continue
         for each in lines_of(lane):
             rows = _rows_between(each.time, window)
@@ -100,8 +102,8 @@ def window_readout(source: LevelledStrip, window: Window, layout: Layout) -> dic
 
 
 def _lane_readout(lane: Lane, clock: Scale) -> dict[str, Any]:
-    lines = [_spread_readout(s.name, s.time, s.percentiles, clock) for s in lane.spreads]
-    lines += [_curve_readout(c.name, c.time, c.value, clock) for c in lane.curves]
+    lines = [_spread_readout(s.name or s.told, s.time, s.percentiles, clock) for s in lane.spreads]
+    lines += [_curve_readout(c.name or c.told, c.time, c.value, clock) for c in lane.curves]
     stays = [
         [max(b.start, clock.low), min(b.end, clock.high), b.words]
         for b in lane.blocks

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
@@ -23,8 +24,8 @@ __all__ = [
     "Window",
     "cut_strip",
     "draw_window",
+    "lane_calls",
     "levelled",
-    "shown_lanes",
     "trimmed",
     "whole_of",
     "window_of",
@@ -46,11 +47,14 @@ class LevelledStrip:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """A part of a strip's clock from ``start`` to ``end``, s, without some of its lanes."""
+    """A part of a strip's clock from ``start`` to ``end``, s.
+
+    ``without`` are the numbers of the lanes that are left out.
+    """
 
     start: float
     end: float
-    without: frozenset[str] = frozenset()
+    without: frozenset[int] = frozenset()
 
 
 def levelled(strip: Strip) -> LevelledStrip:
@@ -80,9 +84,17 @@ def whole_of(strip: Strip) -> tuple[float, float]:
     return strip.start, strip.end if strip.end > strip.start else strip.start + 1.0
 
 
-def shown_lanes(strip: Strip) -> list[Lane]:
-    """Return the lanes in which there is anything to draw."""
-    return [lane for lane in strip.lanes if not lane.empty]
+def lane_calls(strip: Strip) -> list[str]:
+    """Return what each lane is called: its name, and where others share it its unit as well."""
+    counts = Counter(lane.name for lane in strip.lanes)
+    calls = [
+        lane.name if counts[lane.name] == 1 else f"{lane.name}, {lane.unit}" for lane in strip.lanes
+    ]
+    again = Counter(calls)
+    return [
+        call if again[call] == 1 else f"{call}, {1 + calls[:number].count(call)}"
+        for number, call in enumerate(calls)
+    ]
 
 
 def window_of(
@@ -93,7 +105,8 @@ def window_of(
 ) -> Window:
     """Return a window that the strip has: edges beyond the strip's are moved to these.
 
-    What is left out counts as the strip's own edge. Raises ``ProblemError``: ``strip-window`` for
+    What is left out counts as the strip's own edge; lanes are named as `lane_calls` does, in
+    letters of either case. Raises ``ProblemError``: ``strip-window`` for
     times that are no numbers, run backwards, lie beside the strip, or are closer together than
     `LEAST_SPAN`; ``strip-no-lane`` for a lane that the strip does not have.
     """
@@ -118,23 +131,30 @@ def _no_window(strip: Strip, low: float, high: float, message: str) -> ProblemEr
     return ProblemError([Problem("strip-window", message, where, mend)])
 
 
-def _named(strip: Strip, without: Sequence[str]) -> frozenset[str]:
-    known = {lane.name.casefold(): lane.name for lane in strip.lanes}
-    strange = [name for name in without if name.casefold() not in known]
+def _named(strip: Strip, without: Sequence[str]) -> frozenset[int]:
+    """Return the lanes that are meant; a name that several share means all of them."""
+    calls = [call.casefold() for call in lane_calls(strip)]
+    names = [lane.name.casefold() for lane in strip.lanes]
+    found: set[int] = set()
+    strange = []
+    for said in without:
+        wanted = said.casefold()
+        meant = [k for k, call in enumerate(calls) if wanted in (call, names[k])]
+        found.update(meant)
+        if not meant:
+            strange.append(said)
     if strange:
-        mend = f"its lanes are {', '.join(lane.name for lane in strip.lanes)}"
-        raise ProblemError(
-            [
-                Problem(
-                    "strip-no-lane",
-                    "the strip has no such lane",
-                    Where(field="--without", value=name[:80]),
-                    mend,
-                )
-                for name in strange
-            ]
-        )
-    return frozenset(known[name.casefold()] for name in without)
+        mend = f"its lanes are {'; '.join(lane_calls(strip))}"
+        raise ProblemError([
+            Problem(
+                "strip-no-lane",
+                "the strip has no such lane",
+                Where(field="--without", value=said[:80]),
+                mend,
+            )
+            for said in strange
+        ])  # fmt: skip
+    return frozenset(found)
 
 
 # ---------------------------------------------------------------- cutting
@@ -173,7 +193,7 @@ def cut_strip(source: LevelledStrip, window: Window, layout: Layout) -> Strip:
     lanes = tuple(
         _cut_lane(number, lane, source.levels, clock)
         for number, lane in enumerate(strip.lanes)
-        if not lane.empty and lane.name not in window.without
+        if not lane.empty and number not in window.without
     )
     if part != whole_of(strip):
         lanes = tuple(replace(lane, from_zero=False) for lane in lanes)

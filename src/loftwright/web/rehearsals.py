@@ -130,11 +130,15 @@ def start_kept(bench: Bench, words: Sequence[str], *, page: str, title: str) -> 
     """
     campaign = bench.read_campaign()
     job = bench.jobs.start(words, page=page, title=title)
+    _keep_documents(campaign, job)
+    return job
+
+
+def _keep_documents(campaign: Campaign, job: Job) -> None:
     for name in campaign.hashes:
         copy = job.folder / DOCUMENTS / name
         copy.parent.mkdir(parents=True, exist_ok=True)
         copy.write_bytes((campaign.folder / name).read_bytes())
-    return job
 
 
 def of_command(jobs: Sequence[Job], verb: str) -> list[Job]:
@@ -152,8 +156,10 @@ def kept_tunings(bench: Bench) -> list[Job]:
     return of_command(bench.jobs.all(), "tune")
 
 
-def rehearsal_kept(job: Job) -> Kept | None:
+def rehearsal_kept(bench: Bench, job: Job) -> Kept | None:
     """Return a rehearsal that is done; None of one that is not.
+
+    Where nobody kept the documents when it began, and they are still the same, that is done now.
 
     Raises ``ProblemError`` where its answer is none that can be read.
     """
@@ -162,7 +168,10 @@ def rehearsal_kept(job: Job) -> Kept | None:
     from loftwright.rehearsal.kept import rehearsal_of
 
     answer = job.answer() or {}
-    return Kept(job, answer, rehearsal_of(answer, shlex.join(job.words)))
+    kept = Kept(job, answer, rehearsal_of(answer, shlex.join(job.words)))
+    if not (job.folder / DOCUMENTS).exists() and kept.is_of_now(bench):
+        _keep_documents(bench.read_campaign(), job)
+    return kept
 
 
 def slug(name: str) -> str:

@@ -58,21 +58,21 @@ def _form(
         running=[job for job in jobs if job.state is State.RUNNING],
         jobs=[job for job in jobs if job.state is not State.RUNNING][:SHOWN],
         latest=latest,
-        lead=None if latest is None else _lead(latest),
+        lead=None if latest is None else _lead(bench, latest),
         command=["loftwright", "rehearse", str(bench.home), "--flights", given["flights"]],
     )
 
 
-def _lead(job: Job) -> str | None:
+def _lead(bench: Bench, job: Job) -> str | None:
     """Return the answer of a rehearsal in a sentence or two; None where it cannot be read."""
     from loftwright.errors import ProblemError
     from loftwright.report.rehearse_words import rehearse_answer
 
     try:
-        kept = rehearsal_kept(job)
+        kept = rehearsal_kept(bench, job)
     except ProblemError:  # its own page says what is wrong
         return None
-    return None if kept is None else rehearse_answer(kept.rehearsal, "metric").lead
+    return None if kept is None else rehearse_answer(kept.rehearsal, _system(bench)).lead
 
 
 def _what_there_is(
@@ -142,12 +142,12 @@ def _wrong(given: dict[str, str], faults: list[str]) -> Any:
 
 
 def _one(request: Request) -> Response:
-    job = job_of(request)
-    kept = rehearsal_kept(job)
+    bench, job = bench_of(request), job_of(request)
+    kept = rehearsal_kept(bench, job)
     if kept is None:
         return render(request, "rehearsal_runs.html.j2", job=job, command=job.command)
     beside = request.query_params.get("beside", "")
-    if beside and bench_of(request).jobs.find(beside) is not None:
+    if beside and bench.jobs.find(beside) is not None:
         return RedirectResponse(f"/rehearse/{job.id}/beside/{beside}", 303)
     return render(request, "rehearsal.html.j2", command=job.command, **_found(request, kept))
 

@@ -21,7 +21,7 @@ MOST_NUMBER = 10**9
 
 def kept_of(request: Request) -> Kept:
     """Return the rehearsal that the path names; raises 404 where it is none that is done."""
-    kept = rehearsal_kept(job_of(request))
+    kept = rehearsal_kept(bench_of(request), job_of(request))
     if kept is None:
         raise HTTPException(404)
     return kept
@@ -96,7 +96,7 @@ def _flight(request: Request) -> Response:
     seen = watch_again(plan, case.name, number)
     body = report_shown(
         bench_of(request),
-        f"{kept.job.id}.{number}.{request.path_params['case']}",
+        f"{kept.job.id}.{list(kept.cases).index(request.path_params['case'])}.{number}",
         lambda: watched_page(plan.campaign, [seen], made_by(plan, 1)),
     )
     return render(

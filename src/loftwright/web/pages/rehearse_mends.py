@@ -71,7 +71,7 @@ def _beside(request: Request) -> Response:
 
     after, bench = kept_of(request), bench_of(request)
     job = bench.jobs.find(request.path_params["other"])
-    before = None if job is None else rehearsal_kept(job)
+    before = None if job is None else rehearsal_kept(bench, job)
     if before is None:
         raise HTTPException(404)
     found = beside(before.rehearsal, after.rehearsal)

@@ -30,7 +30,7 @@ _NUMBER: Final = re.compile(r"[0-9]{1,6}")
 def _window(request: Request) -> Response:
     """Return a window as JSON: drawing, samples for the cursor, and what it is a part of."""
     from loftwright.report.strip_numbers import window_readout
-    from loftwright.report.window import draw_window, shown_lanes, whole_of
+    from loftwright.report.window import draw_window, lane_calls, whole_of
 
     try:
         source, window = _asked(request)
@@ -39,8 +39,12 @@ def _window(request: Request) -> Response:
             "schema": "loftwright/strip-window/1",
             "title": source.strip.title,
             "whole": whole_of(source.strip),
-            "lanes": list(dict.fromkeys(lane.name for lane in shown_lanes(source.strip))),
-            "command": _command(request, window),
+            "lanes": [
+                call
+                for call, lane in zip(lane_calls(source.strip), source.strip.lanes, strict=True)
+                if not lane.empty
+            ],
+            "command": _command(request, source, window),
             "svg": draw_window(source, window, layout, kind),
             "readout": window_readout(source, window, layout),
         }
@@ -138,8 +142,10 @@ def _problems(error: ProblemError) -> Response:
     return JSONResponse(answer, 404 if missing else 422)
 
 
-def _command(request: Request, window: Window) -> str | None:
+def _command(request: Request, source: LevelledStrip, window: Window) -> str | None:
     """Return the command that draws the same, None where the strip is kept nowhere."""
+    from loftwright.report.window import lane_calls
+
     path = bench_of(request).strips.path(*_place(request))
     if path is None:
         return None
@@ -148,8 +154,9 @@ def _command(request: Request, window: Window) -> str | None:
         words += ["--from", f"{window.start!r}s"]
     if request.query_params.get("to") is not None:
         words += ["--to", f"{window.end!r}s"]
-    for name in sorted(window.without):
-        words += ["--without", name]
+    calls = lane_calls(source.strip)
+    for number in sorted(window.without):
+        words += ["--without", calls[number]]
     return shlex.join(words)
 
 
