@@ -13,14 +13,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.inbox import Inbox, Received
 from loftwright.web.jobs import Job, State
-from loftwright.web.pages import (
-    debrief_columns,
-    debrief_flight,
-    debrief_incoming,
-    debrief_learn,
-    debrief_record,
-    debrief_stand,
-)
+from loftwright.web.pages import debrief_incoming
 from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
@@ -138,10 +131,4 @@ ROUTES = [
     Route("/debrief", _flights),
     Route("/debrief/begin", posted(_begin), methods=["POST"]),
     Route("/debrief/files", _take_in, methods=["POST"]),
-    *debrief_incoming.ROUTES,
-    *debrief_learn.ROUTES,
-    *debrief_stand.ROUTES,
-    *debrief_columns.ROUTES,
-    *debrief_record.ROUTES,
-    *debrief_flight.ROUTES,
 ]
