@@ -53,10 +53,14 @@ class ProgramFile:
 
 
 def program_of(bench: Bench, stem: str) -> ProgramFile:
-    """Return the program called so, which lies in the campaign's folder; raises 404 for others."""
+    """Return the program called so, which lies in the campaign's folder; raises 404 for others.
+
+    Its name may be that of its file, or that without ``.toml``.
+    """
     from loftwright.errors import ProblemError
     from loftwright.program.reading import program_files
 
+    stem = stem.removesuffix(".toml")
     name = f"{stem}.toml"
     try:
         files = program_files(bench.home)

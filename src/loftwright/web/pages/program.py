@@ -128,10 +128,8 @@ def _replay(request: Request) -> Response:
         log=log.name,
         body=body,
         foot=foot,
-        entered=(
-            replay_words.ENTERED_HEADS,
-            replay_words.entered_rows(replayed, read.program, system),
-        ),
+        heads=(replay_words.ENTERED_HEADS, replay_words.SWITCHED_HEADS),
+        entered=replay_words.entered_rows(replayed, read.program, system),
         switched=replay_words.switched_rows(replayed),
         reading=list(replay_words.reading_lines(flight)),
         record=list(replay_words.record_lines(replayed, flight)),
