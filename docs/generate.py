@@ -56,6 +56,7 @@ FAMILIES = {
     "tune": "Tuning a program",
     "undo": "Taking changes back",
     "vehicle": "Vehicles",
+    "whatif": "What if",
     "work": "Long work in the workbench",
 }
 

@@ -21,16 +21,19 @@ OPTIONS = {
     "best": ("--report",),
     "sensitivity": ("--report",),
     "debrief": ("--csv", "--report"),
+    "causes": ("--report",),
     "fit": ("--report",),
     "compare": ("--report",),
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),
+    "program check": ("--report",),
     "program run": ("--csv", "--report"),
     "strip": ("--csv", "--svg"),
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {
     "debrief": ("first-lift",),
+    "causes": ("first-lift",),
     "explore": (WATER,),
     "best": ("--vary", WATER, "--aim", "apogee"),
     "compare": ("--set", "payload.mass=30 g"),

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from loftwright.cli.options import campaign_folder, json_option, report_option, seed_option
+from loftwright.cli.options import (
+    campaign_folder,
+    json_option,
+    report_option,
+    seed_option,
+    strips_option,
+)
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
@@ -37,6 +43,7 @@ __all__ = ["command"]
 )
 @seed_option
 @report_option
+@strips_option
 @json_option
 def command(
     folder: Path,
@@ -45,6 +52,7 @@ def command(
     pairs: bool,
     seed: int,
     report: Path | None,
+    strips: Path | None,
     as_json: bool,
 ) -> int:
     """Say why FLIGHT of the campaign in DIR went wrong: causes by their probability.
@@ -61,10 +69,12 @@ def command(
     from loftwright.debrief.kept_logs import logs_of_controllers
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
+    asked, folders = {"--report": report}, {"--strips": strips}
+    Outputs(asked, Home(folder, {}), (), folders)  # refused before anything is read
     kept = read_recorded_flight(folder, flight)
     if not as_json:
         tell_warnings(kept.warnings)
-    outputs = Outputs({"--report": report}, Home(folder, kept.campaign.hashes))
+    outputs = Outputs(asked, Home(folder, kept.campaign.hashes), (), folders)
     campaign = flown_campaign(kept)
     logs, left = logs_of_controllers(kept)
     found = causes_of(campaign, kept.record, logs, flights=flights, seed=seed, pairs=pairs)
@@ -77,7 +87,8 @@ def command(
         {"name": kept.campaign.head.name, "flight": flight},
         outputs,
         as_json=as_json,
-        files={"--report": lambda: _page(kept, found, left)},
+        files={},
+        page=lambda: _page(kept, found, left),
         answer=lambda: {**_answer(found), "left_out": left},
         show=lambda: _show(kept, found, left),
         stopped=found.stopped,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from loftwright.cli.options import json_option, report_option
+from loftwright.cli.options import json_option, report_option, strips_option
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
@@ -28,8 +28,11 @@ __all__ = ["command"]
     help="Of a campaign: do not hold its programs against flights of its forecast.",
 )
 @report_option
+@strips_option
 @json_option
-def command(where: Path, no_flights: bool, report: Path | None, as_json: bool) -> None:
+def command(
+    where: Path, no_flights: bool, report: Path | None, strips: Path | None, as_json: bool
+) -> None:
     """Check the program in FILE, or all programs of the campaign in a folder.
 
     Says when each output can open, whatever the sensors say, and proves or refutes each promise.
@@ -37,6 +40,7 @@ def command(where: Path, no_flights: bool, report: Path | None, as_json: bool) -
     as well: backups that come too early, conditions that never hold. Warnings do not fail it.
     """
     from loftwright.cli.outputs import Outputs
+    from loftwright.cli.strips import write_page
     from loftwright.errors import ProblemError
     from loftwright.program.checks import check_program
     from loftwright.program.reading import program_files, read_program
@@ -46,7 +50,8 @@ def command(where: Path, no_flights: bool, report: Path | None, as_json: bool) -
     unread: dict[str, tuple[Problem, ...]] = {}
     is_campaign = where.is_dir() or where.name == "campaign.toml"
     files = program_files(where)
-    outputs = Outputs({"--report": report}, _Own(_home(where), dict.fromkeys(files, "")))
+    own = _Own(_home(where), dict.fromkeys(files, ""))
+    outputs = Outputs({"--report": report}, own, (), {"--strips": strips})
     facts = _facts(where) if is_campaign and not no_flights else {}
     for name, file in files.items():
         try:
@@ -57,8 +62,8 @@ def command(where: Path, no_flights: bool, report: Path | None, as_json: bool) -
             continue
         found.append((read, check_program(read, facts.get(name))))
     problems += [problem for _, each in found if each.broken for problem in each.problems]
-    if outputs.wants("--report"):  # of what is wrong as well, beside its line
-        outputs.write("--report", _page(where, files, found, unread, facts))
+    # Of what is wrong as well, beside its line.
+    write_page(outputs, lambda: _page(where, files, found, unread, facts))
     if any(problem.severity == "error" for problem in problems):
         raise ProblemError(problems)
     if as_json:

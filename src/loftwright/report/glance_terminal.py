@@ -38,7 +38,7 @@ def print_glance(glance: Glance, folder: Path, stream: TextIO | None = None) -> 
     _section("Last flight", [f"{glance.last}{height}"], out)
     _section("Open actions", glance.actions, out)
     _section("Findings not settled", glance.findings, out)
-    said = [f"{each.verb}, {each.when}: {each.says}" for each in glance.worked]
+    said = [f"{each.what}, {each.when}: {each.says}" for each in glance.worked]
     _section("Worked out so far", [*said, *([glance.changed] if glance.changed else [])], out)
     print_caution(out)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
 from loftwright.ledger.next_step import Against, Step, against, next_step
 from loftwright.ledger.standing import FlightSeen, Standing
@@ -17,9 +18,9 @@ MOST = 6  # things that speak against it, told one by one
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedLine:
-    """What was worked out of the documents as they stand: the verb, when, and its lead."""
+    """What was worked out of the documents as they stand, when, and its lead."""
 
-    verb: str
+    what: str
     when: str
     says: str
 
@@ -125,8 +126,19 @@ def _height(last: FlightSeen, system: str) -> str:
 def _worked(found: Standing) -> Iterator[WorkedLine]:
     for note in (found.firing, found.forecast, found.rehearsal):
         if note is not None:
-            when = day_words(note.when.partition(".")[0] + "+00:00")
-            yield WorkedLine(verb=note.verb, when=when, says=note.says)
+            yield WorkedLine(what=_NOUNS[note.verb], when=_here(note.when), says=note.says)
+
+
+_NOUNS = {"firing": "Firing", "forecast": "Forecast", "rehearse": "Rehearsal"}
+
+
+def _here(when: str) -> str:
+    """Return a moment by the clock of this machine; what is no moment stays as it is."""
+    try:
+        found = datetime.fromisoformat(when).astimezone()
+    except (ValueError, OverflowError, OSError):
+        return when
+    return f"{found:%Y-%m-%d, %H:%M}"
 
 
 def _changed(found: Standing) -> str:

@@ -16,6 +16,7 @@ from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.ground import key_of
 from loftwright.report.page import environment
 from loftwright.report.scatter import Landing
+from loftwright.report.strip_model import Strip
 from loftwright.report.whatif_figures import (
     figure_groups,
     lead,
@@ -32,10 +33,11 @@ Width = Literal["wide", "medium", "narrow"]
 
 
 class Picture(NamedTuple):
-    """What follows the hand, as HTML: what is seen at a glance, and what is drawn."""
+    """What follows the hand: what is seen at a glance and what is drawn, as HTML; its strips."""
 
     glance: str
     drawn: str
+    strips: tuple[Strip, ...]
 
 
 def whatif_picture(
@@ -53,6 +55,7 @@ def whatif_picture(
     """
     columns = with_ground(answer)
     groups = figure_groups(answer, columns, with_ground(pinned) if pinned else None)
+    strips = whatif_strips(answer, pinned, coarse=not address)
     told = {
         "lead": lead(answer, columns),
         "glance": rows_at_a_glance(groups),
@@ -62,13 +65,14 @@ def whatif_picture(
         "flights": answer.flights,
         "seed": answer.seed,
         "address": address,
+        "width": width,
         "strips": [
             {
                 "title": each.title,
                 # Every drawing escapes its own words: what comes out is markup.
                 "svg": Markup(strip.draw_strip(each, strip.WIDTHS[width], "live")),
             }
-            for each in whatif_strips(answer, pinned)
+            for each in strips
         ],
         "scatter": _plan(answer, pinned, width),
         "ground_key": key_of(ground_shapes(answer.campaign.site)),
@@ -77,7 +81,7 @@ def whatif_picture(
         environment().get_template(name).render(told)
         for name in ("whatif_glance.html.j2", "whatif.html.j2")
     )
-    return Picture(glance, drawn)
+    return Picture(glance, drawn, tuple(strips))
 
 
 def _plan(answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: Width) -> Markup:

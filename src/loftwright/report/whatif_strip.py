@@ -26,23 +26,29 @@ _EVENTS: Final = (("end of thrust", "burnout_s"), ("top", "apogee_time_s"),
                   ("canopy open", "canopy_open_s"))  # fmt: skip
 
 
-def whatif_strips(answer: WhatIfAnswer, pinned: WhatIfAnswer | None = None) -> list[Strip]:
-    """Return the climb shown larger, then the whole flight."""
+def whatif_strips(
+    answer: WhatIfAnswer, pinned: WhatIfAnswer | None = None, *, coarse: bool = True
+) -> list[Strip]:
+    """Return the climb shown larger, then the whole flight.
+
+    ``coarse`` lines have few points: a moving hand sees no more, and they are drawn sooner.
+    """
     both = [answer] if pinned is None else [answer, pinned]
+    points = POINTS if coarse else None
     top = max(_middle(each, "apogee_time_s") or 0.0 for each in both)
     whole = max((float(each.band.time[-1]) for each in both if len(each.band.time)), default=1.0)
     strips = []
     close = 0.0 < PAST_TOP * top < 0.6 * whole
     if close:
-        strips.append(_strip("The climb", answer, pinned, _steady(PAST_TOP * top), _LANES))
+        strips.append(_strip("The climb", answer, pinned, _steady(PAST_TOP * top), _LANES, points))
     lanes = _LANES[:1] if close else _LANES
-    strips.append(_strip("The whole flight", answer, pinned, _steady(whole), lanes))
+    strips.append(_strip("The whole flight", answer, pinned, _steady(whole), lanes, points))
     return strips
 
 
-def _coarse(band: Band, end: float) -> Band:
+def _coarse(band: Band, end: float, points: int) -> Band:
     """Return a band up to ``end`` with so many points that a line looks smooth."""
-    clock = np.linspace(0.0, end, POINTS)
+    clock = np.linspace(0.0, end, points)
     clock = clock[clock <= band.time[-1]] if len(band.time) else clock[:0]
     lanes = {
         name: np.column_stack([np.interp(clock, band.time, column) for column in rows.T])
@@ -63,10 +69,13 @@ def _strip(
     pinned: WhatIfAnswer | None,
     end: float,
     wanted: tuple[tuple[str, str, str], ...],
+    points: int | None,
 ) -> Strip:
     system = answer.campaign.head.units
-    now = replace(answer, band=_coarse(answer.band, end))
-    other = None if pinned is None else replace(pinned, band=_coarse(pinned.band, end))
+    now, other = answer, pinned
+    if points is not None:
+        now = replace(answer, band=_coarse(answer.band, end, points))
+        other = pinned and replace(pinned, band=_coarse(pinned.band, end, points))
     lanes = [
         _lane(lane, words, unit_of(kind, system), now, other, end) for lane, words, kind in wanted
     ]

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.fields import FieldRule
+from loftwright.errors import ProblemError
+from loftwright.study.asked import asked_campaign
 from loftwright.study.spans import variable
 from loftwright.units import (
     DIMENSIONS,
@@ -21,7 +23,15 @@ from loftwright.units import (
     read_quantity,
 )
 
-__all__ = ["Slider", "default_paths", "knob_slider", "slider", "sliders", "written_values"]
+__all__ = [
+    "Slider",
+    "default_paths",
+    "knob_slider",
+    "readable",
+    "slider",
+    "sliders",
+    "written_values",
+]
 
 AROUND: Final = 0.5  # of the value, to either side, where nothing tells a better range
 SPREADS: Final = 6.0  # standard uncertainties to either side, at least
@@ -183,6 +193,35 @@ def slider(path: str, rule: FieldRule, now: float | None, written: str, system: 
         whole=False,
         stands=bool(written),
     )
+
+
+def readable(campaign: Campaign, one: Slider) -> Slider:
+    """Return a slider of the documents that ends where they begin to refuse its values.
+
+    Such as a fill beyond what the vessel was tested to. Its range keeps whole steps.
+    """
+    ends = [_reach(campaign, one, end) for end in (one.low, one.high)]
+    return replace(one, low=ends[0], high=ends[1])
+
+
+def _reach(campaign: Campaign, one: Slider, end: float) -> float:
+    """Halve the way from an end to the slider's own value, in steps, until it can be read."""
+
+    def reads(steps: int) -> bool:
+        try:
+            asked_campaign(campaign, {one.path: one.written(end + way * steps * one.step)})
+        except ProblemError:
+            return False
+        return True
+
+    way = 1 if end < one.number else -1
+    if reads(0):
+        return end
+    outside, inside = 0, max(math.floor(abs(one.number - end) / one.step), 0)
+    while inside - outside > 1:
+        middle = (inside + outside) // 2
+        outside, inside = (outside, middle) if reads(middle) else (middle, inside)
+    return _tidy(end + way * inside * one.step)
 
 
 def _whole(path: str, rule: FieldRule, now: float | None) -> Slider:

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
+from loftwright.web.memory import Memory, Stamps, folder_stamps
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
 from loftwright.web.whatif.engine import Engine
+from loftwright.web.whatif.live_strips import folder_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -18,8 +20,6 @@ if TYPE_CHECKING:
     from loftwright.documents import Campaign
 
 __all__ = ["Bench", "bench_of", "stamps_of"]
-
-Stamps = tuple[tuple[str, int, int], ...]
 
 
 class Bench:
@@ -29,8 +29,9 @@ class Bench:
         self.home = home
         self.config = config
         self.jobs = Jobs(home)
-        self.strips = StripShelf([JobStrips(self.jobs.folder)])
+        self.strips = StripShelf([JobStrips(self.jobs.folder), JobStrips(folder_of(home))])
         self.once = Once()
+        self.memory = Memory(home)
         self.engine = Engine(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
@@ -69,10 +70,5 @@ def bench_of(request: Request) -> Bench:
 
 def stamps_of(home: Path) -> Stamps:
     """Return name, time and size of every document of the folder."""
-    found = []
-    for path in sorted(home.rglob("*.toml")):
-        if "flights" in path.relative_to(home).parts[:1] or ".loftwright" in path.parts:
-            continue
-        state = path.stat()
-        found.append((str(path), state.st_mtime_ns, state.st_size))
-    return tuple(found)
+    every = folder_stamps(home, but=frozenset({"flights"}))
+    return tuple(each for each in every if each[0].endswith(".toml"))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench
+from loftwright.web.page_mends import on_the_page
 from loftwright.web.takes import Item, Take
 
 if TYPE_CHECKING:
@@ -49,8 +50,10 @@ def shown_file(bench: Bench, place: int, item: Item, flight: str) -> Shown:
     try:
         found = _proposal(bench, item)
     except ProblemError as error:
-        return Shown(place, item, None, tuple(error.problems), command=command)
-    return Shown(place, item, found, found.problems, _plots(found), command)
+        wrong = tuple(on_the_page(each) for each in error.problems)
+        return Shown(place, item, None, wrong, command=command)
+    wrong = tuple(on_the_page(each) for each in found.problems)
+    return Shown(place, item, found, wrong, _plots(found), command)
 
 
 def _proposal(bench: Bench, item: Item) -> Proposal:

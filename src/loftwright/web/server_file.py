@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from loftwright.documents.files import write_atomically
+from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = ["announced"]
 
@@ -23,14 +23,22 @@ def announced(home: Path, address: str, token: str) -> Iterator[Path]:
     Raises ``ProblemError`` where it cannot be written.
     """
     path = home / ".loftwright" / "server.json"
-    path.parent.mkdir(exist_ok=True)
-    said = json.dumps({"address": address, "token": token, "pid": os.getpid()}, indent=2)
-    if not path.exists():
-        os.close(os.open(path, os.O_CREAT | os.O_WRONLY, 0o600))
-    path.chmod(0o600)
-    write_atomically(path, said + "\n")  # which keeps the permissions
+    said = json.dumps({"address": address, "token": token, "pid": os.getpid()}, indent=2) + "\n"
+    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        path.parent.mkdir(exist_ok=True)
+        draft.unlink(missing_ok=True)
+        # Nobody else may read it at any moment, and whoever looks finds all of it.
+        with open(os.open(draft, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "w") as file:
+            file.write(said)
+        os.replace(draft, path)
+    except OSError as error:
+        mend = "see whether the folder may be written to and has room"
+        message = f"the file cannot be written: {error.strerror or error}"
+        where = Where(file=str(path))
+        raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
     try:
         yield path
     finally:
-        if path.is_file() and path.read_text(encoding="utf-8") == said + "\n":
+        if path.is_file() and path.read_text(encoding="utf-8") == said:
             path.unlink()

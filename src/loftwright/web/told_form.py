@@ -21,6 +21,7 @@ ROLES = {
     "firing": (NOT_USED, "time", "force"),
 }  # fmt: skip
 PLAIN = ("name", "source", "clock", "said")
+MOST_FLIGHTS = 1000
 LAYOUT = ("delimiter", "decimal", "every")
 
 
@@ -32,7 +33,7 @@ def told_of(
     Parameters
     ----------
     fields : of the form, without the part of their names that says which file they are of
-    before : what was said of the file until then
+    before : what was said of the file until then, which stays where the form does not tell
     shown : its columns as the form showed them
     kind : its kind as the form showed it
 
@@ -41,6 +42,7 @@ def told_of(
     ProblemError
         Two columns are said to be the same thing, or a scale is no number (``log-option``).
     """
+    fields = {word: each for word, each in before.items() if isinstance(each, str)} | dict(fields)
     found: dict[str, Any] = {word: fields[word] for word in PLAIN if fields.get(word)}
     asked = fields.get("as", kind)
     if asked != kind or "as" in before:
@@ -48,8 +50,9 @@ def told_of(
     if asked != kind or asked not in ROLES:
         return found  # the columns shown are of another kind: they are proposed anew
     found |= {word: fields[word] for word in LAYOUT if fields.get(word)}
-    if fields.get("flight", "").isdecimal() and 0 < int(fields["flight"]) <= 1000:
-        found["flight_number"] = int(fields["flight"])
+    number = fields.get("flight", str(before.get("flight_number", "")))
+    if number.isdecimal() and 0 < int(number) <= MOST_FLIGHTS:
+        found["flight_number"] = int(number)
     if {word: before[word] for word in LAYOUT if word in before} != {
         word: found[word] for word in LAYOUT if word in found
     }:

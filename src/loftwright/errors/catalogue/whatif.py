@@ -53,7 +53,7 @@ ENTRIES = (
         "vehicle.fill.water_volume = 0.8 L",
     ),
     Entry(
-        "form-number",
+        "whatif-number",
         "A whole number is needed",
         "A field of a form, such as the number of flights, holds something that is not a whole "
         "number.",

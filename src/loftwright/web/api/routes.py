@@ -53,7 +53,8 @@ def _looking(look: Look) -> Callable[[Request], Response]:
         words += [str(bench_of(request).home)] if look.of_campaign else []
         if look.item:
             words += ["--", request.path_params[look.item]]  # a dash at its front is no option
-        code, answer = ask(words)
+        memory = bench_of(request).memory
+        code, answer = memory.recall(tuple(words), lambda: ask(words))
         return Response(answer, 422 if code == BAD_INPUT else 200, media_type=_JSON)
 
     return endpoint

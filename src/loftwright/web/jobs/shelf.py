@@ -9,7 +9,7 @@ import shutil
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -112,9 +112,15 @@ class Jobs:
 
     def all(self) -> list[Job]:
         """Return all jobs, the latest first."""
+        return self._sorted(self._folders())
+
+    def _folders(self) -> list[Path]:
         if not self.folder.is_dir():
             return []
-        found = [Job(each) for each in self.folder.iterdir() if (each / "job.json").is_file()]
+        return [each for each in self.folder.iterdir() if (each / "job.json").is_file()]
+
+    def _sorted(self, folders: Iterable[Path]) -> list[Job]:
+        found = [Job(each) for each in folders]
         return sorted(found, key=lambda job: (job.started, job.id), reverse=True)
 
     def latest(self, page: str, state: State | None = None) -> Job | None:
@@ -124,7 +130,9 @@ class Jobs:
 
     def running(self) -> list[Job]:
         """Return the jobs that run now."""
-        return [job for job in self.all() if job.state is State.RUNNING]
+        # Every page asks: of those that have ended nothing more is read.
+        going = [each for each in self._folders() if not (each / "end.json").is_file()]
+        return [job for job in self._sorted(going) if job.state is State.RUNNING]
 
     def remove(self, job: Job) -> None:
         """Forget a job that has ended, with all that it wrote."""

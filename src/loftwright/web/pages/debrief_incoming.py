@@ -63,7 +63,6 @@ def _page(
         "job": job,
         "forecast": form is None or bool(form.get("forecast")),
         **_for_files(bench),
-        "command": "\n".join(each.command for each in shown),
     }
     return render(request, "debrief_incoming.html.j2", status=status, **context)
 

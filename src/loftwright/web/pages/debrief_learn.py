@@ -65,6 +65,9 @@ def _page(request: Request, problems: list[Problem] | None = None, status: int =
         "flights": flights,
         "fit": fit,
         "fields": [each["path"] for each in answer.get("fields", ()) if not each["flight"]],
+        "informed": any(
+            each["informed"] and not each["flight"] for each in answer.get("fields", ())
+        ),
         "chosen": [] if fit is None else fit.words,
         "wrote": wrote if newer else None,
         "written": (wrote.answer() or {}).get("written", []) if newer and wrote else [],

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.errors import ProblemError
+from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.describe.asked import slugs, title_of
 from loftwright.web.describe.draft import Form
@@ -44,9 +45,9 @@ def _overview(request: Request) -> Response:
 def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200) -> Response:
     from loftwright.documents.adding import addable_documents
     from loftwright.documents.history import steps
-    from loftwright.web.describe.trial import try_campaign
+    from loftwright.web.describe.trial import trial_of
 
-    trial = try_campaign(bench.home, {})
+    trial = trial_of(bench, {})
     try:
         history, lost = steps(bench.home), None
     except ProblemError as error:
@@ -56,11 +57,12 @@ def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200
         "describe.html.j2",
         status=status,
         trial=trial,
+        caution=SHORT,
         documents=_listed(bench, trial.problems),
         addable=[(root, title_of(root)) for root in addable_documents(bench.home)],
         history=history,
         lost=lost,
-        since=_since(bench),
+        since=bench.memory.recall("since", lambda: _since(bench)),
         problems=problems,
         command=["loftwright", "check", str(bench.home)],
     )

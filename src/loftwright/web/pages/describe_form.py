@@ -18,11 +18,12 @@ from starlette.routing import Route
 from loftwright.documents.change import Changed, Edit, change, edited
 from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
 from loftwright.web.describe.form import Section, addable, sections
 from loftwright.web.describe.told import told_at
-from loftwright.web.describe.trial import Trial, try_campaign
+from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
@@ -63,6 +64,7 @@ def _page(
         addable=addable(asked.named.model, base, draft),
         told=told,
         trial=trial,
+        caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],
         is_refused=bool(refused),
         saved=request.query_params.get("saved", "") if status == 200 else "",
@@ -91,7 +93,7 @@ def _tried(asked: Asked, draft: Draft, base: bytes) -> tuple[Trial, list[Problem
         content = edited(base, edit, asked.named.file)
     except ProblemError as error:
         wrong += error.problems
-    return try_campaign(asked.bench.home, {asked.named.file: content}), wrong
+    return trial_of(asked.bench, {asked.named.file: content}), wrong
 
 
 def _unfilled(draft: Draft) -> list[Problem]:

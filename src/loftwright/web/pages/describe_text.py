@@ -14,9 +14,10 @@ from loftwright.documents.change import Changed, change_text, merged_lines, prob
 from loftwright.documents.journal import kept_text
 from loftwright.documents.merging import hunks
 from loftwright.errors import Problem, ProblemError
+from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import Form
-from loftwright.web.describe.trial import Trial, try_campaign
+from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
@@ -45,6 +46,7 @@ def _page(
         was=_decoded(asked, asked.based_on(based_on)),
         based_on=based_on,
         trial=trial,
+        caution=SHORT,
         found=trial.of(asked.named.file),
         elsewhere=[each for each in trial.problems if each.where.file != asked.named.file],
         refused=refused,
@@ -64,7 +66,7 @@ def _decoded(asked: Asked, content: bytes) -> str:
 
 def _tried(asked: Asked, text: str) -> Trial:
     content = text.encode("utf-8", "replace")
-    return try_campaign(asked.bench.home, {asked.named.file: content})
+    return trial_of(asked.bench, {asked.named.file: content})
 
 
 def _checked(request: Request, form: Form) -> Response:

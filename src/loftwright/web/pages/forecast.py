@@ -58,7 +58,7 @@ def _page(request: Request) -> Response:
         command=command,
         campaign=campaign,
         shown=shown,
-        views=views(known, shown, first),
+        views=views(bench, shown, first),
         more=_more(known),
         works=_works(campaign),
         hashes=dict(campaign.hashes),
@@ -154,7 +154,7 @@ def _slider(request: Request) -> Response:
         message = f"the campaign has no number {path[:60]!r}"
         mend = "choose one of the list"
         raise ProblemError([Problem("study-unknown-path", message, Where(field="path"), mend)])
-    view = slider_view(known[path], shown_of(request.query_params))
+    view = slider_view(bench_of(request), known[path], shown_of(request.query_params))
     return render(request, "whatif_slider.html.j2", view=view)
 
 

@@ -75,7 +75,7 @@ def _digits(form: FormData, name: str) -> str:
     if not WHOLE.fullmatch(given):
         where = Where(field=name, value=given[:40])
         mend = "write digits alone, such as 400"
-        raise ProblemError([Problem("form-number", "a whole number is needed", where, mend)])
+        raise ProblemError([Problem("whatif-number", "a whole number is needed", where, mend)])
     return given
 
 

@@ -32,7 +32,7 @@ def _glance(request: Request) -> Response:
     from loftwright.ledger.standing import standing
     from loftwright.report.glance_words import glance_words
 
-    found = standing(bench.home)
+    found = bench.memory.recall("standing", lambda: standing(bench.home))
     told = glance_words(found)
     return render(
         request,
@@ -41,7 +41,7 @@ def _glance(request: Request) -> Response:
         standing=found,
         path=step_path(told.step, found.head),
         button=BUTTONS[told.step.kind],
-        drawing=_drawing(found),
+        drawing=bench.memory.recall("cutaway", lambda: _drawing(found)),
         figures=_figures(found),
         jobs=bench.jobs.all()[:RECENT],
         flights=[each.name for each in found.flights if each.has_flown],

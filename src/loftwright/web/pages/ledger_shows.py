@@ -16,8 +16,10 @@ from loftwright.web.pages.ledger import opened, told
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
+    from loftwright.errors import Problem
+    from loftwright.ledger.readiness import Readiness
     from loftwright.ledger.reasons import Reason
-    from loftwright.ledger.reliability import Asked, FunctionReliability
+    from loftwright.ledger.reliability import Asked, FunctionReliability, Reliability
 
 __all__ = ["ROUTES"]
 
@@ -86,8 +88,12 @@ def _reliability(request: Request) -> Response:
     from loftwright.report import ledger_words as words
 
     bench, asked = bench_of(request), asked_of(request.query_params)
-    with opened(bench) as (ledger, problems):
-        found = reliability(ledger, asked)
+
+    def work_out() -> tuple[Reliability, list[Problem]]:
+        with opened(bench) as (ledger, problems):
+            return reliability(ledger, asked), problems
+
+    found, problems = bench.memory.recall(("reliability", repr(asked)), work_out)
     return render(
         request,
         "ledger_reliability.html.j2",
@@ -123,8 +129,12 @@ def _ready(request: Request) -> Response:
     from loftwright.report.ledger_words import change_rows
 
     bench, asked = bench_of(request), asked_of(request.query_params)
-    with opened(bench) as (ledger, problems):
-        found = readiness(ledger, asked)
+
+    def work_out() -> tuple[Readiness, list[Problem]]:
+        with opened(bench) as (ledger, problems):
+            return readiness(ledger, asked), problems
+
+    found, problems = bench.memory.recall(("readiness", repr(asked)), work_out)
     return render(
         request,
         "ledger_ready.html.j2",

@@ -20,8 +20,8 @@ def _pad(request: Request) -> Response:
 
     bench = bench_of(request)
     campaign = bench.read_campaign()
-    checked = check(campaign)
-    found = standing(bench.home)
+    checked = bench.memory.recall("check", lambda: check(campaign))
+    found = bench.memory.recall("standing", lambda: standing(bench.home))
     return render(
         request,
         "pad.html.j2",

@@ -34,6 +34,7 @@ class LiveStrip {
   get zoomed() { return this.span[0] > this.whole[0] || this.span[1] < this.whole[1]; }
 
   get kind() {
+    if (this.figure.dataset.kind) return this.figure.dataset.kind; // drawn for less than the page
     if (matchMedia("(max-width: 599px)").matches) return "narrow";
     if (matchMedia("(max-width: 999px)").matches) return "medium";
     return this.half ? "half" : "wide";

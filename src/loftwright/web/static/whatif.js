@@ -10,7 +10,7 @@ const glance = document.getElementById("glance");
 const picture = document.getElementById("picture");
 const rest = document.getElementById("rest");
 const wrong = document.getElementById("whatif-wrong");
-const who = crypto.randomUUID?.() ?? String(Math.random());
+const who = `page-${Math.random().toString(36).slice(2, 12)}`; // what this page goes by
 
 let pinned = JSON.parse(root.dataset.pinned); // values of the baseline; {}: the documents
 let pinnedName = root.dataset.name;

@@ -15,6 +15,7 @@ from loftwright.errors import ProblemError
 from loftwright.report.whatif_page import whatif_at_rest, whatif_picture
 from loftwright.study.whatif import AT_ONCE, Question, WhatIf
 from loftwright.web.bench import stamps_of
+from loftwright.web.whatif.live_strips import LiveStrips
 
 __all__ = ["FINE", "Answering"]
 
@@ -72,12 +73,16 @@ class Answering:
                 return None
         if now is None or not go_on():
             return None
+        shelf = LiveStrips(self.home, asked["who"]) if fine else None
         picture = whatif_picture(
             now.answer(),
             None if pinned is None else pinned.answer(),
             against=asked["against"],
             width=asked["width"],
+            address="" if shelf is None else shelf.address,
         )
+        if shelf is not None:
+            shelf.keep(picture.strips)
         found = {
             "glance": picture.glance,
             "html": picture.drawn,

@@ -141,14 +141,19 @@ def _of_programs(campaign: Campaign) -> dict[str, Slider]:
     }
 
 
-def views(known: Mapping[str, Slider], shown: Shown, first: Iterable[str]) -> list[SliderView]:
+def views(bench: Bench, shown: Shown, first: Iterable[str]) -> list[SliderView]:
     """Return the sliders of a page; ``first`` are those of a page that says nothing of any."""
+    known = all_sliders(bench)
     paths = shown.paths or tuple(dict.fromkeys([*first, *shown.values]))
-    return [slider_view(known[path], shown) for path in paths if path in known]
+    return [slider_view(bench, known[path], shown) for path in paths if path in known]
 
 
-def slider_view(slider: Slider, shown: Shown) -> SliderView:
+def slider_view(bench: Bench, slider: Slider, shown: Shown) -> SliderView:
     """Return one slider with what the address says of it."""
+    from loftwright.study.sliders import readable
+
+    if not slider.path.startswith(PROGRAM):
+        slider = readable(bench.read_campaign(), slider)
     text = shown.values.get(slider.path, slider.text)
     # What the document has behind ± stands beside the box.
     text = text.removesuffix(f" ± {slider.spread}") if slider.spread else text

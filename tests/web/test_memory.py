@@ -1,0 +1,106 @@
+"""What was worked out is kept until a file changes, and worked out once for all who ask."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from threading import Event
+
+import pytest
+
+from loftwright.web.memory import MOST, Memory, folder_stamps
+
+
+@pytest.fixture
+def home(tmp_path):
+    (tmp_path / "flights" / "a").mkdir(parents=True)
+    (tmp_path / "vehicle.toml").write_text("a")
+    (tmp_path / "flights" / "a" / "flight.toml").write_text("a")
+    return tmp_path
+
+
+def counting(memory, key="k"):
+    made = []
+
+    def make():
+        made.append(1)
+        return len(made)
+
+    return lambda: memory.recall(key, make)
+
+
+def test_it_is_worked_out_anew_when_anything_changes(home):
+    look = counting(Memory(home))
+    assert [look(), look()] == [1, 1]
+    (home / "flights" / "a" / "flight.toml").write_text("ab")
+    assert [look(), look()] == [2, 2]
+    (home / "new.txt").touch()
+    assert look() == 3
+    os.utime(home / "vehicle.toml", ns=(1, 1))
+    assert look() == 4
+    (home / "new.txt").unlink()
+    assert [look(), look()] == [5, 5]
+
+
+def test_what_the_workbench_keeps_for_itself_does_not_count(home):
+    look = counting(Memory(home))
+    look()
+    (home / ".loftwright" / "jobs").mkdir(parents=True)
+    (home / ".loftwright" / "jobs" / "x").touch()
+    (home / "ledger.sqlite-shm").write_text("x")
+    (home / "ledger.sqlite-wal").touch()
+    assert look() == 1
+    (home / "ledger.sqlite-wal").write_text("a change that waits")
+    assert look() == 2
+
+
+def test_a_change_while_it_is_worked_out_is_seen_next_time(home):
+    memory = Memory(home)
+
+    def make():
+        read = (home / "vehicle.toml").read_text()
+        (home / "vehicle.toml").write_text(read + "b")
+        return read
+
+    assert [memory.recall("k", make) for _ in range(3)] == ["a", "ab", "abb"]
+
+
+def test_who_asks_meanwhile_waits_for_the_same(home):
+    memory, begun, may_end = Memory(home), Event(), Event()
+    made = []
+
+    def make():
+        made.append(1)
+        begun.set()
+        may_end.wait(10)
+        return "found"
+
+    with ThreadPoolExecutor(4) as people:
+        asked = [people.submit(memory.recall, "k", make) for _ in range(4)]
+        assert begun.wait(10)
+        assert memory.recall("other", lambda: "at once") == "at once"
+        may_end.set()
+        assert [each.result() for each in asked] == ["found"] * 4
+    assert made == [1]
+
+
+def test_nothing_is_kept_of_what_failed(home):
+    memory = Memory(home)
+    with pytest.raises(ValueError, match="broken"):
+        memory.recall("k", lambda: (_ for _ in ()).throw(ValueError("broken")))
+    assert memory.recall("k", lambda: "mended") == "mended"
+
+
+def test_it_does_not_grow_without_end(home):
+    memory = Memory(home)
+    for i in range(MOST + 50):
+        memory.recall(i, lambda: "x")
+    assert len(memory._places) == MOST
+    assert memory.recall(0, lambda: "anew") == "anew"
+
+
+def test_links_are_not_followed_out_of_the_folder(home, tmp_path_factory):
+    out = tmp_path_factory.mktemp("out")
+    (out / "many").mkdir()
+    (home / "link").symlink_to(out, target_is_directory=True)
+    assert not [path for path, _, _ in folder_stamps(home) if "many" in path]
