@@ -163,14 +163,14 @@ def table(name: str, watch: Watch, took: list[float]) -> tuple[list[str], float]
     lines = [f"| {name} | asked | median | 95th percentile | slowest |", "|---|---|---|---|---|"]
     worst = 0.0
     for page, times in sorted(watch.times.items()):
-        cut = quantiles(times, n=20) if len(times) > 1 else times * 19
+        cut = quantiles(times, n=20, method="inclusive") if len(times) > 1 else times * 19
         worst = max(worst, cut[18])
         lines.append(
             f"| `{page}` | {len(times)} | {cut[9]:.0f} ms | {cut[18]:.0f} ms | "
             f"{max(times):.0f} ms |"
         )
     every = [each for times in watch.times.values() for each in times]
-    cut = quantiles(every, n=20)
+    cut = quantiles(every, n=20, method="inclusive")
     lines.append(
         f"| **all** | {len(every)} | {cut[9]:.0f} ms | **{cut[18]:.0f} ms** | {max(every):.0f} ms |"
     )
