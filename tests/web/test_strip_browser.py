@@ -49,9 +49,15 @@ class Page:
         return self.browser.find_elements("css selector", ".strip-stage")[number]
 
     def until(self, said: Any) -> Any:
+        """Wait until something is so; say what the page shows where it never is."""
+        from selenium.common.exceptions import TimeoutException
         from selenium.webdriver.support.ui import WebDriverWait
 
-        return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(said)
+        try:
+            return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(said)
+        except TimeoutException:
+            text = self.browser.find_element("tag name", "main").text
+            raise AssertionError(f"the page stays at: {text}") from None
 
     def readout(self, number: int = 0) -> str:
         lines = self.browser.find_elements("css selector", "[data-readout]")
