@@ -138,7 +138,7 @@ def test_keys_step_from_sample_to_sample_and_zoom(page: Page) -> None:
     assert page.until(lambda _: page.span() if page.span()[0] == 0.0 else None) == [0.0, 11.95]
     spoken = page.browser.find_element("css selector", "figure + .unseen")
     assert spoken.get_attribute("aria-live") == "polite"
-    page.until(lambda _: "height" in spoken.get_attribute("textContent"))
+    page.until(lambda _: "log 0.750 m" in spoken.get_attribute("textContent"))
 
 
 def test_a_drag_zooms_to_its_span(page: Page) -> None:

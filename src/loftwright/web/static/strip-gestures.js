@@ -36,6 +36,7 @@ export const addGestures = (strip) => {
     event.preventDefault();
     keyed = true;
     does(event);
+    strip.speak();
   });
 
   stage.addEventListener("wheel", (event) => {
