@@ -229,14 +229,16 @@ class Job:
         if self.state is not State.RUNNING:
             return
         how = KILL if self.is_asked_to_stop else signal.SIGINT
-        (self.folder / "stop").touch()
+        with suppress(FileNotFoundError):  # it was taken away in this moment
+            (self.folder / "stop").touch()
         mark = next((each for each in self._marks() if is_alive(each)), None)
         tell(mark, how)  # to all of the group: once, for a second one would break its tidying up
 
     def pin(self, wanted: bool) -> None:
         """Keep it until it is taken away by hand, or not."""
         if wanted:
-            (self.folder / "pin").touch()
+            with suppress(FileNotFoundError):  # it was taken away in this moment
+                (self.folder / "pin").touch()
         else:
             (self.folder / "pin").unlink(missing_ok=True)
 
