@@ -27,6 +27,7 @@ SCREENS = ROOT / "docs" / "static" / "screens"
 LAPTOP, PHONE = 1280, 390
 TALLEST = 1500  # px of a page that are shown: a picture is to be looked at, not read to its end
 LARGEST = 150_000  # bytes
+FLIGHTS = 60  # of each case; enough for spreads to be seen
 # Pages that are shown on a phone, or in the dark, as well.
 ON_PHONE = {"glance", "ledger", "pad", "forecast", "describe", "rehearse", "debrief-flight"}
 IN_DARK = {"glance", "forecast", "debrief-flight"}
@@ -89,7 +90,7 @@ def main(patterns: list[str]) -> int:
         home = copied("sedge-lift-flown", Path(scratch) / "sedge-lift")
         browser = open_browser(Path(scratch) / "profile")
         with serving(home) as served:
-            kept = with_everything(served, flights=200)
+            kept = with_everything(served, flights=FLIGHTS)
             for picture in pictures():
                 if patterns and not any(each in picture.name for each in patterns):
                     continue
