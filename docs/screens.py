@@ -32,7 +32,8 @@ FLIGHTS = 60  # of each case; enough for spreads to be seen
 PATIENCE = 120.0  # s
 # Whether a page has come to rest: nothing runs, nothing is asked for, the answer stands.
 AT_REST = """
-return document.readyState === 'complete' && !document.querySelector('.htmx-request, .work progress')
+return document.readyState === 'complete'
+  && !document.querySelector('.htmx-request, .work progress')
   && !/The engine is starting/.test(document.querySelector('main').innerText);
 """
 # Pages that are shown on a phone, or in the dark, as well.
