@@ -265,6 +265,16 @@ def test_the_columns_of_a_kept_log_are_corrected(pages):
     assert {each.role for each in after.files[0].reading.column} == {"time", "pressure", "state"}
 
 
+def test_a_flight_is_begun_before_it_is_flown(pages):
+    pages.post("/debrief/begin", flight="to-come", flights="10")
+    page = pages.ended("/debrief")
+    assert "to-come" in page.text
+    kept = read_recorded_flight(pages.served.home, "to-come")
+    assert kept.forecast is not None
+    assert "There is no log of this flight yet" in pages.client.get("/debrief/to-come").text
+    assert pages.post("/debrief/begin", flight="../x").status_code == 422
+
+
 # ---------------------------------------------------------------- the flight
 
 
@@ -423,12 +433,15 @@ def test_a_firing_is_taken_in_fitted_and_written_after_a_look(opened):
 
 @needs_browser
 def test_the_whole_way_in_the_browser(serve, browser, tmp_path: Path) -> None:
+    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
     from selenium.webdriver.support.ui import Select, WebDriverWait
 
+    # Elements go and come while a page takes up an answer.
+    passing = (NoSuchElementException, StaleElementReferenceException)
     served = serve(LIFT)
     log = tmp_path / "messy.csv"
     log.write_text(messy())
-    wait = WebDriverWait(browser, PATIENCE, poll_frequency=0.05)
+    wait = WebDriverWait(browser, PATIENCE, poll_frequency=0.05, ignored_exceptions=passing)
     look(browser, f"{served.url}/debrief", 390)
     assert findings_of_axe(browser) == []
     browser.find_element("id", "files").send_keys(str(log))
@@ -439,7 +452,11 @@ def test_the_whole_way_in_the_browser(serve, browser, tmp_path: Path) -> None:
         wait.until(lambda b: words in b.find_element("id", "files-seen").text)
 
     def choose(name: str, word: str) -> None:
-        Select(browser.find_element("id", name)).select_by_visible_text(word)
+        def chosen(b: Any) -> bool:
+            Select(b.find_element("id", name)).select_by_visible_text(word)
+            return True
+
+        wait.until(chosen)
 
     says("No column is known to be time")
     choose("f0-is-1", "time")
@@ -459,7 +476,7 @@ def test_the_whole_way_in_the_browser(serve, browser, tmp_path: Path) -> None:
     flight.send_keys("odd-1")
     browser.find_element("css selector", "#files-seen .main-act").click()
     wait.until(lambda b: "Kept, byte for byte" in b.find_element("tag name", "main").text)
-    browser.find_element("css selector", "main .main-act").click()
+    wait.until(lambda b: b.find_element("css selector", "main a.main-act").click() or True)
     wait.until(lambda b: "What happened when" in b.find_element("tag name", "main").text)
     browser.find_element("id", "finding").send_keys("The board counts in feet.")
     browser.find_element("css selector", ".keep .main-act").click()

@@ -15,6 +15,7 @@ from loftwright.documents.flights import FLIGHT_FILE, FLIGHTS, flights_of, home_
 from loftwright.documents.reading import read_document
 from loftwright.documents.readings import Reading
 from loftwright.errors import Problem, ProblemError
+from loftwright.evidence.flight_log import FlightLog
 from loftwright.evidence.kept_reading import log_options
 from loftwright.evidence.labels import FORCE_UNITS, TIME_UNITS, read_label
 from loftwright.evidence.log_choice import ColumnRead, LogOptions
@@ -241,7 +242,10 @@ def _as_read(found: Proposal, looked: Looked) -> Proposal:
     time = None
     if looked.log is not None:
         time = looked.log.time_s
-        found = replace(found, rise_m=_rise(looked))
+        spans = _spans(looked.log)
+        tops = [each.top_m for each in spans]
+        rise = max(tops) if tops and np.isfinite(tops).all() else None
+        found = replace(found, rise_m=rise, flights=spans)
     elif looked.record is not None:
         time = looked.record.time
     if time is None or not len(time):
@@ -249,24 +253,21 @@ def _as_read(found: Proposal, looked: Looked) -> Proposal:
     return replace(found, rows=len(time), duration_s=float(time[-1] - time[0]))
 
 
-def _rise(looked: Looked) -> float | None:
-    """Return how far the flight that was read rises over its rest, m."""
-    log = looked.log
-    if log is None:
-        return None
+def _spans(log: FlightLog) -> tuple[FlightSpan, ...]:
+    """Return the flights in what was read of a log."""
     is_pressure = log.pressure_pa is not None
     level = log.pressure_pa if is_pressure else log.height_m
     if level is None:
-        return None
+        return ()
     finder = FlightFinder(is_pressure=is_pressure)
     finder.feed(log.time_s, level, log.line)
-    tops = [each.top_m for each in finder.flights()]
-    return max(tops) if tops and np.isfinite(tops).all() else None
+    return tuple(finder.flights())
 
 
 def _with_flights(found: Proposal, options: LogOptions) -> Proposal:
     """List the flights in a log, also where it was refused because nobody chose among them."""
-    if found.kind != "log" or found.table is None:
+    alone = found.ready and found.flight_number is None  # then all of it was read
+    if found.kind != "log" or found.table is None or alone:
         return found
     try:
         return replace(found, flights=flights_in(found.file, options))

@@ -20,7 +20,7 @@ ROLES = {
     ),
     "firing": (NOT_USED, "time", "force"),
 }  # fmt: skip
-PLAIN = ("name", "source", "clock", "said")
+PLAIN = ("name", "source", "clock", "said", "reading")
 MOST_FLIGHTS = 1000
 LAYOUT = ("delimiter", "decimal", "every")
 

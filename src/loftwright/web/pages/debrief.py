@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.inbox import Inbox, Received
-from loftwright.web.jobs import State
-from loftwright.web.pages import (
-    debrief_columns,
-    debrief_flight,
-    debrief_incoming,
-    debrief_learn,
-    debrief_record,
-    debrief_stand,
-)
+from loftwright.web.jobs import Job, State
+from loftwright.web.pages import debrief_incoming
+from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
 from loftwright.web.takes import Take, Takes
@@ -27,8 +22,11 @@ from loftwright.web.uploads import RECORDS, receive
 
 __all__ = ["ROUTES"]
 
+BEGIN = "begin"  # the page that jobs of flights to come are noted under
+
 
 def _flights(request: Request) -> Response:
+    from loftwright.documents.flights import free_name
     from loftwright.report.flight_list import flight_lines
     from loftwright.web.said import height_words, units_of
 
@@ -45,9 +43,34 @@ def _flights(request: Request) -> Response:
         "fired": [each for each in lines if each.on_stand],
         "heights": heights,
         "waiting": [each for each in Takes(bench.home).all() if _waits(bench, each)],
+        "free_name": free_name(bench.home, date.today().isoformat()),
+        "beginning": [each for each in bench.jobs.running() if each.page == BEGIN]
+        + _failed(bench, {each.name for each in lines}),
         "command": ["loftwright", "ledger", "list", str(bench.home)],
     }
     return render(request, "debrief.html.j2", **context)
+
+
+def _failed(bench: Bench, there: set[str]) -> list[Job]:
+    """Return the latest flight that was to be begun, where that failed."""
+    job = bench.jobs.latest(BEGIN)
+    if job is None or job.state is not State.FAILED or there & set(job.words):
+        return []
+    return [job]
+
+
+def _begin(request: Request, form: Form) -> Response:
+    """Begin a flight before it is flown, by the command: documents and a forecast are kept."""
+    from loftwright.documents.flights import flight_folder
+
+    bench, flight = bench_of(request), form.get("flight")
+    flight_folder(bench.home, flight)  # says why it cannot be called so
+    words = ["record", flight]
+    for option in ("flights", "seed"):
+        if form.get(option).isdecimal():
+            words += [f"--{option}", form.get(option)]
+    bench.jobs.start(words, page=BEGIN, title=f"Begin the flight {flight}")
+    return RedirectResponse("/debrief", 303)
 
 
 def _height(bench: Bench, flight: str, kept: float | None) -> float | None:
@@ -106,11 +129,6 @@ def _flight(bench: Bench, said: str) -> str | None:
 
 ROUTES = [
     Route("/debrief", _flights),
+    Route("/debrief/begin", posted(_begin), methods=["POST"]),
     Route("/debrief/files", _take_in, methods=["POST"]),
-    *debrief_incoming.ROUTES,
-    *debrief_learn.ROUTES,
-    *debrief_stand.ROUTES,
-    *debrief_columns.ROUTES,
-    *debrief_record.ROUTES,
-    *debrief_flight.ROUTES,
 ]

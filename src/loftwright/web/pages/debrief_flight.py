@@ -116,7 +116,6 @@ def _page(
     shown: Job | None,
     *,
     problems: Sequence[Any] = (),
-    form: Form | None = None,
     status: int = 200,
 ) -> Response:
     bench = bench_of(request)
@@ -136,11 +135,21 @@ def _page(
         "files": list(enumerate(record.evidence)),
         "logs": logs,
         "programs": _programs(bench, flight),
-        "form": form,
+        "why_command": _shell(bench, "causes", flight) if causes is None else causes.command,
+        "keep_command": _shell(bench, "debrief", flight, "--keep", "--finding", "WORDS")
+        if kept is None
+        else kept.command,
         "problems": problems,
         "command": None if shown is None else shown.command,
     }
     return render(request, "debrief_flight.html.j2", status=status, **context)
+
+
+def _shell(bench: Bench, verb: str, *words: str) -> str:
+    """Return a command as a person types it."""
+    import shlex
+
+    return shlex.join(["loftwright", verb, str(bench.home), *words])
 
 
 def _offered(causes: Job | None) -> list[Offered]:
@@ -210,8 +219,9 @@ def _why(request: Request, form: Form) -> Response:
     again = job is not None and (form.get("again") or job.state in (State.FAILED, State.BROKEN_OFF))
     if job is None or (again and job.state is not State.RUNNING):
         more = ["--pairs"] if form.get("pairs") else []
-        if form.get("flights").isdecimal() and form.get("flights") != "300":
-            more += ["--flights", form.get("flights")]
+        for option, usual in (("flights", "300"), ("seed", "1")):
+            said = form.get(option, usual)
+            more += [f"--{option}", said] if said.isdecimal() and said != usual else []
         job = _started(work, words, more)
     return RedirectResponse(f"/debrief/{flight}#why", 303)
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from starlette.requests import Request
@@ -21,6 +22,8 @@ from loftwright.web.rendering import render
 from loftwright.web.takes import Take, Takes
 
 __all__ = ["ROUTES", "begin"]
+
+_KEEPING = Lock()
 
 
 def begin(bench: Bench, files: Sequence[Any], flight: str | None) -> Response:
@@ -168,11 +171,22 @@ def _for_files(bench: Bench) -> dict[str, Any]:
 
     units = units_of(bench)
     return {
+        "readings": _readings(bench),
         "units_offered": units_offered,
         "roles": ROLES,
         "scale_of": scale_of,
         "height_words": lambda height_m: height_words(height_m, units),
     }
+
+
+def _readings(bench: Bench) -> list[str]:
+    """Return the names of the readings that are kept."""
+    from loftwright.evidence.kept_reading import readings_of
+
+    try:
+        return [each.name for each in readings_of(bench.home)]
+    except ProblemError:  # said with every file that is looked into
+        return []
 
 
 def _leave_out(request: Request, form: Form) -> Response:
@@ -203,6 +217,11 @@ def _dropped(request: Request) -> Response:
 
 def _keep(request: Request, form: Form) -> Response:
     """Take the files in, all or none, by the command; it says itself what is wrong."""
+    with _KEEPING:  # asked for twice, it is done once
+        return _kept(request, form)
+
+
+def _kept(request: Request, form: Form) -> Response:
     bench = bench_of(request)
     takes = Takes(bench.home)
     take = takes.find(request.path_params["take"])
