@@ -200,7 +200,8 @@ def main() -> int:
     machine = f"{platform.machine()}, {os.cpu_count()} processors, {platform.system()}"
     lines = [f"Measured on {machine}, Python {platform.python_version()}.", ""]
     with tempfile.TemporaryDirectory() as folder:
-        home = Path(shutil.copytree(CAMPAIGN, Path(folder) / "campaign"))
+        own = shutil.ignore_patterns(".loftwright")
+        home = Path(shutil.copytree(CAMPAIGN, Path(folder) / "campaign", ignore=own))
         with served(home) as (address, token):
             with httpx.Client(base_url=address, timeout=60) as client:
                 pages = found_pages(client)

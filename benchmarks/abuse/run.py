@@ -63,7 +63,7 @@ class Run:
         self.statuses, self.audit = folder / "statuses.txt", folder / "audit.txt"
         self.said = folder / "server.txt"
         self.around.mkdir()
-        shutil.copytree(CAMPAIGN, self.home)
+        shutil.copytree(CAMPAIGN, self.home, ignore=shutil.ignore_patterns(".loftwright"))
         for name in ("secret.txt", "secret.toml", "secret.csv", "secret.json"):
             (self.around / name).write_text("a-secret-that-no-answer-has")
         self.before = footprint(self.around, but=[self.home])
@@ -83,7 +83,7 @@ class Run:
             assert self.server.poll() is None, self.said.read_text()
             time.sleep(0.05)
         told = json.loads(announced.read_text())
-        self.address, self.token = told["address"], told["token"]
+        self.address, self.token = told["address"].rstrip("/"), told["token"]
         self.port = int(self.address.rpartition(":")[2])
 
     def stop(self) -> None:

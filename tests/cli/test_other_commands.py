@@ -278,3 +278,44 @@ def test_a_reader_that_leaves_early_is_no_fault(demo):
         told = process.stderr.read()
         process.wait()
     assert b"Traceback" not in told
+
+
+def test_doctor_says_whether_the_workbench_can_listen(loftwright, monkeypatch):
+    import socket
+
+    from loftwright.web import serve
+
+    assert doctor.PORT == serve.PORT
+
+    def part():
+        parts = loftwright("doctor", "--json").answer["parts"]
+        return next(each for each in parts if each["name"] == "port")
+
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        monkeypatch.setattr(doctor, "PORT", taken.getsockname()[1])
+        assert part()["found"] == f"{doctor.PORT} taken"
+        assert part()["is_well"]
+    assert part()["found"] == f"{doctor.PORT} free"
+
+    def refused(self, place):
+        raise PermissionError(13, "not allowed")
+
+    monkeypatch.setattr(socket.socket, "bind", refused)
+    assert (part()["found"], part()["is_well"]) == ("not allowed", False)
+    assert part()["mend"]
+
+
+def test_doctor_says_whether_there_is_a_browser(loftwright, monkeypatch):
+    import webbrowser
+
+    def none(*_):
+        raise webbrowser.Error("none")
+
+    monkeypatch.setattr(webbrowser, "get", none)
+    parts = loftwright("doctor", "--json").answer["parts"]
+    (part,) = (each for each in parts if each["name"] == "browser")
+    assert not part["is_well"]
+    assert not part["is_needed"]
+    assert "--lan" in part["mend"]

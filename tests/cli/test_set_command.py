@@ -143,3 +143,9 @@ def test_changes_are_told_of_documents_that_do_not_read(loftwright, tmp_path):
         stream.write("\n[wing]\nspan = 1\n")
     answer = loftwright("changes", home, "--json").answer
     assert any("wing" in each["path"] for each in answer["differs"])
+
+
+def test_bytes_that_are_no_text_are_refused(loftwright, demo):
+    ended = loftwright("set", demo, "vehicle.name=caf\udce9", "--json")
+    assert ended.code == 2
+    assert ended.answer["problems"][0]["code"] in ("doc-encoding", "doc-wrong-kind")

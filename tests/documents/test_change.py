@@ -172,6 +172,7 @@ def test_hunks_hold_both_texts_whole(base, theirs, yours) -> None:
         assert [line for hunk in found for line in hunk.base] == base
     for hunk in found:
         assert (hunk.kind == "same") == (hunk.theirs == hunk.yours)
+    assert ("same", "same") not in itertools.pairwise(hunk.kind for hunk in found)
 
 
 @given(lines, lines)
@@ -266,6 +267,8 @@ def test_words_become_what_the_field_takes() -> None:
     assert as_written(vehicle, "fins.0.count", " 4 ") == 4
     assert as_written(vehicle, "fins.0.count", "four") == "four"
     assert as_written(vehicle, "name", "12") == "12"
+    assert as_written(vehicle, "name", '"Twelve"') == '"Twelve"'
+    assert as_written(vehicle, "fill.water_volume", '"0.5 L"') == "0.5 L"
     assert as_written(program, "stage.0.ground", "true") is True
     for text in ('["1 m, 2 m", "3 m, 4 m"]', "1 m, 2 m; 3 m, 4 m", "1 m, 2 m\n3 m, 4 m\n"):
         assert as_written(site, "shape.0.corners", text) == ["1 m, 2 m", "3 m, 4 m"]

@@ -221,3 +221,12 @@ def test_no_text_is_lost_whatever_is_done(tmp_path_factory, doings: list[str]) -
             digest = history.digest_of(before)
             assert digest is not None
             assert kept_text(home, digest) == before, by_hand
+
+
+def test_a_document_that_could_never_be_read_is_not_written(home: Path) -> None:
+    text = vehicle(home)
+    with pytest.raises(ProblemError) as caught:
+        write_documents(home, {"vehicle.toml": b"#" * 70_000}, "too much")
+    assert code_of(caught) == "doc-too-large"
+    assert vehicle(home) == text
+    assert steps(home).undo is None

@@ -74,6 +74,7 @@ def test_a_mend_is_told_from_chance(before, after):
     assert PLUG in lead
     assert "better" in lead
     assert "worse" not in lead
+    assert "Single points of failure: 2 before, 0 after." in lead
     assert "same draws" in how_compared(found)
 
 

@@ -238,6 +238,8 @@ def test_a_campaign_begins_in_an_empty_folder(serve) -> None:
     assert (campaign.head.name, campaign.head.units) == ("Pond <lifts>", "us")
     assert campaign.payload is None
     assert "Pond &lt;lifts&gt;" in person.get("/describe/vehicle").text
+    assert "still the example" in person.get("/describe").text
+    assert "Most of this is still the example" in person.get("/describe/site").text
     again = person.send("/describe/begin", asked)
     assert again.status_code == 422
     assert "exists already" in again.text
@@ -280,3 +282,21 @@ def test_a_new_element_that_goes_leaves_no_gap() -> None:
     assert left.values == {"fins.1.count": "4"}
     assert left.gone == ()
     assert draft.without("fins.0").with_table("fins.0").gone == ()
+
+
+@pytest.mark.parametrize("file", ["campaign.toml", "vehicle.toml", "avionics.toml"])
+@pytest.mark.parametrize(
+    "content", [b"[", b"\xff\xfe", b"", b"x = 1\n" * 20_000, b"a = 2020-01-01\n"]
+)
+def test_whatever_stands_in_a_document_its_pages_say_so(person, file: str, content: bytes) -> None:
+    (person.served.home / file).write_bytes(content)
+    root = file.removesuffix(".toml")
+    known = (200, 422) if len(content) > 64 * 1024 else (200,)
+    assert person.get("/describe").status_code in known
+    assert person.get(f"/describe/{root}").status_code in (200, 303, 422)
+    assert person.get(f"/describe/{root}/text").status_code in (200, 422)
+    assert person.send(f"/describe/{root}", {"f:zzz": "x"}).status_code in (303, 422)
+    assert person.send(f"/describe/{root}/check", {"f:zzz": "x"}).status_code in (200, 303, 422)
+    assert person.send(f"/describe/{root}/form", {"act": "add:canopy"}).status_code < 500
+    assert person.send(f"/describe/{root}/text/check", {"text": "x"}).status_code in (200, 422)
+    assert (person.served.home / file).read_bytes() == content

@@ -50,6 +50,11 @@ class Page:
         return tomllib.loads((self.served.home / "vehicle.toml").read_text(encoding="utf-8"))
 
 
+def leaving_warns(browser: Any) -> bool:
+    ask = "const leave = new Event('beforeunload', {cancelable: true});"
+    return browser.execute_script(f"{ask} dispatchEvent(leave); return leave.defaultPrevented;")
+
+
 def test_what_is_typed_is_checked_drawn_kept_and_saved(serve, browser) -> None:
     page = Page(browser, serve("sedge-lift"))
     page.open("/describe/vehicle")
@@ -69,6 +74,12 @@ def test_what_is_typed_is_checked_drawn_kept_and_saved(serve, browser) -> None:
     assert not page.id("pad-stale").is_displayed()
     assert page.id("pad").get_attribute("innerHTML") != sound
     assert page.id("changed").text == "1 change not saved"
+    assert leaving_warns(browser)
+    page.id("find").send_keys("throat")
+    seen = browser.find_elements("css selector", "[data-field]:not([hidden])")
+    assert "nozzle.throat_diameter" in [each.get_attribute("data-field") for each in seen]
+    assert not page.id(WATER).is_displayed()
+    page.id("find").clear()
     shown = browser.find_element("css selector", ".command code").text
     assert shown == f"loftwright set {page.served.home} 'vehicle.fill.water_volume=0.5 L'"
 
@@ -81,6 +92,7 @@ def test_what_is_typed_is_checked_drawn_kept_and_saved(serve, browser) -> None:
     page.wait(lambda: "Saved: 1 field" in page.id("main").text)
     assert page.vehicle()["fill"]["water_volume"] == "0.5 L"
     assert page.id("changed").text == "Nothing is changed"
+    assert not leaving_warns(browser)
     assert browser.execute_script("return localStorage.length") == 0
     is_quiet(browser, page.served.url)
 

@@ -140,6 +140,17 @@ def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
     assert "0.41+L" in there
 
 
+def test_a_number_of_a_program_is_written_where_it_stands(serve: Any) -> None:
+    served = serve("sedge-lift-mended")
+    form = {"token": served.token, "set": "program.board.climbing.climb=45 ft/s"}
+    assert httpx.post(f"{served.url}/forecast/write", data=form).status_code == 303
+    program = tomllib.loads((served.home / "program-board.toml").read_text("utf-8"))
+    assert program["stage"][1]["way"][0]["when"] == "climb < 45 ft/s"
+    assert httpx.post(f"{served.url}/forecast/undo", data=form).status_code == 303
+    program = tomllib.loads((served.home / "program-board.toml").read_text("utf-8"))
+    assert program["stage"][1]["way"][0]["when"] == "climb < 50 ft/s"
+
+
 def test_a_value_that_somebody_else_changed_is_not_written_over(serve: Any) -> None:
     served = serve("stand-bottle")
     digest = served.bench.read_campaign().hashes["vehicle.toml"]

@@ -148,3 +148,69 @@ def test_the_page_is_read_on_any_screen(home, lan, browser):
             assert browser.execute_script(
                 "return document.documentElement.scrollWidth <= innerWidth"
             )
+
+
+def test_the_command_opens_this_machine_and_one_address(home):
+    import json
+    import subprocess
+    import sys
+
+    import httpx
+
+    try:
+        address = chosen_address(None)
+    except ProblemError:
+        pytest.skip("this machine is on no network")
+    words = [
+        "serve",
+        str(home),
+        "--lan",
+        "--port",
+        "0",
+        "--no-open",
+        "--json",
+        "--until-input-ends",
+    ]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loftwright", *words],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    with process:
+        lines = []
+        for line in process.stdout:
+            lines.append(line)
+            if line.rstrip() == "}":
+                break
+        told = json.loads("".join(lines))
+        assert told["lan"].startswith(f"http://{address}:")
+        assert httpx.get(told["address"]).status_code == 200
+        wants = {"Accept": "text/html"}
+        with httpx.Client(base_url=told["lan"], headers=wants) as phone:
+            assert phone.get("/").headers["location"] == "/enter"
+            said = {"code": told["lan_code"]}
+            assert phone.post("/enter", data=said).status_code == 303
+            assert phone.get("/").status_code == 200
+            assert phone.get("/phone").status_code == 404
+            assert phone.post("/begin", data={}).status_code == 403  # no token, no change
+        with httpx.Client(base_url=told["lan"], headers=wants) as other:
+            assert other.post("/enter", data=said).status_code == 403
+        process.stdin.close()
+        assert process.wait(30) == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (["--lan-address", "192.168.1.20"], "command-usage"),
+        (["--lan", "--lan-address", "8.8.8.8"], "serve-address"),
+        (["--lan", "--lan-address", "0.0.0.0"], "serve-address"),
+        (["--lan", "--lan-address", "192.168.255.254"], "serve-refused"),
+    ],
+)
+def test_the_command_opens_nothing_by_accident(home, capsys, words, code):
+    from loftwright.cli import main
+
+    assert main.run(["serve", str(home), "--no-open", "--json", "--port", "0", *words]) == 2
+    assert f'"code": "{code}"' in capsys.readouterr().out

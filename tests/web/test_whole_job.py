@@ -51,14 +51,16 @@ class Person:
 
     def until(self, holds: Callable[[], Any]) -> Any:
         """Wait until something holds, over pages that come and go; return it."""
-        from selenium.common.exceptions import (
-            NoSuchElementException,
-            StaleElementReferenceException,
-        )
+        from selenium.common import exceptions
         from selenium.webdriver.support.ui import WebDriverWait
 
-        between = [NoSuchElementException, StaleElementReferenceException]
-        return WebDriverWait(self.browser, PATIENCE, 0.1, between).until(lambda _: holds())
+        between = [exceptions.NoSuchElementException, exceptions.StaleElementReferenceException]
+        try:
+            return WebDriverWait(self.browser, PATIENCE, 0.1, between).until(lambda _: holds())
+        except exceptions.TimeoutException:
+            work = [(job.command, job.state.value) for job in self.served.bench.jobs.all()]
+            said = f"{self.browser.current_url}\n{self.reads()}\n{work}"
+            raise AssertionError(f"what was waited for never came: {said}") from None
 
     def reads(self) -> str:
         return str(self.browser.execute_script("return document.querySelector('main').innerText"))
@@ -180,10 +182,10 @@ def take_in(person: Person) -> None:
 
 def debrief(person: Person) -> None:
     person.go(f"/debrief/{FLIGHT}")
-    person.until(lambda: person.by_words("Keep in the ledger"))
+    person.until(lambda: person.one("form.keep .main-act"))
     person.is_well()
     person.fill("#finding", "It went as forecast with less water")
-    person.click(person.by_words("Keep in the ledger"))
+    person.click(person.one("form.keep .main-act"))
     person.until(lambda: "ept in the ledger" in person.reads().replace("Keep in the ledger", ""))
     with open_ledger(person.served.home) as ledger:
         assert [each.what for each in ledger.findings(FLIGHT)] == [

@@ -32,6 +32,7 @@ OPTIONAL: dict[str, str] = {
     "pyarrow": "tracks and flights as Parquet files (forecast --parquet)",
     "distributed": "flying on several machines (forecast --cluster)",
 }
+PORT = 8042  # where the workbench listens if it may; as in web/serve.py, tested
 PYTHONS = ((3, 11), (3, 13))
 
 
@@ -54,7 +55,7 @@ def command(as_json: bool) -> int:
 
     Exits with 1 when a part that is needed is missing.
     """
-    parts = [_python(), *_packages(), _kernel_folder(), _kernel()]
+    parts = [_python(), *_packages(), _kernel_folder(), _kernel(), _port(), _browser()]
     ready = all(part.is_well for part in parts if part.is_needed)
     if as_json:
         from loftwright.cli.answers import emit
@@ -130,3 +131,33 @@ def _kernel() -> Part:
     if is_ready():
         return Part("kernel", "compiled", purpose, True, False, "")
     return Part("kernel", "not yet compiled", purpose, False, False, "loftwright forecast DIR")
+
+
+def _port() -> Part:
+    """Tell whether the workbench can listen on this machine, at its usual port or any."""
+    import socket
+
+    purpose = "pages of the workbench (serve)"
+    for number, found in ((PORT, f"{PORT} free"), (0, f"{PORT} taken")):
+        with socket.socket() as listening:
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                listening.bind(("127.0.0.1", number))
+            except OSError:
+                continue
+            mend = "" if number else "none needed: serve takes another port, and says which"
+            return Part("port", found, purpose, True, False, mend)
+    mend = "let Python listen on 127.0.0.1: a firewall or a rule of the system forbids it"
+    return Part("port", "not allowed", purpose, False, False, mend)
+
+
+def _browser() -> Part:
+    import webbrowser
+
+    purpose = "opening the workbench; its address can be typed as well"
+    try:
+        found = webbrowser.get()
+    except webbrowser.Error:
+        mend = "open the address that serve shows in any browser, or serve --lan for a phone's"
+        return Part("browser", "not found", purpose, False, False, mend)
+    return Part("browser", getattr(found, "name", "") or "found", purpose, True, False, "")

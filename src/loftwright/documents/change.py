@@ -113,7 +113,11 @@ def edited(content: bytes, edit: Edit, file: str) -> bytes:
     text = with_values(text, edit.values, file) if edit.values else text
     data = tomllib.loads(text)
     gone = [path for path in edit.removed if edit.based_on is None or _stands(data, path)]
-    return mark + without(text, gone, file).encode("utf-8")
+    try:
+        return mark + without(text, gone, file).encode("utf-8")
+    except UnicodeEncodeError as error:
+        message, mend = "what was given is not UTF-8 text", "give it as UTF-8"
+        raise ProblemError([Problem("doc-encoding", message, Where(file=file), mend)]) from error
 
 
 def change_text(

@@ -71,6 +71,7 @@ def write_documents(
     made = {file: content for file, content in contents.items() if content != before[file]}
     if not made:
         return
+    _refuse_large(made)
     journal = _in_step(read_journal(home, anew=True), home)
     for content in (*(before[file] for file in made), *made.values()):
         if content is not None:
@@ -196,6 +197,15 @@ def _put(
             with suppress(ProblemError):  # the first error says what is wrong with the disk
                 _put_one(home / file, before[file])
         raise
+
+
+def _refuse_large(contents: Mapping[str, bytes | None]) -> None:
+    """Raise ``ProblemError`` for a document that could never be read again."""
+    for file, content in contents.items():
+        if content is not None and len(content) > LARGEST:
+            message = f"the document would be larger than {LARGEST // 1024} KiB; nothing is written"
+            mend = "keep records and pictures in files of their own"
+            raise ProblemError([Problem("doc-too-large", message, Where(file=file), mend)])
 
 
 def _put_one(path: Path, content: bytes | None) -> None:

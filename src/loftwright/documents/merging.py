@@ -5,7 +5,7 @@ Nothing is guessed: what both changed is left to a person, with what stood befor
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
@@ -159,9 +159,23 @@ def hunks(base: list[str] | None, theirs: list[str], yours: list[str]) -> list[H
 
     Taking ``theirs`` of every hunk gives their text, taking ``yours`` gives yours.
     """
-    if base is None:
-        return list(_of_two(theirs, yours))
-    return list(_of_three(base, theirs, yours))
+    found = _of_two(theirs, yours) if base is None else _of_three(base, theirs, yours)
+    return list(_joined(found))
+
+
+def _joined(found: Iterable[Hunk]) -> Iterator[Hunk]:
+    """Yield hunks with those of the same lines that follow each other as one."""
+    last: Hunk | None = None
+    for hunk in found:
+        if last is not None and last.kind == hunk.kind == "same":
+            sides = (last.base + hunk.base, last.theirs + hunk.theirs, last.yours + hunk.yours)
+            last = Hunk("same", *sides)
+            continue
+        if last is not None:
+            yield last
+        last = hunk
+    if last is not None:
+        yield last
 
 
 def _of_two(theirs: list[str], yours: list[str]) -> Iterator[Hunk]:

@@ -37,6 +37,8 @@ def documents_named(folder: Path) -> dict[str, Named]:
     """
     home = home_of(folder)
     head = load(home / CAMPAIGN_FILE, CAMPAIGN_FILE)
+    if not head.sha256 and [each.code for each in head.problems] != ["file-missing"]:
+        raise ProblemError(head.problems)
     if not head.sha256:
         message, mend = (
             f"there is no {CAMPAIGN_FILE} in {home}",

@@ -16,6 +16,7 @@ from loftwright.documents.spans import Path
 __all__ = ["as_written", "declared_at", "shown"]
 
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
+_QUOTED = ("quantity", "choice", "whole", "flag")
 _BETWEEN = re.compile(r"[;\n]")  # corners
 
 
@@ -44,6 +45,8 @@ def as_written(model: type, dotted: str, text: str) -> Value:
     declared = declared_at(model, path_of(dotted))
     kind = "text" if declared is None else declared.rule.kind
     plain = text.strip()
+    if kind in _QUOTED and plain[:1] == plain[-1:] == '"' and len(plain) > 1:
+        plain = plain[1:-1].strip()  # as a document has it, and as messages show it
     if kind == "whole" and _WHOLE.fullmatch(plain):
         return int(plain)
     if kind == "flag" and plain in ("true", "false"):

@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.fields import rules
 from loftwright.documents.program import Estimate, Program, ProgramStage, Way
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.program.phrases import DIMENSIONS, Both, Compare, Either, Node, Not, parse, words
-from loftwright.rehearsal.results import Writing
 from loftwright.units import DIMENSIONS as DIMENSIONS_OF_UNITS
 from loftwright.units import Quantity, QuantityError, format_quantity, read_quantity
+
+if TYPE_CHECKING:
+    from loftwright.rehearsal.results import Writing
 
 __all__ = ["Knob", "knobs_of", "read_knobs", "read_setting", "turned", "writings_of"]
 
@@ -60,11 +62,11 @@ def knobs_of(programs: Mapping[str, Program]) -> Iterator[Knob]:
         for number, stage in enumerate(program.stage):
             taken: set[str] = set()
             for way, each in enumerate(stage.way):
-                for what, dimension, now in _of_way(each):
+                for what, dimension, now, unit in _of_way(each):
                     long = f"{controller}.{stage.name}.{each.to}.{what}"
                     path = long if what in taken else f"{controller}.{stage.name}.{what}"
                     taken.add(what)
-                    yield Knob(path, controller, number, way, what, dimension, now)
+                    yield Knob(path, controller, number, way, what, dimension, now, unit=unit)
 
 
 def _of_estimate(controller: str, estimate: Estimate) -> Iterator[Knob]:
@@ -76,18 +78,24 @@ def _of_estimate(controller: str, estimate: Estimate) -> Iterator[Knob]:
             yield Knob(path, controller, None, 0, word, dimension, value.value)
 
 
-def _of_way(way: Way) -> Iterator[tuple[str, str, float]]:
+def _of_way(way: Way) -> Iterator[tuple[str, str, float, str]]:
+    """Yield what can be turned, its dimension, its value and the unit that it is written in."""
     if way.when is not None:
         seen: set[str] = set()
         for compare in _compares(parse(way.when)):
             what = compare.seen.name.lower()
             if what not in seen:
                 seen.add(what)
-                yield what, DIMENSIONS[what], compare.value
+                yield what, DIMENSIONS[what], compare.value, _unit_in(compare)
     for what in TIMES:
         value = getattr(way, what)
         if value is not None:
-            yield what, "time", value.value
+            yield what, "time", value.value, ""
+
+
+def _unit_in(compare: Compare) -> str:
+    """Return the unit that a person wrote."""
+    return read_quantity(compare.written, DIMENSIONS[compare.seen.name.lower()])[1]
 
 
 def _compares(node: Node) -> Iterator[Compare]:
@@ -123,6 +131,8 @@ def writings_of(campaign: Campaign, settings: Mapping[Knob, float]) -> tuple[Wri
 
     Controllers that run the same file share what is written there.
     """
+    from loftwright.rehearsal.results import Writing  # pages list knobs without what this needs
+
     assert campaign.avionics is not None
     files = {each.name: each.program for each in campaign.avionics.controller}
     values: dict[str, dict[str, str | int]] = {}

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
+from loftwright.flight.blocks import processors
 from loftwright.rehearsal.cases import fault_name, known_happenings, named
 from loftwright.rehearsal.outcomes import knows_people
 from loftwright.rehearsal.plan import Plan
@@ -75,7 +77,13 @@ def fly_again(plan: Plan, case: str, numbers: Sequence[int]) -> tuple[FlownAgain
         For a case that there is not.
     """
     trial = trial_named(plan, case)
-    return tuple(_told(plan, fly_block(plan, [trial], each, 1), trial, 0) for each in numbers)
+
+    def flown(number: int) -> FlownAgain:
+        return _told(plan, fly_block(plan, [trial], number, 1), trial, 0)
+
+    first = [flown(number) for number in numbers[:1]]  # what it needs is compiled here, once
+    with ThreadPoolExecutor(processors()) as pool:
+        return (*first, *pool.map(flown, numbers[1:]))
 
 
 def watch_again(plan: Plan, case: str, number: int) -> WatchedAgain:

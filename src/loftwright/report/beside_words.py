@@ -51,7 +51,19 @@ def beside_lead(found: Beside) -> str:
         said.append(f"Only in the earlier one: {_names(gone)}.")
     if not any(changed.values()):
         said.insert(0, "No difference that can be told from chance.")
-    return " ".join(said)
+    return " ".join([*said, *_weak(found)])
+
+
+def _weak(found: Beside) -> Iterator[str]:
+    """Say how many single points of failure there were and are, and which are new."""
+    before, after = (
+        {case.name for case in each.single_points} for each in (found.before, found.after)
+    )
+    if before or after:
+        yield f"Single points of failure: {len(before)} before, {len(after)} after."
+    tried = {each.name for each in found.cases if each.before is not None}
+    if new := [name for name in sorted(after - before) if name not in tried]:
+        yield f"New among them: {_names(new)}."
 
 
 def _names(names: list[str]) -> str:

@@ -26,9 +26,13 @@ LAWS = ("atmosphere.air_pressure_at",)
 
 
 def replay_report(
-    read: ReadProgram, log: FlightLog, replayed: Replayed, liftoff_s: float | None = None
+    read: ReadProgram,
+    log: FlightLog,
+    replayed: Replayed,
+    liftoff_s: float | None = None,
+    system: str = "metric",
 ) -> str:
-    """Return a replay as one self-contained HTML document.
+    """Return a replay as one self-contained HTML document, in the units of ``system``.
 
     ``liftoff_s`` is first motion by the log's clock; found from the log when left out. Raises
     ``ProblemError`` for one that is not within the log.
@@ -39,7 +43,7 @@ def replay_report(
     watched = watched_replay(replayed, log, read.program, zero, since)
     warnings = [as_dict(each) for each in log.warnings]
     picture = program_picture(read.program)
-    return replay_page(watched, "metric", picture, made, source=log.name, warnings=warnings)
+    return replay_page(watched, system, picture, made, source=log.name, warnings=warnings)
 
 
 def _zero(log: FlightLog, liftoff_s: float | None, pad_temperature: float) -> tuple[float, str]:

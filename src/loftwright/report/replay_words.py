@@ -8,6 +8,7 @@ from math import isnan
 from loftwright.documents.program import Program, Way
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.rehearsal.replay import Entered, Replayed
+from loftwright.report.quantities import unit_of
 from loftwright.units import Quantity
 
 __all__ = [
@@ -43,15 +44,17 @@ def reading_lines(log: FlightLog) -> Iterator[str]:
     yield from log.notes
 
 
-def entered_rows(replayed: Replayed, program: Program) -> list[tuple[str, ...]]:
-    """Return one row a stage that was entered."""
+def entered_rows(
+    replayed: Replayed, program: Program, system: str = "metric"
+) -> list[tuple[str, ...]]:
+    """Return one row a stage that was entered, in the units of ``system``."""
     return [
         (
             f"{each.time_s:.2f} s",
             _since(each.since_launch_s),
             each.name,
-            _number(each.height_m, "m"),
-            _number(each.climb_m_s, "m/s"),
+            _number(each.height_m, "height", system),
+            _number(each.climb_m_s, "speed", system),
             why_words(each, program),
         )
         for each in replayed.entered
@@ -91,8 +94,11 @@ def _since(seconds: float | None) -> str:
     return NOTHING if seconds is None else f"{seconds:.2f} s"
 
 
-def _number(value: float, unit: str) -> str:
-    return NOTHING if isnan(value) else f"{value:.1f} {unit}"
+def _number(value: float, kind: str, system: str) -> str:
+    if isnan(value):
+        return NOTHING
+    unit = unit_of(kind, system)
+    return f"{unit.of(value):.1f} {unit.symbol}"
 
 
 def why_words(entered: Entered, program: Program) -> str:

@@ -10,22 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.report import svg
-from loftwright.report.decimate import thin
 from loftwright.report.rail import RailWord, draw_rail, place_words, rail_height
 from loftwright.report.scales import Scale, nice_ticks, tick_texts
 from loftwright.report.strip_blocks import draw_blocks
-from loftwright.report.strip_model import Curve, Lane, Limit, Role, Spread, Strip
+from loftwright.report.strip_lines import draw_curve, draw_spread, inside
+from loftwright.report.strip_model import Lane, Limit, Strip
 from loftwright.report.svg import Box
 
-__all__ = ["WIDTHS", "Layout", "Room", "clock_of", "draw_lanes", "draw_strip", "inside", "room_of"]
+__all__ = ["WIDTHS", "Layout", "Room", "clock_of", "draw_lanes", "draw_strip", "room_of"]
 
 Floats = NDArray[np.float64]
 
 
 ROOMY = 1.15  # widths are estimated on the wide side
 TICKS = 42  # px beside a lane that its tick labels take
-DENSE = 1.5  # points a pixel from which on a line is all corners
-SHEER = 0.45  # opacity of lines that lie over one another
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,18 +138,6 @@ def _close_up(part: tuple[float, float], clock: Scale, y: float, layout: Layout)
     return bar + svg.text(first, y + 17, words, size=layout.small, role="quiet")
 
 
-def inside(time: Floats, clock: Scale) -> NDArray[np.bool_]:
-    """Return which rows a clock shows, ``(n,)``: those within it, and one beyond either edge."""
-    # One row beyond, so that lines run to the edge, where they are cut.
-    good = np.isfinite(time)
-    shown: NDArray[np.bool_] = good & (time >= clock.low) & (time <= clock.high)
-    before = np.flatnonzero(good & (time < clock.low))
-    after = np.flatnonzero(good & (time > clock.high))
-    shown[before[-1:]] = True
-    shown[after[:1]] = True
-    return shown
-
-
 def _lane_range(lane: Lane, clock: Scale) -> tuple[float, float]:
     columns = [c.drawn[inside(c.time, clock)] for c in lane.curves]
     columns += [s.percentiles[inside(s.time, clock)].ravel() for s in lane.spreads]
@@ -174,8 +160,8 @@ def _draw_lane(lane: Lane, clock: Scale, room: Box, layout: Layout) -> str:
         return _lane_name(lane, room, layout) + svg.group("plot blocks", blocks)
     low, high = _lane_range(lane, clock)
     level = Scale(low, high, room.bottom, room.top)
-    lines = [_draw_spread(spread, clock, level, room) for spread in lane.spreads]
-    lines += [_draw_curve(curve, clock, level, room) for curve in lane.curves]
+    lines = [draw_spread(spread, clock, level, room) for spread in lane.spreads]
+    lines += [draw_curve(curve, clock, level, room) for curve in lane.curves]
     parts = [_lane_name(lane, room, layout), _lane_ticks(level, room, layout)]
     parts.append(svg.group("plot", "".join(lines)))
     # Where lanes are stacked, a lane's name stands where a note may want to.
@@ -220,82 +206,6 @@ def _lane_ticks(level: Scale, room: Box, layout: Layout) -> str:
     return "".join(parts)
 
 
-def _clip(x: Floats, y: Floats, room: Box) -> tuple[Floats, Floats]:
-    """Cut a curve to the lane's sides by interpolation (no clip paths, hence no ids)."""
-    if x.size == 0:
-        return x, y
-    edges = [e for e in (room.left, room.right) if x[0] < e < x[-1]]
-    keep = (x >= room.left) & (x <= room.right)
-    if edges:
-        all_x = np.concatenate((x[keep], edges))
-        all_y = np.concatenate((y[keep], np.interp(edges, x, y)))
-        order = np.argsort(all_x, kind="stable")
-        return all_x[order], all_y[order]
-    return x[keep], y[keep]
-
-
-def _points(
-    time: Floats, value: Floats, clock: Scale, level: Scale, room: Box
-) -> tuple[Floats, Floats]:
-    rows = inside(time, clock) & np.isfinite(value)
-    if not rows.any():
-        return np.zeros(0), np.zeros(0)
-    x = clock.start + (time[rows] - clock.low) * (clock.end - clock.start) / (
-        clock.high - clock.low
-    )
-    y = level.start + (value[rows] - level.low) * (level.end - level.start) / (
-        level.high - level.low
-    )
-    return thin(*_clip(x, y, room))
-
-
-def _draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
-    x, y = _points(curve.time, curve.drawn, clock, level, room)
-    if x.size == 0:
-        return ""
-    data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
-    width = 1.0 if curve.faint else 1.5
-    opacity = SHEER if curve.sheer else 1.0
-    # Of a line that goes up and down in every pixel nobody sees the corners, and to round them
-    # takes a browser most of its time.
-    join = "bevel" if x.size > DENSE * (room.right - room.left) else "round"
-    return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash, join=join)
-
-
-def _path(
-    data: str,
-    role: Role,
-    *,
-    width: float,
-    opacity: float = 1.0,
-    dash: str | None = None,
-    join: str = "round",
-) -> str:
-    steps = dash if dash is not None else "6 4" if role is Role.PAYLOAD else ""
-    dash = f' stroke-dasharray="{steps}"' if steps else ""
-    if opacity < 1.0:
-        dash += f' stroke-opacity="{opacity:g}"'
-    return (
-        f'<path class="curve" d="{data}" fill="none" stroke="var(--{role.value})" '
-        f'stroke-width="{svg.num(width)}" stroke-linejoin="{join}"{dash}/>'
-    )
-
-
-def _draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
-    columns = [_points(spread.time, spread.percentiles[:, k], clock, level, room) for k in range(5)]
-    if columns[2][0].size == 0:
-        return ""
-    colour = f"var(--{spread.role.value})"
-    parts = []
-    # Where both lie, 16 % over 16 % reads as the stronger half in the middle.
-    for low, high in ((0, 4), (1, 3)):
-        data = _outline(columns[low], columns[high])
-        parts.append(f'<path class="band" d="{data}" fill="{colour}" fill-opacity="0.16"/>')
-    median = svg.polyline(zip(*(c.tolist() for c in columns[2]), strict=True))
-    parts.append(_path(median, spread.role, width=1.3, dash=spread.dash))
-    return "".join(parts)
-
-
 def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Box]) -> str:
     """Draw a level that must not be passed, hatched above, its words at the right."""
     y = level(limit.value)
@@ -313,12 +223,6 @@ def _limit(limit: Limit, level: Scale, room: Box, layout: Layout, taken: list[Bo
         + f'<path d="{hatch}" stroke="var(--warning)" stroke-opacity="0.55" fill="none"/>'
         + svg.text(x, below, words, size=layout.small, role="warning", anchor="end", kind="halo")
     )
-
-
-def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
-    up = list(zip(high[0].tolist(), high[1].tolist(), strict=True))
-    down = list(zip(low[0].tolist(), low[1].tolist(), strict=True))
-    return svg.polyline(up + down[::-1], close=True)
 
 
 def _ends(lane: Lane, clock: Scale, level: Scale) -> list[tuple[float, str, str]]:

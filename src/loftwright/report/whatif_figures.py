@@ -88,11 +88,12 @@ _DOWN: Final[tuple[_Known, ...]] = (
     ("speed_m_s", "speed of {} at the ground", "speed"),
     ("energy_j", "energy of {} at the ground", "energy"),
 )
-_GROUND: Final[tuple[_Known, ...]] = (
-    ("inside_field", "everything comes down inside the field", "chance"),
-    ("tree_risk", "something ends in the trees", "chance"),
-    ("building_risk", "something ends on a building", "chance"),
-)
+_GROUND: Final[dict[str, _Known]] = {  # by the kind of shape that must be there
+    "field edge": ("inside_field", "everything comes down inside the field", "chance"),
+    "trees": ("tree_risk", "something ends in the trees", "chance"),
+    "building": ("building_risk", "something ends on a building", "chance"),
+}
+NOUGHT: Final = 1e-7  # SI; less is the rounding of sums
 _GLANCE: Final = (
     "apogee_m", "hold_margin", "release_climb_m_s", "release_height_m", "touchdown_vehicle_reach_m",
     "touchdown_payload_reach_m", "max_acceleration_m_s2", "upper_apogee_m", "canopy_open_speed_m_s",
@@ -166,7 +167,8 @@ def _wanted(answer: WhatIfAnswer, names: dict[str, str]) -> Iterator[tuple[str, 
     down: list[_Known] = []
     for body in bodies_down(answer.columns):
         down += _named(_DOWN, f"touchdown_{body}_", names.get(body, body))
-    yield "Coming down", [*down, *_GROUND]
+    kinds = {shape.kind for shape in campaign.site.shape}
+    yield "Coming down", [*down, *(row for kind, row in _GROUND.items() if kind in kinds)]
 
 
 def _named(known: tuple[_Known, ...], prefix: str, name: str) -> list[_Known]:
@@ -188,6 +190,7 @@ def _told(column: Floats, kind: str, system: str) -> tuple[str, str]:
     if kind == "chance":
         chance = chance_of(known > 0.0)
         return chance_words(chance.count, chance.flights), _truth(chance.low, chance.high)
+    known = np.where(np.abs(known) < NOUGHT, 0.0, known)
     low, middle, high = (float(each) for each in np.percentile(known, (5.0, 50.0, 95.0)))
     if kind == "share":
         return _percent(middle), f"{_percent(low)} to {_percent(high)}"
@@ -219,7 +222,7 @@ def _beside(pair: Pair, kind: str, system: str) -> str:
     """Say how much more or less a figure is than in the baseline."""
     if pair.difference is None:
         return "only now"
-    if pair.same:
+    if pair.same or abs(pair.difference) < NOUGHT:
         return "the same"
     size = digits(abs(pair.difference) * 100.0, 2)
     if kind == "chance":

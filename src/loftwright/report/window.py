@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.levels import Levels, levels_of, rows_in
 from loftwright.report.scales import Scale
-from loftwright.report.strip import Layout, clock_of, draw_lanes, inside, room_of
+from loftwright.report.strip import Layout, clock_of, draw_lanes, room_of
+from loftwright.report.strip_lines import inside
 from loftwright.report.strip_model import Curve, Lane, Spread, Strip
 
 __all__ = [

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from loftwright.report.program_parts import ProgramPart
     from loftwright.web.bench import Bench
 
-__all__ = ["ProgramFile", "program_of", "read_or_refuse"]
+__all__ = ["ProgramFile", "program_of", "read_or_refuse", "units_of"]
 
 PLAIN = re.compile(r"[\w][\w .-]*(/[\w][\w .-]*)*")
 
@@ -49,14 +49,18 @@ class ProgramFile:
         except ProblemError as error:
             return part_that_does_not_read(self.name, text, error.problems)
         facts = _facts_of(bench).get(self.name)
-        return part_of(read, check_program(read, facts), facts, text, _units(bench))
+        return part_of(read, check_program(read, facts), facts, text, units_of(bench))
 
 
 def program_of(bench: Bench, stem: str) -> ProgramFile:
-    """Return the program called so, which lies in the campaign's folder; raises 404 for others."""
+    """Return the program called so, which lies in the campaign's folder; raises 404 for others.
+
+    Its name may be that of its file, or that without ``.toml``.
+    """
     from loftwright.errors import ProblemError
     from loftwright.program.reading import program_files
 
+    stem = stem.removesuffix(".toml")
     name = f"{stem}.toml"
     try:
         files = program_files(bench.home)
@@ -102,7 +106,8 @@ def _facts_of(bench: Bench) -> dict[str, Facts]:
         return files
 
 
-def _units(bench: Bench) -> str:
+def units_of(bench: Bench) -> str:
+    """Return the person's units; metric where the campaign does not read."""
     from loftwright.errors import ProblemError
 
     try:

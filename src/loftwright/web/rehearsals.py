@@ -26,6 +26,7 @@ __all__ = [
     "kept_rehearsals",
     "kept_tunings",
     "of_command",
+    "parted",
     "rehearsal_kept",
     "report_shown",
     "slug",
@@ -178,6 +179,12 @@ def slug(name: str) -> str:
     """Return a name as it stands in an address."""
     kept = "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower())
     return "-".join(filter(None, kept.split("-"))) or "case"
+
+
+def parted(body: Markup) -> tuple[Markup, Markup]:
+    """Return a report's body, and its foot: the cautions, and where it comes from."""
+    head, mark, foot = body.partition('<section class="cautions">')
+    return Markup(head), Markup(mark + foot)
 
 
 def report_shown(bench: Bench, key: str, make: Callable[[], str]) -> Markup:

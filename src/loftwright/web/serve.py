@@ -109,7 +109,11 @@ def _opened(
     if several:
         passed_on = ("--lan-look" if look_only else "--lan", "--lan-address", lan_address)
         return [here], Config("127.0.0.1", number, passed_on=passed_on)
-    there = _listen(lan_address, number, "--lan-address")
+    try:
+        there = _listen(lan_address, number, "--lan-address")
+    except Exception:
+        here.close()
+        raise
     lan = Lan(lan_address)
     lan.new_code()
     return [here, there], Config("127.0.0.1", number, lan=lan, look_only=look_only)

@@ -36,15 +36,6 @@ ENTRIES = (
         'water_volume = "0.8 L"     # yours\nwater_volume = "0.7 L"     # there by now',
     ),
     Entry(
-        "whatif-program",
-        "A release program is written in its own document",
-        "Among the values to be written is a number of a release program, such as a threshold.",
-        "Programs are proved and rehearsed; a number that is changed in passing would not be.",
-        "Change it in the program's document, check and rehearse the program, and write the other "
-        "values from the sliders.",
-        'when = "climb < 45 ft/s"',
-    ),
-    Entry(
         "whatif-nothing",
         "There is nothing to write",
         "No slider stands at another value than the document has.",

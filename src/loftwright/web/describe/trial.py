@@ -58,10 +58,13 @@ def try_campaign(home: Path, contents: Mapping[str, bytes]) -> Trial:
     Raises ``ProblemError`` where there is no campaign at all.
     """
     files = {each.file for each in documents_named(home).values()}
+    try:
+        there = {file: content_of(home / file) for file in files - set(contents)} | dict(contents)
+    except ProblemError as error:  # a folder, or far too large: nothing else can be told either
+        return Trial(error.problems)
     with tempfile.TemporaryDirectory(prefix="loftwright-") as name:
         scratch = Path(name).resolve()
-        for file in {*files, *contents}:
-            content = contents.get(file) or content_of(home / file)
+        for file, content in there.items():
             path = (scratch / file).resolve()
             if content is not None and path.is_relative_to(scratch):
                 path.parent.mkdir(parents=True, exist_ok=True)

@@ -3,6 +3,7 @@
 .loftwright/jobs/<id>/
     job.json        what was asked for; written once
     process.json    marks of the processes that run it
+    waiting.json    is there while other work has to end before it
     progress.json   how far it has come; written over by the command
     answer.json     standard output: the ``--json`` object
     said.txt        standard error
@@ -29,6 +30,7 @@ from markupsafe import Markup
 from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
+from loftwright.web.jobs.turns import is_waiting
 
 __all__ = ["Job", "Progress", "State"]
 
@@ -114,6 +116,11 @@ class Job:
     def is_asked_to_stop(self) -> bool:
         """Whether somebody has asked it to stop."""
         return (self.folder / "stop").exists()
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether other work has to end before it begins."""
+        return is_waiting(self.folder)
 
     @property
     def can_go_on(self) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
@@ -12,7 +12,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from loftwright.errors import ProblemError
+from loftwright.documents.history import content_of
+from loftwright.documents.named import Named, documents_named
+from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.describe.asked import slugs, title_of
@@ -33,12 +35,13 @@ class Listed:
     errors: int
     warnings: int
     optional: bool
+    example: bool
 
 
 def _overview(request: Request) -> Response:
     bench = bench_of(request)
     if not bench.begun:
-        return render(request, "describe_begin.html.j2", command=None, typed={}, problems=[])
+        return _asking(request, bench)
     return _shown(request, bench)
 
 
@@ -70,7 +73,6 @@ def _shown(request: Request, bench: Bench, problems: Any = (), status: int = 200
 
 def _listed(bench: Bench, problems: Any) -> list[Listed]:
     from loftwright.documents.adding import optional_roots
-    from loftwright.documents.named import documents_named
 
     found = []
     for slug, named in slugs(documents_named(bench.home)).items():
@@ -85,9 +87,25 @@ def _listed(bench: Bench, problems: Any) -> list[Listed]:
                 errors,
                 len(own) - errors,
                 named.root in optional_roots(),
+                _is_example(bench, named),
             )
         )
     return found
+
+
+def _is_example(bench: Bench, named: Named) -> bool:
+    """Tell whether a document still says mostly what a new campaign begins with."""
+    from loftwright.web.describe.draft import Draft
+    from loftwright.web.describe.form import is_mostly_example, sections
+
+    if named.root == "campaign" or named.root.startswith("program."):
+        return False
+    try:
+        content = content_of(bench.home / named.file)
+        made = sections(named.model, content or b"", Draft())
+    except (ProblemError, ValueError):  # what keeps it from being read is told anyway
+        return False
+    return is_mostly_example(made)
 
 
 def _since(bench: Bench) -> Any:
@@ -99,6 +117,20 @@ def _since(bench: Bench) -> Any:
         return None if name is None else changes_since(bench.home, name)
     except ProblemError as error:
         return error.problems[0].message
+
+
+def _asking(
+    request: Request, bench: Bench, form: Form | None = None, problems: Sequence[Problem] = ()
+) -> Response:
+    """Return the page that begins a campaign, with what was typed on it."""
+    return render(
+        request,
+        "describe_begin.html.j2",
+        status=422 if problems else 200,
+        typed={} if form is None else dict(form.multi_items()),
+        problems=problems,
+        command=["loftwright", "new", str(bench.home), "--no-payload"],
+    )
 
 
 async def _begin(request: Request) -> Response:
@@ -126,15 +158,7 @@ def _begun(request: Request, form: Form) -> Response:
             units=units if units in ("metric", "us") else None,
         )
     except ProblemError as error:
-        typed = dict(form.multi_items())
-        return render(
-            request,
-            "describe_begin.html.j2",
-            status=422,
-            command=None,
-            typed=typed,
-            problems=error.problems,
-        )
+        return _asking(request, bench_of(request), form, error.problems)
     return RedirectResponse("/describe/vehicle", 303)
 
 

@@ -21,7 +21,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
-from loftwright.web.describe.form import Section, addable, sections
+from loftwright.web.describe.form import Section, addable, is_mostly_example, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
@@ -63,6 +63,7 @@ def _page(
         sections=made,
         addable=addable(asked.named.model, base, draft),
         told=told,
+        example=is_mostly_example(made),
         trial=trial,
         caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],
@@ -220,8 +221,20 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
         carried={path: text for path, text in carried.items() if path not in gone},
         gone=gone,
         field=FIELD,
-        command=None,
+        command=_decision(asked, done),
     )  # fmt: skip
+
+
+def _decision(asked: Asked, done: Changed) -> list[str]:
+    """Return the command that has yours stand, over what stands there now."""
+    set_, gone = [], []
+    for each in done.conflicts:
+        path = f"{asked.named.root}.{each.path}"
+        if each.yours is None:
+            gone += ["--remove", path]
+        else:
+            set_.append(f"{path}={each.yours}".replace("\n", "; "))
+    return ["loftwright", "set", str(asked.bench.home), *set_, *gone, "--based-on", asked.digest]
 
 
 def _decided(draft: Draft, form: Form) -> Draft:

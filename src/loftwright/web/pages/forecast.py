@@ -62,7 +62,6 @@ def _page(request: Request) -> Response:
         more=_more(known),
         works=_works(campaign),
         hashes=dict(campaign.hashes),
-        figures=_figures(campaign),
         jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
         home=str(bench.home),
         undo=_undo_words(bench),
@@ -92,13 +91,6 @@ def _more(known: dict[str, Any]) -> list[tuple[str, list[tuple[str, str]]]]:
     for path in known:
         found.setdefault(path.partition(".")[0], []).append((path, words_of(path)))
     return list(found.items())
-
-
-def _figures(campaign: Any) -> list[str]:
-    """Return the figures that can be aimed at, by their short names."""
-    from loftwright.study.figures import known_keys, short_name
-
-    return sorted({short_name(key) for key in known_keys(campaign)})
 
 
 def _undo_words(bench: Bench) -> str:

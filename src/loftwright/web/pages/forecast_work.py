@@ -106,11 +106,14 @@ def taken(job: Job) -> str:
 
 
 def _take(request: Request) -> Response:
+    """Put what ``best`` found onto the sliders."""
+    from loftwright.study.sliders import default_paths
+
     bench = bench_of(request)
     job = bench.jobs.find(request.path_params["job"])
     values = (job.answer() or {}).get("values", {}) if job else {}
     known = all_sliders(bench)
-    pairs: list[tuple[str, str]] = []
+    pairs = [("show", path) for path in default_paths(bench.read_campaign())]
     for path, si in values.items():
         if path in known:
             text = known[path].full(known[path].written_si(float(si)))
@@ -168,7 +171,7 @@ def _explore(form: FormData) -> tuple[list[str], str]:
     ]
     if _line(form, "flights"):
         words += ["--flights", _digits(form, "flights")]
-    return words, "Explore " + " and ".join(each.partition("=")[0] for each in ranges)
+    return words, "Explore " + " and ".join(words_of(each.partition("=")[0]) for each in ranges)
 
 
 def _sensitivity(form: FormData) -> tuple[list[str], str]:

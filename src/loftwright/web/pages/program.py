@@ -14,8 +14,8 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.programs import ProgramFile, program_of, read_or_refuse
-from loftwright.web.rehearsals import report_shown
+from loftwright.web.programs import ProgramFile, program_of, read_or_refuse, units_of
+from loftwright.web.rehearsals import parted, report_shown
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ def _shown(request: Request, program: ProgramFile) -> Response:
     part = program.part(bench)
     sha256 = digest_of(program.path.read_bytes()) or ""
     made = Provenance({program.name: sha256}, f"loftwright {__version__}")
+    body, foot = parted(report_shown(bench, "program", lambda: programs_page([part], made)))
     return render(
         request,
         "program.html.j2",
@@ -51,7 +52,8 @@ def _shown(request: Request, program: ProgramFile) -> Response:
         title=part.name,
         reads=part.reads,
         errors=part.errors,
-        body=report_shown(bench, "program", lambda: programs_page([part], made)),
+        body=body,
+        foot=foot,
         logs=_kept_logs(bench),
         controllers=_controllers(bench, program),
         command=["loftwright", "program", "check", str(program.path)],
@@ -111,19 +113,24 @@ def _replay(request: Request) -> Response:
     words = ["loftwright", "program", "run", str(program.path), str(log.path)]
     for option, value in (("--line-opens", opens), ("--liftoff", began)):
         words += [] if value is None else [option, f"{value:g} s"]
+    system = units_of(bench_of(request))
+    body, foot = parted(
+        report_shown(
+            bench_of(request),
+            f"replay.{flight.sha256[:16]}.{read.source.sha256[:16]}.{opens}.{began}",
+            lambda: replay_report(read, flight, replayed, began, system),
+        )
+    )
     return render(
         request,
         "replay.html.j2",
         program=program,
         log=log.name,
-        lead=replay_words.lead(replayed),
-        body=report_shown(
-            bench_of(request),
-            f"replay.{flight.sha256[:16]}.{read.source.sha256[:16]}.{opens}.{began}",
-            lambda: replay_report(read, flight, replayed, began),
-        ),
-        entered=(replay_words.ENTERED_HEADS, replay_words.entered_rows(replayed, read.program)),
-        switched=(replay_words.SWITCHED_HEADS, replay_words.switched_rows(replayed)),
+        body=body,
+        foot=foot,
+        heads=(replay_words.ENTERED_HEADS, replay_words.SWITCHED_HEADS),
+        entered=replay_words.entered_rows(replayed, read.program, system),
+        switched=replay_words.switched_rows(replayed),
         reading=list(replay_words.reading_lines(flight)),
         record=list(replay_words.record_lines(replayed, flight)),
         query=dict(request.query_params),

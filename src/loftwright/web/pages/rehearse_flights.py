@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.work import job_of
-from loftwright.web.rehearsals import COLUMNS, Kept, rehearsal_kept, report_shown, slug
+from loftwright.web.rehearsals import COLUMNS, Kept, parted, rehearsal_kept, report_shown, slug
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]
@@ -94,10 +94,12 @@ def _flight(request: Request) -> Response:
         raise HTTPException(404)
     plan = kept.plan()
     seen = watch_again(plan, case.name, number)
-    body = report_shown(
-        bench_of(request),
-        f"{kept.job.id}.{list(kept.cases).index(request.path_params['case'])}.{number}",
-        lambda: watched_page(plan.campaign, [seen], made_by(plan, 1)),
+    body, foot = parted(
+        report_shown(
+            bench_of(request),
+            f"{kept.job.id}.{list(kept.cases).index(request.path_params['case'])}.{number}",
+            lambda: watched_page(plan.campaign, [seen], made_by(plan, 1)),
+        )
     )
     return render(
         request,
@@ -106,6 +108,7 @@ def _flight(request: Request) -> Response:
         case=case,
         number=number,
         body=body,
+        foot=foot,
         address=request.path_params["case"],
         last=kept.rehearsal.flights - 1,
         is_of_now=kept.is_of_now(bench_of(request)),

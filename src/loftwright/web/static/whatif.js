@@ -50,7 +50,7 @@ const says = (box, number) => {
   return `${shownNumber} ${box.dataset.unit}`.trim();
 };
 
-const width = () => (innerWidth >= 1500 ? "wide" : innerWidth >= 700 ? "medium" : "narrow");
+const width = () => (picture.clientWidth >= 560 ? "medium" : "narrow");
 
 // ------------------------------------------------------------ asking
 
@@ -142,6 +142,7 @@ const show = (answer, number, began, fine) => {
   if (answer.rest) {
     rest.innerHTML = answer.rest.html;
     rest.classList.remove("waits");
+    tellFigures(answer.figures);
   } else {
     rest.classList.add("waits");
   }
@@ -155,6 +156,13 @@ const show = (answer, number, began, fine) => {
   picture.dataset.flights = answer.flights;
   document.dispatchEvent(new CustomEvent("whatif:drawn", { detail: { number, fine } }));
   if (began) measure(began, answer.ms);
+};
+
+// What a search can aim at.
+const tellFigures = (names) => {
+  const list = document.getElementById("figures");
+  if (list.children.length) return;
+  list.append(...names.map((name) => Object.assign(document.createElement("option"), { value: name })));
 };
 
 // From the hand to the painted picture: the frame after the one in which it was put in.
@@ -200,8 +208,11 @@ const tellCommand = (now) => {
   const line = document.querySelector(".command .line");
   if (!line) return;
   const set = Object.entries(now)
-    .filter(([path]) => !path.startsWith("program."))
-    .map(([path, text]) => ` --set ${quoted(`${path}=${text}`)}`)
+    .map(([path, text]) =>
+      path.startsWith("program.")
+        ? ` --try ${quoted(`${path.slice("program.".length)}=${text}`)}`
+        : ` --set ${quoted(`${path}=${text}`)}`
+    )
     .join("");
   const home = quoted(root.dataset.home);
   const verb = byPrograms() ? "rehearse" : "forecast";

@@ -10,9 +10,10 @@ from typing import Any
 
 from loftwright.debrief.scoring.kept_flights import programs_fly
 from loftwright.debrief.whatif import PROGRAM, WhatIfPrograms
-from loftwright.documents import read_campaign
+from loftwright.documents import Campaign, read_campaign
 from loftwright.errors import ProblemError
 from loftwright.report.whatif_page import whatif_at_rest, whatif_picture
+from loftwright.study.figures import known_keys, short_name
 from loftwright.study.whatif import AT_ONCE, Question, WhatIf
 from loftwright.web.bench import stamps_of
 from loftwright.web.whatif.live_strips import LiveStrips
@@ -89,7 +90,9 @@ class Answering:
             "flights": now.done,
             "decided_by": "programs" if programs else "documents",
         }
-        return found | ({"rest": whatif_at_rest(now.campaign)} if fine else {})
+        if fine:
+            found |= {"rest": whatif_at_rest(now.campaign), "figures": _figures(now.campaign)}
+        return found
 
     def _look(self) -> None:
         """Read the documents anew if one of them has changed."""
@@ -122,3 +125,8 @@ class Answering:
 
 def _always() -> bool:
     return True
+
+
+def _figures(campaign: Campaign) -> list[str]:
+    """Return the figures that a search can aim at, by their short names."""
+    return sorted({short_name(key) for key in known_keys(campaign)})

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.web.whatif.shown import PROGRAM
 
 if TYPE_CHECKING:
+    from loftwright.documents import Campaign
     from loftwright.documents.change import Changed
     from loftwright.web.bench import Bench
 
@@ -23,22 +25,18 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
     Raises ``ProblemError`` for a value that cannot be read, or that the documents would refuse.
     """
     from loftwright.documents.change import Edit, change
-    from loftwright.documents.reading import ROLES
+    from loftwright.documents.reading import MODELS, ROLES
     from loftwright.study.asked import asked_campaign
 
     campaign = bench.read_campaign()
-    programs = [path for path in values if path.startswith("program.")]
-    if programs:
-        message = "numbers of a release program are changed in its document"
-        mend = "change it there: see Describe; the other values can be written from here"
-        raise ProblemError([Problem("whatif-program", message, Where(field=programs[0]), mend)])
     if not values:
         message, mend = "no value is another than in the documents", "move a slider first"
         raise ProblemError([Problem("whatif-nothing", message, Where(field="values"), mend)])
-    asked_campaign(campaign, values)  # all of it together must read
-    by_file: dict[str, dict[str, str | int]] = {}
-    models: dict[str, type] = {}
-    for path, text in values.items():
+    fields = {path: text for path, text in values.items() if not path.startswith(PROGRAM)}
+    asked_campaign(campaign, fields)  # all of it together must read
+    by_file = _of_programs(campaign, {path: values[path] for path in values if path not in fields})
+    models: dict[str, type] = dict.fromkeys(by_file, MODELS["program"])
+    for path, text in fields.items():
         role, _, field = path.partition(".")
         file = getattr(campaign.head, role)
         models[file] = ROLES[role]
@@ -47,6 +45,19 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
     count = len(values)
     what = f"{count} value{'s' if count > 1 else ''} of a what-if"
     return change(bench.home, edits, models, what)
+
+
+def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict[str, str | int]]:
+    """Return what writes numbers of release programs, by file."""
+    if not turns:
+        return {}
+    from loftwright.rehearsal.knobs import read_setting, writings_of
+
+    settings = dict(
+        read_setting(campaign.programs, f"{path.removeprefix(PROGRAM)}={text}")
+        for path, text in turns.items()
+    )
+    return {each.file: dict(each.values) for each in writings_of(campaign, settings)}
 
 
 def take_back(bench: Bench) -> str:
