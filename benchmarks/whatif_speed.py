@@ -77,7 +77,7 @@ def browser() -> Iterator[Any]:
     options = Options()
     for flag in FLAGS:
         options.add_argument(flag)
-    driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    driver = webdriver.Chrome(options=options, service=Service(shutil.which("chromedriver")))
     driver.set_script_timeout(60)
     try:
         yield driver

@@ -164,3 +164,24 @@ def test_a_value_that_somebody_else_changed_is_not_written_over(serve: Any) -> N
     assert reply.status_code == 409
     assert "0.33 L" in reply.text
     assert vehicle.read_text("utf-8") == text
+
+
+@needs_browser
+def test_a_glider_with_a_program_fits_everybody_on_a_phone(serve: Any, browser: Any) -> None:
+    served = serve("sedge-lift-mended")
+    look(browser, f"{served.url}/forecast?programs=1", width=390, scheme="dark")
+    wait(browser).until(lambda b: "the release program decides" in text(b, "#state"))
+    wait(browser).until(
+        lambda b: b.execute_script("return !!document.querySelector('#picture svg')")
+    )
+    assert findings_of_axe(browser) == []
+    wide = "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    assert browser.execute_script(wide) <= 0
+    assert "rehearse" in text(browser, ".command code")
+    look(browser, f"{served.url}/forecast/more", width=390)
+    browser.execute_script(
+        "for (const each of document.querySelectorAll('details')) each.open = true"
+    )
+    assert findings_of_axe(browser) == []
+    assert browser.execute_script(wide) <= 0
+    is_quiet(browser, served.url)

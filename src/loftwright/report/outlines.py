@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,11 +25,20 @@ def outlines(
     """
     parts = []
     for each in points:
-        for lines in highest_density_contours(each, (SHARE,)).values():
-            for contour in lines:
-                data = svg.polyline((at(e, n) for e, n in contour.tolist()), close=True)
-                parts.append(
-                    f'<path d="{data}" fill="none" stroke="var(--ink)" stroke-width="1.4" '
-                    'stroke-dasharray="7 4" stroke-linejoin="round"/>'
-                )
+        for contour in _contours(each.tobytes()):
+            data = svg.polyline((at(e, n) for e, n in contour), close=True)
+            parts.append(
+                f'<path d="{data}" fill="none" stroke="var(--ink)" stroke-width="1.4" '
+                'stroke-dasharray="7 4" stroke-linejoin="round"/>'
+            )
     return "".join(parts)
+
+
+@lru_cache(maxsize=16)  # a baseline stands while what is drawn over it moves
+def _contours(points: bytes) -> tuple[list[tuple[float, float]], ...]:
+    known = np.frombuffer(points).reshape(-1, 2)
+    return tuple(
+        [(e, n) for e, n in contour.tolist()]
+        for lines in highest_density_contours(known, (SHARE,)).values()
+        for contour in lines
+    )

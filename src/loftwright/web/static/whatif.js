@@ -19,6 +19,7 @@ let shown = 0; // number of the question whose answer is seen
 let flying = false; // a quick question is on its way
 let again = false; // the hand has moved since
 let resting = 0;
+let restHtml = "";
 let moved = 0; // when the hand moved first since the last question
 
 const boxes = () => [...sliders.querySelectorAll(".slider")];
@@ -140,7 +141,9 @@ const show = (answer, number, began, fine) => {
   picture.classList.remove("late");
   glance.classList.remove("late");
   if (answer.rest) {
-    rest.innerHTML = answer.rest.html;
+    // What is read aloud comes when the hand rests, and only where it is another than before.
+    if (restHtml !== answer.rest.html) rest.innerHTML = restHtml = answer.rest.html;
+    document.getElementById("said").textContent = glance.querySelector(".lead")?.textContent ?? "";
     rest.classList.remove("waits");
     tellFigures(answer.figures);
   } else {
