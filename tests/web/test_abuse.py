@@ -31,6 +31,7 @@ from web.serving import copied, serving
 from loftwright.web.app import create_app, page_routes
 from loftwright.web.config import Config
 from loftwright.web.jobs import Job, Jobs
+from loftwright.web.once import Once
 
 SECRET = "a-secret-that-no-answer-has"
 TOKEN = "right"
@@ -102,6 +103,14 @@ def test_odd_words_in_the_address_and_in_forms(app, path, method):
             fields = {FIELDS[(i + k) % len(FIELDS)]: word for k in range(len(FIELDS) // 2)}
             body = urlencode({**fields, "once": str(i)}, errors="surrogatepass").encode()
             holds(ask(app, "POST", target, [HOST, SIGNED, FORM], body), (target, body))
+
+
+def test_a_key_of_one_form_is_none_of_another():
+    once = Once()
+    assert once.do("k", lambda: "a page") == "a page"
+    assert once.do("k", lambda: 4) == 4
+    again = [once.do("k", deed) for deed in [object] * 2]
+    assert again[0] is again[1]
 
 
 @pytest.mark.parametrize(("path", "method"), [each for each in ROUTES if each[1] == "POST"])

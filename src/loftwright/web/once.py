@@ -24,20 +24,22 @@ class Once:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._known: OrderedDict[str, Future[Any]] = OrderedDict()
+        self._known: OrderedDict[tuple[str, Any], Future[Any]] = OrderedDict()
 
     def do(self, key: str, act: Callable[[], Answer]) -> Answer:
         """Return what ``act`` returned the first time that it was asked for under ``key``.
 
-        Without a key it is done each time. Where it raised, it may be asked for again.
+        Without a key it is done each time. Where it raised, it may be asked for again. A key
+        counts for one deed: sent with another form, by whatever mistake, it is another.
         """
         if not key:
             return act()
+        deed = (key, getattr(act, "__code__", act))
         with self._lock:
-            known = self._known.get(key)
+            known = self._known.get(deed)
             if known is None:
                 own: Future[Answer] = Future()
-                self._known[key] = own
+                self._known[deed] = own
                 while len(self._known) > MOST:
                     self._known.popitem(last=False)
         if known is not None:
@@ -47,7 +49,7 @@ class Once:
             answer = act()
         except BaseException as error:
             with self._lock:
-                self._known.pop(key, None)
+                self._known.pop(deed, None)
             own.set_exception(error)
             raise
         own.set_result(answer)

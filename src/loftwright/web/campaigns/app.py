@@ -101,7 +101,7 @@ def _list(request: Request, problem: str = "", typed: str = "") -> Response:
 async def _begin(request: Request) -> Response:
     """Make a folder for a campaign and open it; its first page begins the campaign."""
     folder: Path = request.app.state.folder
-    name = str((await request.form()).get("name", "")).strip()
+    name = str((await request.form(max_files=0)).get("name", "")).strip()
     if not NAME.fullmatch(name):
         mend = (
             "take letters, digits, spaces and hyphens, 60 at most, beginning with a letter or digit"

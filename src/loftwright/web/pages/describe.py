@@ -134,7 +134,7 @@ def _asking(
 
 
 async def _begin(request: Request) -> Response:
-    return await run_in_threadpool(_begun, request, await request.form())
+    return await run_in_threadpool(_begun, request, await request.form(max_files=0))
 
 
 def _begun(request: Request, form: Form) -> Response:
@@ -174,7 +174,7 @@ def _doing(do: Callable[[Bench, Form], None]) -> Callable[..., Any]:
         return RedirectResponse("/describe", 303)
 
     async def route(request: Request) -> Response:
-        return await run_in_threadpool(deed, request, await request.form())
+        return await run_in_threadpool(deed, request, await request.form(max_files=0))
 
     return route
 

@@ -254,7 +254,7 @@ def _decided(draft: Draft, form: Form) -> Draft:
 
 def _posted(work: Callable[[Request, Form], Response]) -> Callable[..., Any]:
     async def route(request: Request) -> Response:
-        form = await request.form()
+        form = await request.form(max_files=0)
         return await run_in_threadpool(_with_toml, work, request, form)
 
     return route

@@ -140,7 +140,7 @@ def _typed(form: Form) -> str:
 
 def _posted(work: Callable[[Request, Form], Response]) -> Callable[..., Any]:
     async def route(request: Request) -> Response:
-        return await run_in_threadpool(work, request, await request.form())
+        return await run_in_threadpool(work, request, await request.form(max_files=0))
 
     return route
 
