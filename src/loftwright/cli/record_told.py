@@ -155,4 +155,4 @@ def _refuse(proposal: str, key: str | None, value: Any, mend: str) -> NoReturn:
         message = f"this cannot be said of a file: {key}"
     shown = None if value is None else str(value)[:80]
     where = Where(file=proposal or None, field=key, value=shown)
-    raise ProblemError([Problem("record-proposal", message, where, mend)])
+    raise ProblemError([Problem("record-correction", message, where, mend)])

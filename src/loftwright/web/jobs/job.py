@@ -31,6 +31,7 @@ from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
 from loftwright.web.jobs.turns import is_waiting
+from loftwright.web.report_body import body_of
 
 __all__ = ["Job", "Progress", "State"]
 
@@ -220,9 +221,7 @@ class Job:
             page = (self.folder / "report.html").read_text(encoding="utf-8")
         except OSError:
             return Markup("")
-        # The report is ours: everything in it is escaped already.
-        main = page.partition("<main>")[2].partition("</main>")[0]
-        return Markup(main.replace("data-strip=", f'data-strips="/strips/{self.id}" data-strip='))
+        return body_of(page, f"/strips/{self.id}")
 
     def cancel(self) -> None:
         """Ask the command to end; it leaves nothing half written. Asked again, it is ended."""
