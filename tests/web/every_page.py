@@ -42,7 +42,10 @@ NO_PAGES = {
     "/rehearse/{job}/{case}/flight": "leads to another page",
 }
 # What is asked of a page so that it has something to show.
-ASKED = {"/ledger/compare": "?one=2026-05-09-a&other=2026-05-16-a"}
+ASKED = {
+    "/ledger/compare": "?one=2026-05-09-a&other=2026-05-16-a",
+    "/program/{name:path}/replay": f"?log={FLIGHT}/board.csv",
+}
 # What stands for each parameter of a route; the rest is in `Kept`.
 WORDS = {
     "document": "vehicle",
