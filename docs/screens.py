@@ -8,6 +8,7 @@ patterns, only of pages whose names have one of these in them.
 from __future__ import annotations
 
 import base64
+import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -27,6 +28,14 @@ SCREENS = ROOT / "docs" / "static" / "screens"
 LAPTOP, PHONE = 1280, 390
 TALLEST = 1500  # px of a page that are shown: a picture is to be looked at, not read to its end
 LARGEST = 150_000  # bytes
+FLIGHTS = 60  # of each case; enough for spreads to be seen
+PATIENCE = 120.0  # s
+# Whether a page has come to rest: nothing runs, nothing is asked for, the answer stands.
+AT_REST = """
+return document.readyState === 'complete'
+  && !document.querySelector('.htmx-request, .work progress')
+  && !/The engine is starting/.test(document.querySelector('main').innerText);
+"""
 # Pages that are shown on a phone, or in the dark, as well.
 ON_PHONE = {"glance", "ledger", "pad", "forecast", "describe", "rehearse", "debrief-flight"}
 IN_DARK = {"glance", "forecast", "debrief-flight"}
@@ -64,14 +73,15 @@ def take(browser: Any, url: str, picture: Picture, kept: Kept) -> bytes:
     from selenium.webdriver.support.ui import WebDriverWait
 
     look(browser, url + address(picture.path, kept), picture.width, picture.scheme)
-    WebDriverWait(browser, 30).until(
-        lambda b: b.execute_script(
-            "return document.readyState === 'complete' && !document.querySelector('.htmx-request')"
-        )
-    )
+    WebDriverWait(browser, PATIENCE, 0.3).until(lambda b: b.execute_script(AT_REST))
     size = browser.execute_cdp_cmd("Page.getLayoutMetrics", {})["cssContentSize"]
     clip = {"x": 0, "y": 0, "width": picture.width, "scale": 1}
     clip["height"] = min(size["height"], TALLEST)
+    # As high a window as the picture, so that what sticks to its foot stands at the foot.
+    window = {"width": picture.width, "height": clip["height"], "mobile": False}
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride", {**window, "deviceScaleFactor": 1}
+    )
     asked = {"captureBeyondViewport": True, "clip": clip}
     png = base64.b64decode(browser.execute_cdp_cmd("Page.captureScreenshot", asked)["data"])
     for colours in (256, 64, 24):
@@ -85,11 +95,14 @@ def main(patterns: list[str]) -> int:
     """Take the pictures; return 0 where all are small enough."""
     SCREENS.mkdir(parents=True, exist_ok=True)
     large = []
+    # A plain name, for pages show the commands that do the same.
+    plain = Path(tempfile.gettempdir()) / "campaigns"
+    shutil.rmtree(plain, ignore_errors=True)
     with tempfile.TemporaryDirectory() as scratch:
-        home = copied("sedge-lift-flown", Path(scratch) / "sedge-lift")
+        home = copied("sedge-lift-flown", plain / "sedge-lift")
         browser = open_browser(Path(scratch) / "profile")
         with serving(home) as served:
-            kept = with_everything(served, flights=200)
+            kept = with_everything(served, flights=FLIGHTS)
             for picture in pictures():
                 if patterns and not any(each in picture.name for each in patterns):
                     continue

@@ -50,7 +50,10 @@ WAPITI = "backup,cookieflags,crlf,csp,exec,file,htaccess,http_headers,methods,pe
 WAPITI += "redirect,sql,timesql,upload,xss"
 CHANGES = re.compile(r"^(write|os\.|shutil\.|sqlite3)")
 # Where a process may write besides the campaign: scratch of Python's own, and compiled kernels.
-SCRATCH = re.compile(r"/loftwright-[^/]*(/|$)|/tmp[a-z0-9_]{8}(/|$)|/__pycache__/|^/dev/null$")
+SCRATCH = re.compile(
+    r"/loftwright-[^/]*(/|$)|/tmp[a-z0-9_]{8}(/|$)|/__pycache__/|^/dev/null$"
+    r"|^/tmp$|^/tmp/[a-z0-9_]{8}$"  # tempfile tries whether it may write there
+)
 
 
 class Run:

@@ -84,7 +84,7 @@ def test_what_cannot_be_told_is_refused(loftwright, demo, board, tmp_path, told)
     proposal.write_text(json.dumps({"files": [{"file": str(board), "told": told}]}))
     ended = loftwright("record", demo, "a-1", "--proposal", proposal, "--json")
     assert ended.code == 2
-    assert ended.answer["problems"][0]["code"] == "record-proposal"
+    assert ended.answer["problems"][0]["code"] == "record-correction"
     assert flights_of(demo) == ()
 
 
@@ -94,7 +94,7 @@ def test_what_is_no_proposal_is_refused(loftwright, demo, tmp_path, text):
     proposal.write_text(text)
     ended = loftwright("record", demo, "a-1", "--proposal", proposal, "--json")
     assert ended.code == 2
-    assert ended.answer["problems"][0]["code"] == "record-proposal"
+    assert ended.answer["problems"][0]["code"] == "record-correction"
 
 
 def test_words_of_the_options_say_the_same_as_the_proposal(loftwright, demo, odd):

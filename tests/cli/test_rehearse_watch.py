@@ -47,11 +47,11 @@ def test_one_flight_is_told_beside_itself_without_the_fault(loftwright, tmp_path
 @pytest.mark.parametrize(
     ("wrong", "code"),
     [
-        ("17", "rehearse-watch"),
-        (f"{FROZEN}:", "rehearse-watch"),
-        (f"{FROZEN}:-1", "rehearse-watch"),
-        (f"{FROZEN}:1;2", "rehearse-watch"),
-        ("no fault:" + ",".join(map(str, range(101))), "rehearse-watch"),
+        ("17", "rehearse-no-flight"),
+        (f"{FROZEN}:", "rehearse-no-flight"),
+        (f"{FROZEN}:-1", "rehearse-no-flight"),
+        (f"{FROZEN}:1;2", "rehearse-no-flight"),
+        ("no fault:" + ",".join(map(str, range(101))), "rehearse-no-flight"),
         ("sensor frozn: baro:1", "rehearse-unknown-fault"),
     ],
 )

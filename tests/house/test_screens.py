@@ -99,3 +99,4 @@ def test_the_page_of_the_workbench_names_every_page() -> None:
     named = set(re.findall(r"screens/([\w-]+)\.png", text))
     missing = [path for path in page_paths() if name_of(path) not in named]
     assert missing == []
+    assert named == {path.stem for path in SCREENS.glob("*.png")}

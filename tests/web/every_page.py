@@ -18,6 +18,7 @@ from starlette.routing import Route
 from web.serving import Served
 
 from loftwright.web.app import page_routes
+from loftwright.web.bench import Bench
 from loftwright.web.jobs import Job, State
 from loftwright.web.rehearsals import start_kept
 
@@ -122,7 +123,11 @@ def with_everything(served: Served, *, flights: int = 20) -> Kept:
         name: _ended(start_kept(bench, words, page=words[0], title=title))
         for name, (words, title) in asked.items()
     }
-    words = {"other": jobs["beside"].id, "take": _incoming(served), **_case(jobs["rehearse"])}
+    words = {
+        "other": jobs["beside"].id,
+        "take": _incoming(served),
+        **_case(bench, jobs["rehearse"]),
+    }
     return Kept(jobs, words)
 
 
@@ -169,11 +174,11 @@ def _incoming(served: Served) -> str:
     return said.headers["location"].rpartition("/")[2]
 
 
-def _case(job: Job) -> dict[str, str]:
+def _case(bench: Bench, job: Job) -> dict[str, str]:
     """Return a case of a rehearsal and an outcome in it that some flights have."""
     from loftwright.web.rehearsals import COLUMNS, rehearsal_kept, slug
 
-    kept = rehearsal_kept(job)
+    kept = rehearsal_kept(bench, job)
     assert kept is not None
     for name, case in kept.cases.items():
         for column in COLUMNS:

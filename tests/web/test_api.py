@@ -232,6 +232,15 @@ def test_no_path_no_other_machine_and_no_other_command(client, served, verb, giv
     assert answer.json()["problems"]
 
 
+@pytest.mark.parametrize("path", sorted(description()["paths"]))
+def test_other_methods_are_told_which_there_are(client, path):
+    target = re.sub(r"\{\w+\}", "x", path)
+    answer = client.request("OPTIONS", target)
+    assert answer.status_code == 405
+    told_methods = set(answer.headers["allow"].lower().split(", ")) - {"head"}
+    assert told_methods == set(description()["paths"][path])
+
+
 def test_changes_need_the_token(client, served):
     for path in ("/api/commands/check", "/api/jobs/x/cancel", "/api/inbox/0/discard"):
         assert client.post(path, json={}).status_code == 403

@@ -244,6 +244,30 @@ def test_what_is_not_settled_is_not_taken_in(pages):
     assert pages.served.bench.jobs.all() == []
 
 
+@pytest.mark.parametrize(
+    ("field", "word"),
+    [
+        ("factor-2", "three"),
+        ("every", "soon"),
+        ("decimal", "tab"),
+        ("as", "<b>poem</b>"),
+        ("unit-2", "ells"),
+        ("is-2", "colour"),
+        ("flight", "9"),
+        ("reading", "none such"),
+    ],
+)
+def test_what_cannot_be_is_said_and_can_be_put_right(pages, field, word):
+    page = incoming(pages.send(("log.csv", messy().encode())))
+    wrong = pages.post(f"{page}/look", **{f"file-0:{field}": word})
+    assert wrong.status_code == 200
+    assert "<b>poem" not in wrong.text
+    right = {"file-0:is-1": "time", "file-0:unit-1": "ms", "file-0:is-2": "height"}
+    right |= {"file-0:unit-2": "ft", "file-0:flight": "1", "file-0:factor-2": ""}
+    pages.post(f"{page}/look", **{"file-0:every": "", "file-0:reading": "", "file-0:as": "log"})
+    assert "rises 275 ft" in plain(pages.post(f"{page}/look", **right))
+
+
 def test_what_nobody_wants_is_thrown_away(pages):
     page = incoming(pages.send(("log.csv", messy().encode())))
     assert len(waiting(pages)) == 1

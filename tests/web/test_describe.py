@@ -58,6 +58,7 @@ def test_every_document_of_every_example_opens_and_saves_nothing_unchanged(serve
         before = {path: path.read_bytes() for path in person.served.home.glob("*.toml")}
         pages = re.findall(r'href="(/describe/[^"/]+)"', person.get("/describe").text)
         assert len(pages) >= 3
+        assert "still the example" not in person.get("/describe").text
         for page in dict.fromkeys(pages):
             if "program." in page:
                 assert person.get(f"{page}/text").status_code == 200

@@ -4,51 +4,15 @@ from __future__ import annotations
 
 import asyncio
 import json
-from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from web.asking import ask, scope_of
+from web.guarding import HOST, PAGE, TOKEN, code, get, guard, post
 
-from loftwright.errors import catalogue
-from loftwright.web.guard import Bounds, Guard, Lan, Rules
-from loftwright.web.guard.lan import COOKIE
-
-TOKEN = "right-token"
-HOST = "127.0.0.1:8765"
-PAGE = {"Accept": "text/html"}
-
-
-async def app(scope, receive, send):
-    request = Request(scope, receive)
-    said = (await request.body()).decode("latin-1")
-    if scope["path"] == "/fault":
-        raise RuntimeError("unforeseen")
-    await PlainTextResponse(f"{scope['method']} {scope['path']} {said}")(scope, receive, send)
-
-
-def guard(**rules: Any) -> Guard:
-    return Guard(app, Rules(8765, TOKEN, **rules))
-
-
-def get(target="/", headers=(), **rest):
-    return ask(rest.pop("app", guard()), "GET", target, headers, **rest)
-
-
-def post(target="/", headers=(), body=b"", **rest):
-    given = {"X-Loftwright-Token": TOKEN, "Content-Type": "application/x-www-form-urlencoded"}
-    return ask(rest.pop("app", guard()), "POST", target, {**given, **dict(headers)}, body, **rest)
-
-
-def code(answer):
-    (problem,) = json.loads(answer.body)["problems"]
-    assert problem["code"] in catalogue.entries()
-    assert problem["mend"]
-    return problem["code"]
-
+from loftwright.web.guard import Bounds, Guard, Rules
 
 # ------------------------------------------------------------------ host
 
@@ -166,10 +130,14 @@ def test_a_streamed_form_is_not_read_past_a_wrong_token():
     async def send(message):
         pass
 
-    headers = [("Host", HOST), ("Content-Type", "multipart/form-data; boundary=edge")]
+    headers = [
+        ("Host", HOST),
+        ("Content-Type", "multipart/form-data; boundary=edge"),
+        ("Transfer-Encoding", "chunked"),
+    ]
     scope = scope_of("POST", "/debrief/files", headers, ("127.0.0.1", 1), ("127.0.0.1", 8765))
     asyncio.run(guard()(scope, receive, send))
-    assert len(taken) == 1
+    assert len(taken) <= 6  # a little more is taken in and forgotten, so that the words arrive
 
 
 # ------------------------------------------------------------------ shape and size
@@ -311,6 +279,23 @@ def test_too_many_at_once_are_told_to_wait():
     assert answers == [429, 200, 200, 200]
 
 
+def test_a_refused_body_is_taken_in_so_that_the_words_arrive():
+    left = [{"type": "http.request", "body": b"x" * 1000, "more_body": i < 4} for i in range(5)]
+    sent = []
+
+    async def receive():
+        return left.pop(0)
+
+    async def send(message):
+        sent.append(message)
+
+    headers = [("Host", "evil.example"), ("Content-Length", "5000")]
+    scope = scope_of("POST", "/", headers, ("127.0.0.1", 1), ("127.0.0.1", 8765))
+    asyncio.run(guard()(scope, receive, send))
+    assert left == []
+    assert sent[0]["status"] == 421
+
+
 # ------------------------------------------------------------------ answers
 
 
@@ -382,113 +367,3 @@ def test_whatever_comes_is_answered_and_never_by_a_fault(method, target, headers
     answer = ask(guard(), method, target, headers, body)
     assert 200 <= answer.status < 500
     assert "content-security-policy" in answer.headers
-
-
-# ------------------------------------------------------------------ the network
-
-PHONE = ("192.168.1.33", 40000)
-ADDRESS = {"Host": "192.168.1.20:8765"}
-
-
-class Clock:
-    def __init__(self):
-        self.now, self.pauses = 1000.0, []
-
-    def __call__(self):
-        return self.now
-
-    async def pause(self, seconds):
-        self.pauses.append(seconds)
-
-
-def opened(clock=None):
-    clock = clock or Clock()
-    return Lan("192.168.1.20", clock=clock, pause=clock.pause)
-
-
-def test_nobody_else_is_answered_without_lan():
-    answer = get(headers={"Host": HOST}, client=PHONE)
-    assert answer.status == 421
-    answer = get(headers=ADDRESS, client=PHONE)
-    assert answer.status == 421
-
-
-def test_a_device_enters_once_with_the_code():
-    lan = opened()
-    guarded = guard(lan=lan)
-    answer = get(headers=ADDRESS, client=PHONE, app=guarded)
-    assert (answer.status, code(answer)) == (403, "guard-device")
-    shown = get(headers={**ADDRESS, **PAGE}, client=PHONE, app=guarded)
-    assert (shown.status, shown.headers["location"]) == (303, "/enter")
-    assert get("/enter", headers=ADDRESS, client=PHONE, app=guarded).status == 200
-    shown = lan.new_code()
-    secret = asyncio.run(lan.enter(shown.lower().replace("-", " "), "a phone"))
-    known = {**ADDRESS, "Cookie": f"{COOKIE}={secret}"}
-    assert get(headers=known, client=PHONE, app=guarded).status == 200
-    assert lan.code is None
-    with pytest.raises(Exception, match="no code is good"):
-        asyncio.run(lan.enter(shown, "another"))
-    lan.send_away()
-    assert get(headers=known, client=PHONE, app=guarded).status == 403
-
-
-def test_a_device_still_needs_the_token_and_the_right_host():
-    lan = opened()
-    secret = asyncio.run(lan.enter(lan.new_code(), "a phone"))
-    known = {**ADDRESS, "Cookie": f"{COOKIE}={secret}"}
-    guarded = guard(lan=lan)
-    assert (
-        post(headers={**known, "X-Loftwright-Token": "x"}, client=PHONE, app=guarded).status == 403
-    )
-    assert post(headers={**known, "Origin": "http://evil"}, client=PHONE, app=guarded).status == 403
-    assert get(headers={**known, "Host": HOST}, client=PHONE, app=guarded).status == 421
-    assert post(headers=known, client=PHONE, app=guarded).status == 200
-    assert post(headers=known, client=PHONE, app=guard(lan=lan, look_only=True)).status == 403
-    assert get(headers=known, client=PHONE, app=guard(lan=lan, look_only=True)).status == 200
-    assert post(app=guard(lan=lan, look_only=True)).status == 200
-
-
-def test_wrong_codes_wait_longer_and_void_the_code():
-    clock = Clock()
-    lan = opened(clock)
-    right = lan.new_code()
-    for left in (4, 3, 2, 1, 0):
-        with pytest.raises(
-            Exception, match=str(left) if left > 1 else "one more" if left else "no"
-        ):
-            asyncio.run(lan.enter("0000-0000", ""))
-    assert clock.pauses == sorted(clock.pauses)
-    assert clock.pauses[-1] >= 4.0
-    with pytest.raises(Exception, match="no code is good"):
-        asyncio.run(lan.enter(right, ""))
-    asyncio.run(lan.enter(lan.new_code(), ""))
-
-
-def test_codes_and_devices_end():
-    clock = Clock()
-    lan = opened(clock)
-    old = lan.new_code()
-    clock.now += 601
-    assert lan.code is None
-    with pytest.raises(Exception, match="no code is good"):
-        asyncio.run(lan.enter(old, ""))
-    secret = asyncio.run(lan.enter(lan.new_code(), "<b>\u202ephone\n"))
-    assert lan.knows(secret) is not None
-    assert lan.devices[0].about == "<b>phone"
-    clock.now += 13 * 3600
-    assert lan.knows(secret) is None
-    assert lan.devices == ()
-
-
-def test_codes_differ_and_are_long_enough():
-    lan = opened()
-    codes = {lan.new_code() for _ in range(300)}
-    assert len(codes) == 300
-    assert all(len(each.replace("-", "")) == 8 for each in codes)  # of 32 signs: 40 bits
-    assert not set("".join(codes)) & set("ILOU")
-
-
-@given(cookie=st.text(st.characters(max_codepoint=255), max_size=80))
-def test_no_odd_cookie_is_a_device(cookie):
-    answer = get(headers={**ADDRESS, "Cookie": cookie}, client=PHONE, app=guard(lan=opened()))
-    assert answer.status in {403, 431}

@@ -15,7 +15,9 @@ import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
 from web.serving import copied
 
+from loftwright.errors import ProblemError
 from loftwright.web.jobs import Job, Jobs, State
+from loftwright.web.jobs.turns import AT_ONCE
 
 PATIENCE = 120.0
 
@@ -102,3 +104,31 @@ def test_who_does_not_know_the_token_changes_nothing(serve, token: str) -> None:
     served = serve("stand-bottle")
     for sent in ({"data": {"token": token}}, {"headers": {"X-Loftwright-Token": token}}):
         assert httpx.post(f"{served.url}/work/none/cancel", **sent).status_code == 403
+
+
+def test_work_takes_turns_in_order(tmp_path: Path) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    many = ["forecast", "--flights", "200000"]
+    going = [under_way(jobs.start(many, page="forecast", title="Many")) for _ in range(AT_ONCE)]
+    queued = [jobs.start(["forecast"], page="forecast", title="One") for _ in range(2)]
+    until = time.monotonic() + PATIENCE
+    while not all(job.is_waiting for job in queued):
+        assert time.monotonic() < until
+        os.sched_yield()
+    quick = ended(jobs.start(["check"], page="describe", title="Check"))  # overtakes them all
+    assert quick.state is State.DONE
+    assert all(job.is_waiting and job.state is State.RUNNING for job in queued)
+    queued[0].cancel()
+    assert ended(queued[0]).state is State.STOPPED
+    going[0].cancel()
+    assert ended(queued[1]).state is State.DONE
+    going[1].cancel()
+    ended(going[1])
+
+
+def test_no_more_waits_than_anybody_looks_for(tmp_path: Path, monkeypatch) -> None:
+    jobs = Jobs(copied("stand-bottle", tmp_path / "bottle"))
+    monkeypatch.setattr("loftwright.web.jobs.shelf.waiting", lambda folder: [folder] * 20)
+    with pytest.raises(ProblemError, match="20 others wait"):
+        jobs.start(["forecast"], page="forecast", title="One")
+    assert jobs.all() == []

@@ -49,9 +49,15 @@ class Page:
         return self.browser.find_elements("css selector", ".strip-stage")[number]
 
     def until(self, said: Any) -> Any:
+        """Wait until something is so; say what the page shows where it never is."""
+        from selenium.common.exceptions import TimeoutException
         from selenium.webdriver.support.ui import WebDriverWait
 
-        return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(said)
+        try:
+            return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(said)
+        except TimeoutException:
+            text = self.browser.find_element("tag name", "main").text
+            raise AssertionError(f"the page stays at: {text}") from None
 
     def readout(self, number: int = 0) -> str:
         lines = self.browser.find_elements("css selector", "[data-readout]")
@@ -132,7 +138,7 @@ def test_keys_step_from_sample_to_sample_and_zoom(page: Page) -> None:
     assert page.until(lambda _: page.span() if page.span()[0] == 0.0 else None) == [0.0, 11.95]
     spoken = page.browser.find_element("css selector", "figure + .unseen")
     assert spoken.get_attribute("aria-live") == "polite"
-    page.until(lambda _: "height" in spoken.get_attribute("textContent"))
+    page.until(lambda _: "log 0.750 m" in spoken.get_attribute("textContent"))
 
 
 def test_a_drag_zooms_to_its_span(page: Page) -> None:

@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from hypothesis import given
@@ -211,6 +212,33 @@ def test_what_was_forsaken_is_swept(tmp_path):
     assert inbox.find(said["files"][0][0]).size == len(LOG)
     inbox.sweep(now=time.time() + 8 * 24 * 3600)
     assert inbox.all() == ()
+
+
+def test_many_uploads_at_once_do_not_mind_each_other(tmp_path):
+    body = form(("a", "a.csv", LOG), ("b", "b.csv", LOG))
+
+    def come_and_go(_: int) -> int:
+        status, said = post(tmp_path, body)
+        inbox = Inbox(tmp_path)
+        inbox.all()
+        inbox.size()
+        for each in said["files"]:
+            inbox.discard(each[0])
+        return status
+
+    with ThreadPoolExecutor(8) as people:
+        assert set(people.map(come_and_go, range(60))) == {200}
+    assert left(tmp_path) == []
+
+
+def test_a_file_that_goes_while_others_are_looked_at_is_no_fault(tmp_path, monkeypatch):
+    _, said = post(tmp_path, form(("a", "a.csv", LOG), ("b", "b.csv", LOG)))
+    inbox, (gone, kept) = Inbox(tmp_path), (each[0] for each in said["files"])
+    listed = list(inbox.folder.iterdir())
+    inbox.discard(gone)
+    monkeypatch.setattr(type(inbox.folder), "iterdir", lambda _: iter(listed))
+    assert [each.id for each in inbox.all()] == [kept]
+    inbox.sweep()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="POSIX permissions")

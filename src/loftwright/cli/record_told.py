@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from loftwright.documents.edit import Value
     from loftwright.evidence.taking import Told
 
-__all__ = ["KINDS", "FileWords", "read_proposal"]
+__all__ = ["FROM_LISTS", "KINDS", "FileWords", "read_proposal"]
 
 KINDS = ("log", "firing", "sound", "picture", "film", "other")
 # Key in a proposal -> field, and how many of it there may be.
@@ -29,7 +29,11 @@ OF_LOG = {
     "flight_number": "flight_number",
 }
 MANY = {"state": "states", "ignore": "ignored", "unit": "units", "scale": "scales"}
-FROM_LISTS = {"as": KINDS, "delimiter": ("tab", "comma", "semicolon", "blanks"), "decimal": ".,"}
+FROM_LISTS = {
+    "as": KINDS,
+    "delimiter": ("tab", "comma", "semicolon", "blanks"),
+    "decimal": (".", ","),
+}
 MOST_FLIGHTS = 1000
 LARGEST = 4 << 20  # bytes of a proposal
 
@@ -105,7 +109,7 @@ def _check(proposal: str, key: str, value: Any) -> None:
     elif key in ONE or key in OF_LOG:
         if not isinstance(value, str) or not value.strip():
             _refuse(proposal, key, value, "write a text, or leave it out")
-        if key in FROM_LISTS and value not in tuple(FROM_LISTS[key]):
+        if key in FROM_LISTS and value not in FROM_LISTS[key]:
             _refuse(proposal, key, value, f"write one of {', '.join(FROM_LISTS[key])}")
     else:
         allowed = ", ".join((*ONE, *OF_LOG, *MANY))
@@ -151,4 +155,4 @@ def _refuse(proposal: str, key: str | None, value: Any, mend: str) -> NoReturn:
         message = f"this cannot be said of a file: {key}"
     shown = None if value is None else str(value)[:80]
     where = Where(file=proposal or None, field=key, value=shown)
-    raise ProblemError([Problem("record-proposal", message, where, mend)])
+    raise ProblemError([Problem("record-correction", message, where, mend)])

@@ -37,12 +37,12 @@ def read_watch(text: str) -> tuple[str, list[int]]:
     )
     if not case.strip() or not _NUMBERS.fullmatch(numbers):
         raise ProblemError(
-            [Problem("rehearse-watch", "this is not a case and a flight", where, mend)]
+            [Problem("rehearse-no-flight", "this is not a case and a flight", where, mend)]
         )
     found = list(dict.fromkeys(int(each) for each in numbers.split(",")))
     if len(found) > MOST:
         message = f"{len(found)} flights are more than are flown again at once, {MOST}"
-        raise ProblemError([Problem("rehearse-watch", message, where, "ask for fewer")])
+        raise ProblemError([Problem("rehearse-no-flight", message, where, "ask for fewer")])
     return case.strip(), found
 
 

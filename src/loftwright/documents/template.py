@@ -13,7 +13,7 @@ from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["make_folder", "new_campaign", "starter", "starters_of_electronics"]
+__all__ = ["EXAMPLES", "make_folder", "new_campaign", "starter", "starters_of_electronics"]
 
 WIDTH = 44  # column at which the meaning of a field begins
 
@@ -75,8 +75,9 @@ _HEADS = {
 }
 STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with
 STAGES = ("boosters", "upper")  # vehicles themselves, so what a vehicle shows in use they do too
+EXAMPLES = "The numbers are examples"  # by which a document that was begun is known
 _NOTE = (
-    "# The numbers are examples: put what you measured in their place. A number may carry its\n"
+    f"# {EXAMPLES}: put what you measured in their place. A number may carry its\n"
     '# uncertainty, as one standard deviation: "1.30 L ± 0.02 L" (+/- works too).\n'
 )
 _CAUTION = (

@@ -14,6 +14,7 @@ import secrets
 import shutil
 import time
 import unicodedata
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -90,9 +91,13 @@ class Inbox:
         """Return every file that is whole, the latest first."""
         if not self.folder.is_dir():
             return ()
-        ids = [each.name for each in self.folder.iterdir() if _ID.fullmatch(each.name)]
-        ids.sort(key=lambda each: (self.folder / each).stat().st_mtime_ns, reverse=True)
-        return tuple(self.find(each) for each in ids if (self.folder / each / ABOUT).is_file())
+        found: list[tuple[int, Received]] = []
+        for each in self.folder.iterdir():
+            # Others take files away and bring new ones meanwhile.
+            with suppress(FileNotFoundError, ProblemError):
+                if _ID.fullmatch(each.name):
+                    found.append((each.stat().st_mtime_ns, self.find(each.name)))
+        return tuple(each for _, each in sorted(found, key=lambda one: one[0], reverse=True))
 
     def find(self, number: str) -> Received:
         """Return the file whose id is ``number``.
@@ -110,13 +115,17 @@ class Inbox:
 
     def discard(self, number: str) -> None:
         """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
-        shutil.rmtree(self.find(number).path.parent)
+        _take_away(self.find(number).path.parent)
 
     def size(self) -> int:
         """Return how many bytes lie in the inbox, half uploads among them."""
         if not self.folder.is_dir():
             return 0
-        return sum(each.stat().st_size for each in self.folder.glob("*/" + CONTENT))
+        size = 0
+        for each in self.folder.glob("*/" + CONTENT):
+            with suppress(FileNotFoundError):
+                size += each.stat().st_size
+        return size
 
     def sweep(self, *, now: float | None = None) -> None:
         """Take away half uploads that nobody writes to, and what nobody asked for in a week."""
@@ -126,8 +135,9 @@ class Inbox:
         for each in self.folder.iterdir():
             whole = _ID.fullmatch(each.name) is not None
             stamp = each / CONTENT if (each / CONTENT).is_file() else each
-            if at - stamp.stat().st_mtime > (KEPT if whole else FORSAKEN):
-                shutil.rmtree(each)
+            with suppress(FileNotFoundError):  # kept or given up in this moment
+                if at - stamp.stat().st_mtime > (KEPT if whole else FORSAKEN):
+                    _take_away(each)
 
     def begin(self) -> Path:
         """Make the folder of a half upload, readable to nobody else, and return it."""
@@ -145,3 +155,9 @@ class Inbox:
         os.rename(draft, place)
         sync_folder(self.folder)
         return self.find(received.id)
+
+
+def _take_away(folder: Path) -> None:
+    """Remove a folder; that somebody else does so at the same time is as good."""
+    with suppress(FileNotFoundError):
+        shutil.rmtree(folder)

@@ -12,6 +12,8 @@ from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = ["Form", "posted"]
 
+MOST_FIELDS = 20_000  # several logs of two hundred columns each have as many
+
 
 class Form:
     """What a form said: texts by name, without blanks around them; the last of several counts."""
@@ -41,8 +43,8 @@ def posted(
     """Return a route that reads the form of a request and has ``handler`` answer in a thread."""
 
     async def route(request: Request) -> Response:
-        sent = await request.form()
-        pairs = [(name, _text(name, text)) for name, text in sent.multi_items()]
+        async with request.form(max_files=1, max_fields=MOST_FIELDS) as sent:
+            pairs = [(name, _text(name, text)) for name, text in sent.multi_items()]
         return await run_in_threadpool(handler, request, Form(pairs))
 
     return route

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from loftwright.web.jobs import Job, State
+from loftwright.web.report_body import body_of
 
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
@@ -194,6 +195,4 @@ def report_shown(bench: Bench, key: str, make: Callable[[], str]) -> Markup:
     with gathered_strips() as strips:
         page = make()
     address = bench.strips.put(key[:80], strips) if strips else ""
-    main = page.partition("<main>")[2].partition("</main>")[0]
-    # Reports escape what they say: what stands between is markup.
-    return Markup(main.replace("data-strip=", f'data-strips="{address}" data-strip='))
+    return body_of(page, address)

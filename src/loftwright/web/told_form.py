@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from loftwright.cli.record_told import FROM_LISTS
 from loftwright.errors import Problem, ProblemError, Where
 
 if TYPE_CHECKING:
@@ -40,9 +41,13 @@ def told_of(
     Raises
     ------
     ProblemError
-        Two columns are said to be the same thing, or a scale is no number (``log-option``).
+        Two columns are said to be the same thing, or a word is none of those there are
+        (``log-option``).
     """
     fields = {word: each for word, each in before.items() if isinstance(each, str)} | dict(fields)
+    for word, allowed in FROM_LISTS.items():
+        if fields.get(word) and fields[word] not in allowed:
+            raise _not_one_of(word, fields[word], tuple(allowed))
     found: dict[str, Any] = {word: fields[word] for word in PLAIN if fields.get(word)}
     asked = fields.get("as", kind)
     if asked != kind or "as" in before:
@@ -114,6 +119,12 @@ def _words(columns: Mapping[int, tuple[str, str]], kind: str) -> dict[str, Any]:
     if units:
         found["unit"] = units
     return found
+
+
+def _not_one_of(word: str, said: str, allowed: Sequence[str]) -> ProblemError:
+    mend = f"choose one of {', '.join(allowed)}"
+    where = Where(field=f"--{word}", value=said[:80])
+    return ProblemError([Problem("log-option", "this is not possible", where, mend)])
 
 
 def _twice(role: str, one: int, other: int) -> ProblemError:

@@ -125,7 +125,7 @@ ENTRIES = (
         "loftwright record spring-lifts 2026-05-03-a board.csv --yes",
     ),
     Entry(
-        "record-proposal",
+        "record-correction",
         "This is no proposal of what files are",
         "The file that --proposal names is not what loftwright record --dry-run --json writes, or "
         "something is told of a file there that cannot be told.",

@@ -45,7 +45,7 @@ ENTRIES = (
         "loftwright rehearse DIR",
     ),
     Entry(
-        "rehearse-watch",
+        "rehearse-no-flight",
         "This names no flight of a rehearsal",
         "--watch takes a case as the failure table calls it, a colon, and numbers of flights.",
         "A flight is known by its case and its number: with the same documents and seed it goes "

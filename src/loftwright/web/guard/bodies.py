@@ -16,7 +16,7 @@ from loftwright.web.guard.rules import TOKEN_HEADER, Bounds
 from loftwright.web.guard.shape import check_json_depth
 from loftwright.web.guard.token import FIRST_PART, first_part_token, form_token
 
-__all__ = ["Body", "Receive"]
+__all__ = ["Body", "Receive", "read_away"]
 
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -26,6 +26,28 @@ FORM, FILES, JSON = (
     "multipart/form-data",
     "application/json",
 )
+
+
+AWAY, AWAY_FOR = 256 * 1024, 1.0  # bytes and s of a refused body that are waited for
+
+
+async def read_away(receive: Receive, headers: Mapping[str, str]) -> None:
+    """Take in what is still to come of a refused request, within reason, and forget it.
+
+    A browser whose request is cut off while it sends shows that the connection broke, and not
+    the words that say why.
+    """
+    if headers.get("content-length", "0") == "0" and "transfer-encoding" not in headers:
+        return
+    taken, more = 0, True
+    until = time.monotonic() + AWAY_FOR
+    while more and taken < AWAY and (left := until - time.monotonic()) > 0:
+        try:
+            message = await asyncio.wait_for(receive(), left)
+        except TimeoutError:
+            return
+        taken += len(message.get("body", b""))
+        more = message["type"] == "http.request" and message.get("more_body", False)
 
 
 class Body:

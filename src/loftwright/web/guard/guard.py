@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
-from loftwright.web.guard.bodies import Body, Receive
+from loftwright.web.guard.bodies import Body, Receive, read_away
 from loftwright.web.guard.headers import policy, secured
 from loftwright.web.guard.hosts import check_host, is_loopback
 from loftwright.web.guard.lan import COOKIE, ENTER, Device
@@ -59,6 +59,7 @@ class Guard:
             with self._counted(_client(scope)):
                 await self._pass_on(scope, receive, answering)
         except RefusedError as refusal:
+            await read_away(receive, _headers(scope))
             await answering.refuse(refusal, scope)
 
     def _judge(self, scope: Scope) -> None:

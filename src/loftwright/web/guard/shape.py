@@ -24,7 +24,7 @@ def check_shape(scope: Mapping[str, Any], bounds: Bounds) -> None:
     """
     method = scope["method"]
     if method not in METHODS:
-        allow = [("allow", ", ".join(METHODS))]
+        allow = [("allow", ", ".join(_methods_of(scope)))]
         raise RefusedError(
             405,
             "guard-method",
@@ -36,6 +36,18 @@ def check_shape(scope: Mapping[str, Any], bounds: Bounds) -> None:
         )
     _check_headers(scope["headers"], bounds)
     _check_address(scope["path"], scope.get("raw_path") or b"", scope["query_string"], bounds)
+
+
+def _methods_of(scope: Mapping[str, Any]) -> list[str]:
+    """Return the methods of the page that is asked for; all that there are where there is none."""
+    routes = getattr(scope.get("app"), "routes", ())
+    own = {
+        method
+        for route in routes
+        if (pattern := getattr(route, "path_regex", None)) and pattern.match(scope["path"])
+        for method in getattr(route, "methods", None) or ()
+    }
+    return sorted(own) or list(METHODS)
 
 
 def _check_headers(headers: list[tuple[bytes, bytes]], bounds: Bounds) -> None:

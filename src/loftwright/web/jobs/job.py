@@ -3,6 +3,7 @@
 .loftwright/jobs/<id>/
     job.json        what was asked for; written once
     process.json    marks of the processes that run it
+    waiting.json    is there while other work has to end before it
     progress.json   how far it has come; written over by the command
     answer.json     standard output: the ``--json`` object
     said.txt        standard error
@@ -29,6 +30,8 @@ from markupsafe import Markup
 from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
+from loftwright.web.jobs.turns import is_waiting
+from loftwright.web.report_body import body_of
 
 __all__ = ["Job", "Progress", "State"]
 
@@ -114,6 +117,11 @@ class Job:
     def is_asked_to_stop(self) -> bool:
         """Whether somebody has asked it to stop."""
         return (self.folder / "stop").exists()
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether other work has to end before it begins."""
+        return is_waiting(self.folder)
 
     @property
     def can_go_on(self) -> bool:
@@ -213,23 +221,23 @@ class Job:
             page = (self.folder / "report.html").read_text(encoding="utf-8")
         except OSError:
             return Markup("")
-        # The report is ours: everything in it is escaped already.
-        main = page.partition("<main>")[2].partition("</main>")[0]
-        return Markup(main.replace("data-strip=", f'data-strips="/strips/{self.id}" data-strip='))
+        return body_of(page, f"/strips/{self.id}")
 
     def cancel(self) -> None:
         """Ask the command to end; it leaves nothing half written. Asked again, it is ended."""
         if self.state is not State.RUNNING:
             return
         how = KILL if self.is_asked_to_stop else signal.SIGINT
-        (self.folder / "stop").touch()
+        with suppress(FileNotFoundError):  # it was taken away in this moment
+            (self.folder / "stop").touch()
         mark = next((each for each in self._marks() if is_alive(each)), None)
         tell(mark, how)  # to all of the group: once, for a second one would break its tidying up
 
     def pin(self, wanted: bool) -> None:
         """Keep it until it is taken away by hand, or not."""
         if wanted:
-            (self.folder / "pin").touch()
+            with suppress(FileNotFoundError):  # it was taken away in this moment
+                (self.folder / "pin").touch()
         else:
             (self.folder / "pin").unlink(missing_ok=True)
 

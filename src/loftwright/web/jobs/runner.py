@@ -12,17 +12,20 @@ import signal
 import subprocess
 import sys
 import time
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from pathlib import Path
 from typing import Any
 
 from loftwright.documents.files import write_atomically
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import mark_of
+from loftwright.web.jobs.turns import StoppedError, my_turn
 
 __all__ = ["main"]
 
 NICE = 10  # pages come first
+INTERRUPTED = 130
+QUICK = frozenset({"check", "program", "record", "ledger"})  # verbs that need not take turns
 
 
 def main(folder: Path) -> int:
@@ -32,6 +35,8 @@ def main(folder: Path) -> int:
     """
     try:
         code = _run(folder)
+    except StoppedError:
+        code = INTERRUPTED
     except (OSError, ValueError, KeyError) as error:
         code = 1
         _say(folder, f"it could not be run: {error}")
@@ -49,6 +54,7 @@ def _run(folder: Path) -> int:
     command = [sys.executable, "-m", "loftwright", *asked["whole"]]
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is meant for the command
     with (
+        nullcontext() if asked["words"][0] in QUICK else my_turn(folder),
         open(folder / "answer.json", "wb") as answer,
         open(folder / "said.txt", "wb") as said,
         subprocess.Popen(

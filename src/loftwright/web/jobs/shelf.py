@@ -19,10 +19,13 @@ from loftwright.documents.worked import workplace
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
+from loftwright.web.jobs.turns import waiting
 
 __all__ = ["Jobs"]
 
 MOST, LARGEST = 60, 1 << 30  # jobs that are kept, and their bytes
+QUEUE = 20  # jobs that may wait for others to end
+ROOM = "see whether the campaign's folder may be written to and the disk has room"
 HALF = 3600.0  # s after which a folder without a job is one that was never begun
 
 # What a verb can write besides its answer.
@@ -58,6 +61,9 @@ class Jobs:
         jobs are swept first. Raises ``ProblemError``, ``work-not-started``.
         """
         verb = words[0].split()
+        if len(waiting(self.folder)) >= QUEUE:
+            mend = "wait until some have ended, or stop some on the page of work"
+            raise _not_started(f"{QUEUE} others wait already", mend)
         self.sweep()
         try:
             folder = self._new_folder()
@@ -188,13 +194,12 @@ def _take_away(folder: Path) -> None:
     shutil.rmtree(gone, ignore_errors=True)
 
 
-def _not_started(why: object) -> ProblemError:
+def _not_started(why: object, mend: str = ROOM) -> ProblemError:
     if isinstance(why, OSError):
         why = why.strerror or why
     elif isinstance(why, ProblemError):
         why = why.problems[0].message
     message = f"the work cannot be started: {why}"
-    mend = "see whether the campaign's folder may be written to and the disk has room"
     return ProblemError([Problem("work-not-started", message, mend=mend)])
 
 

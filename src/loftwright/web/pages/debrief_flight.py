@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.errors import ProblemError
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
@@ -134,7 +135,7 @@ def _page(
         "known": _known(bench, flight),
         "files": list(enumerate(record.evidence)),
         "logs": logs,
-        "programs": _programs(bench, flight),
+        "replays": _replays(bench, flight, logs),
         "why_command": _shell(bench, "causes", flight) if causes is None else causes.command,
         "keep_command": _shell(bench, "debrief", flight, "--keep", "--finding", "WORDS")
         if kept is None
@@ -181,12 +182,25 @@ def _known(bench: Bench, flight: str) -> list[Any]:
         return list(ledger.findings(flight))
 
 
-def _programs(bench: Bench, flight: str) -> list[str]:
-    """Return the programs that flew, by the names of their documents."""
-    from loftwright.documents.flights import BUILD, FLIGHTS
+def _replays(bench: Bench, flight: str, logs: Sequence[FlightEvidence]) -> list[tuple[str, str]]:
+    """Return words and address of each program's replay over each log."""
+    from urllib.parse import quote
 
-    found = (bench.home / FLIGHTS / flight / BUILD).glob("program-*.toml")
-    return sorted(path.stem.removeprefix("program-") for path in found)
+    try:
+        avionics = bench.read_campaign().avionics
+    except ProblemError:  # said where the documents are described
+        return []
+    names = [] if avionics is None else [each.program for each in avionics.controller]
+    programs = dict.fromkeys(name.removesuffix(".toml") for name in names)
+    return [
+        (
+            f"Replay {program.removeprefix('program-')} over {log.file}",
+            f"/program/{quote(program)}/replay?log={quote(f'{flight}/{log.file}', safe='')}",
+        )
+        for log in logs
+        for program in programs
+        if (bench.home / f"{program}.toml").is_file()
+    ]
 
 
 # ---------------------------------------------------------------- what is asked for

@@ -124,6 +124,7 @@ def _with_form(bench: Bench, take: Take, form: Form) -> Take:
 
     Raises ``ProblemError`` where that cannot be.
     """
+    from loftwright.cli.record_told import FileWords
     from loftwright.web.told_form import told_of
 
     items = []
@@ -135,6 +136,7 @@ def _with_form(bench: Bench, take: Take, form: Form) -> Take:
         shown = shown_file(bench, place, item, "").proposal
         columns, kind = ((), "other") if shown is None else (shown.columns, shown.kind)
         told = told_of(fields, item.told, columns, kind)
+        FileWords.of_told(item.path, told).told()  # what cannot be read is not put down
         items.append(replace(item, told=told))
     return Takes(bench.home).save(replace(take, items=tuple(items)))
 

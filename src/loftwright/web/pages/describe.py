@@ -101,11 +101,11 @@ def _is_example(bench: Bench, named: Named) -> bool:
     if named.root == "campaign" or named.root.startswith("program."):
         return False
     try:
-        content = content_of(bench.home / named.file)
-        made = sections(named.model, content or b"", Draft())
+        content = content_of(bench.home / named.file) or b""
+        made = sections(named.model, content, Draft())
     except (ProblemError, ValueError):  # what keeps it from being read is told anyway
         return False
-    return is_mostly_example(made)
+    return is_mostly_example(content, made)
 
 
 def _since(bench: Bench) -> Any:

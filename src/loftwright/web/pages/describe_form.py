@@ -63,7 +63,7 @@ def _page(
         sections=made,
         addable=addable(asked.named.model, base, draft),
         told=told,
-        example=is_mostly_example(made),
+        example=asked.named.root != "campaign" and is_mostly_example(base, made),
         trial=trial,
         caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],

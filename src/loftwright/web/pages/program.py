@@ -150,7 +150,8 @@ def _log_asked(request: Request) -> _Log:
         found = _Log(received.path, received.name, LogOptions())
     else:
         kept = {f"{flight}/{path.name}": path for flight, path in logs_of_flights(home)}
-        path = kept.get(asked.get("log", ""))
+        # Asked for without a log, it is the latest one.
+        path = kept.get(asked.get("log") or next(iter(kept), ""))
         if path is None:
             raise HTTPException(404)
         entry = kept_entry(path)

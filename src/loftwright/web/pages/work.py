@@ -69,10 +69,11 @@ def _card(request: Request) -> Response:
 
 def _answer(request: Request) -> Response:
     """Return the answer of a job as the command gave it."""
-    path = job_of(request).folder / "answer.json"
-    if not path.is_file():
-        raise HTTPException(404)
-    return Response(path.read_bytes(), media_type="application/json")
+    try:
+        answer = (job_of(request).folder / "answer.json").read_bytes()
+    except FileNotFoundError as error:
+        raise HTTPException(404) from error
+    return Response(answer, media_type="application/json")
 
 
 def _cancel(request: Request) -> Response:

@@ -26,12 +26,17 @@ export const addGestures = (strip) => {
   const hands = new Map(); // pointers that are down
   let drag = null; // what one hand does
   let pinch = null; // what two do
+  // A page that changes beneath a mouse at rest reports a move as well: after a key only a mouse
+  // that has really moved takes the cursor.
+  let keyed = false;
 
   stage.addEventListener("keydown", (event) => {
     const does = taught[event.key];
     if (!does || event.ctrlKey || event.metaKey || event.altKey || event.target !== stage) return;
     event.preventDefault();
+    keyed = true;
     does(event);
+    strip.speak();
   });
 
   stage.addEventListener("wheel", (event) => {
@@ -88,6 +93,7 @@ export const addGestures = (strip) => {
   };
 
   const read = (event) => {
+    keyed = false;
     const [low, high] = strip.span;
     const time = Math.min(Math.max(strip.timeAt(event.clientX), low), high);
     setCursor(strip, strip.snap(time));
@@ -97,7 +103,7 @@ export const addGestures = (strip) => {
     if (hands.has(event.pointerId)) hands.set(event.pointerId, event);
     if (pinch && hands.size === 2) pinched();
     else if (drag) dragged(event);
-    else if (hands.size === 0) read(event);
+    else if (hands.size === 0 && (!keyed || event.movementX || event.movementY)) read(event);
   });
 
   const end = (event, done) => {

@@ -68,5 +68,5 @@ export const addTools = (strip, lanes) => {
     csv.href = `${strip.address}.csv?${query}`;
     if (strip.command) command(strip.command);
   };
-  return { update, svg, csv };
+  return { update, part: () => span.textContent };
 };

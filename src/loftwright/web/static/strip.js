@@ -233,12 +233,19 @@ class LiveStrip {
     if (high > this.held) this.readout.style.minHeight = `${this.held = high}px`;
   }
 
-  // Spoken at most so often, and always the last reading.
+  // Spoken at most so often, and always what is so in the end: the part where it is another one,
+  // and the reading where the cursor is in sight.
   speak() {
-    if (this.waiting) return;
-    this.waiting = setTimeout(() => {
+    this.waiting ??= setTimeout(() => {
       this.waiting = null;
-      this.spoken.textContent = this.readout.textContent;
+      if (this.busy) {
+        this.speak();
+        return;
+      }
+      const part = this.tools.part();
+      const parts = part === this.partSaid ? [] : [part];
+      this.partSaid = part;
+      this.spoken.textContent = [...parts, this.readout.textContent].join(": ").trim();
     }, SPEAK);
   }
 
