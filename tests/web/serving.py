@@ -41,7 +41,7 @@ def copied(example: str, home: Path) -> Path:
 @contextmanager
 def serving(home: Path, **more: Any) -> Iterator[Served]:
     """Serve the campaign in ``home`` at a free port of this machine, from a thread."""
-    listening = socket.socket()
+    listening = socket.socket(proto=socket.IPPROTO_TCP)  # as the command does
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)
     config = Config(port=listening.getsockname()[1], **more)

@@ -187,7 +187,10 @@ def _listen(host: str, port: int | None, field: str = "--port") -> socket:
     import socket
 
     for number in (PORT, 0) if port is None else (port,):
-        listening = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
+        family = socket.AF_INET6 if ":" in host else socket.AF_INET
+        # Only of a socket that says that it speaks TCP does asyncio send small parts at once; of
+        # others the end of every answer waits for an acknowledgement, 40 ms.
+        listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((host, number))

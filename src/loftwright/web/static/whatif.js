@@ -3,6 +3,7 @@
 import { ask } from "./workbench.js";
 
 const REST = 350; // ms without a touch, after which a finer answer is asked for
+const SOON = 150; // ms after a movement, in which the address and the forms may wait
 const root = document.getElementById("whatif");
 const sliders = document.getElementById("sliders");
 const state = document.getElementById("state");
@@ -292,18 +293,31 @@ const tellMovable = () => {
 
 // ------------------------------------------------------------ hands
 
-const touched = () => {
+let telling = 0;
+
+// While a thumb is dragged only what must be is done; the rest of the page is told soon after.
+const touched = (box = null) => {
   moved = moved || performance.now();
-  tell();
+  clearTimeout(telling);
+  if (box) {
+    box.classList.toggle("moved", isMoved(box));
+    telling = setTimeout(tell, SOON);
+  } else {
+    tell();
+  }
   follow();
 };
+
+// What a form sends is what the sliders say when it is sent.
+document.addEventListener("submit", tell, true);
 
 sliders.addEventListener("input", (event) => {
   const box = event.target.closest(".slider");
   if (event.target.type === "range") {
     moved = moved || event.timeStamp;
     typed(box).value = says(box, Number(event.target.value));
-    touched();
+    event.target.setAttribute("aria-valuetext", typed(box).value);
+    touched(box);
   }
 });
 
