@@ -20,7 +20,7 @@ from web.serving import Served
 from loftwright.web.app import page_routes
 from loftwright.web.bench import Bench
 from loftwright.web.jobs import Job, State
-from loftwright.web.rehearsals import start_kept
+from loftwright.web.rehearse.rehearsals import start_kept
 
 __all__ = ["FLIGHT", "NO_PAGES", "Kept", "address", "page_paths", "with_everything"]
 
@@ -179,7 +179,7 @@ def _incoming(served: Served) -> str:
 
 def _case(bench: Bench, job: Job) -> dict[str, str]:
     """Return a case of a rehearsal and an outcome in it that some flights have."""
-    from loftwright.web.rehearsals import COLUMNS, rehearsal_kept, slug
+    from loftwright.web.rehearse.rehearsals import COLUMNS, rehearsal_kept, slug
 
     kept = rehearsal_kept(bench, job)
     assert kept is not None

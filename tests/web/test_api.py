@@ -16,7 +16,7 @@ from web.serving import Served, copied, serving
 
 from loftwright.web.api.description import description
 from loftwright.web.api.verbs import VERBS, words_of
-from loftwright.web.inbox import Inbox
+from loftwright.web.incoming.inbox import Inbox
 
 LOG = b"time,pressure\n" + b"".join(b"%d,%d\n" % (i * 20, 101325 - i) for i in range(50))
 PATIENCE = 60.0  # s

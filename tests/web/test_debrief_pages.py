@@ -22,9 +22,9 @@ from loftwright.documents.flights import flights_of
 from loftwright.evidence.recorded_flight import read_recorded_flight
 from loftwright.flight.firing import static_firing
 from loftwright.ledger.ledger import open_ledger
-from loftwright.web.inbox import Inbox
+from loftwright.web.debrief.takes import Takes
+from loftwright.web.incoming.inbox import Inbox
 from loftwright.web.jobs import State
-from loftwright.web.takes import Takes
 
 PATIENCE = 120.0
 FLIGHT = flown(seconds=45.0)

@@ -15,8 +15,8 @@ from loftwright.errors import ProblemError
 from loftwright.web.app import create_app
 from loftwright.web.config import Config
 from loftwright.web.guard import Lan
-from loftwright.web.network import chosen_address, lan_fault
-from loftwright.web.phone_words import drawn_square, entry_address, svg_square
+from loftwright.web.phone.network import chosen_address, lan_fault
+from loftwright.web.phone.phone_words import drawn_square, entry_address, svg_square
 
 PHONE = ("192.168.1.33", 40000)
 THERE = [("Host", "192.168.1.20:8042"), ("Accept", "text/html")]

@@ -19,8 +19,8 @@ from web.asking import ask
 
 from loftwright.documents.flights import name_fault
 from loftwright.errors import ProblemError
-from loftwright.web.inbox import Inbox, clean_name
-from loftwright.web.uploads import RECORDS, Limits, receive
+from loftwright.web.incoming.inbox import Inbox, clean_name
+from loftwright.web.incoming.uploads import RECORDS, Limits, receive
 
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(200))
 LOG = b"time,pressure\n" + b"".join(b"%d,%d\n" % (i * 20, 101325 - i) for i in range(50))

@@ -17,6 +17,7 @@ from web.serving import copied
 
 from loftwright.web.whatif.child import Waiting
 from loftwright.web.whatif.engine import Engine
+from loftwright.web.whatif.engines import Engines
 
 WATER = "vehicle.fill.water_volume"
 Ask = Callable[..., dict[str, Any]]
@@ -62,6 +63,38 @@ def test_what_was_broken_off_waits_again_unless_its_page_asks_anew() -> None:
     assert not waiting.put_back(fine)
     waiting.end()
     assert waiting.take() is None
+
+
+def test_what_a_hand_has_left_behind_is_let_be() -> None:
+    waiting = Waiting()
+    first, second = ({"id": k, "who": who, "fine": True} for k, who in enumerate("ab"))
+    waiting.put(second)
+    assert waiting.hush("a") is None
+    assert waiting.take() == second
+    assert waiting.quiet()
+    assert waiting.hush("b") is None  # it is being answered: it is broken off
+    assert not waiting.quiet()
+    assert not waiting.put_back(second)
+    waiting.put(first)
+    assert waiting.hush("a") == first  # it was still waiting
+    waiting.end()
+    assert waiting.take() is None
+
+
+def test_the_finer_one_does_not_hold_up_the_hand(tmp_path: Path) -> None:
+    engines = Engines(copied("stand-bottle", tmp_path / "bottle"))
+    try:
+        engines.fine.ask(question(water="0.4 L", fine=True))
+        with ThreadPoolExecutor() as pool:
+            late: Future[dict[str, Any]] = pool.submit(
+                engines.ask, question(water="0.6 L", fine=True)
+            )
+            while not engines.fine.waits:
+                pass
+            assert "html" in engines.ask(question(water="0.7 L"))
+            assert "html" in late.result() or late.result()["stale"]
+    finally:
+        engines.end()
 
 
 def test_it_answers_with_a_picture_and_finer_at_rest(engine: Engine) -> None:

@@ -135,6 +135,7 @@ def fly_all(
     intervals: tuple[float, float] = (1e-3, 1e-2),
     progress: Progress | None = None,
     threads: int | None = None,
+    chunk: int | None = None,
 ) -> Raw:
     """Fly every row; the first ``recorded`` flights leave tapes.
 
@@ -155,9 +156,11 @@ def fly_all(
         Called with flights done and their total, from the calling thread.
     threads : int, optional
         As many as there are processors when left out. Results do not depend on it.
+    chunk : int, optional
+        Flights that a thread takes at a time; chosen when left out. Nor do they depend on this.
     """
     n = len(bodies[0].parameters)
-    chunk = LONG_CHUNK if threads == 1 else CHUNK
+    chunk = chunk or (LONG_CHUNK if threads == 1 else CHUNK)
     starts = list(range(0, n, chunk))
     engine = compiled_engine()  # before threads ask for it
     each_phase = tolerances(tolerance, descent_tolerance)

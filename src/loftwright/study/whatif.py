@@ -122,7 +122,7 @@ class WhatIf:
         Raises ``ProblemError`` where the documents would not read with them.
         """
         there = asked_campaign(self.campaign, values)
-        by = _ByDocuments(recipe_of(there, self.seed, TOLERANCE), self.pool)
+        by = _ByDocuments(recipe_of(there, self.seed, TOLERANCE))
         return Question(there, dict(values), self.seed, by)
 
     def answer(self, values: Mapping[str, str], flights: int = AT_ONCE) -> WhatIfAnswer:
@@ -137,27 +137,13 @@ class _ByDocuments:
     """Flights as ``forecast`` flies them: the moments of the documents count."""
 
     recipe: Recipe
-    pool: ThreadPoolExecutor
     tracks: list[list[Track]] = field(default_factory=list)
 
     def fly(self, first: int, count: int) -> dict[str, Floats]:
-        recorded = max(0, min(count, BAND_FLIGHTS - first))
-        parts = list(
-            self.pool.map(
-                lambda share: self._some(share[0], share[1], first + recorded),
-                shares_of(first, count, processors()),
-            )
-        )
-        for _, tracks in parts:
-            self.tracks += tracks
-        columns = [each for each, _ in parts]
-        return {name: np.concatenate([part[name] for part in columns]) for name in columns[0]}
-
-    def _some(
-        self, first: int, count: int, recorded_to: int
-    ) -> tuple[dict[str, Floats], list[list[Track]]]:
+        # Prepared in one go: with so few flights it is the number of calls that costs.
         bodies, varied, _ = rows_of(self.recipe, first, count)
-        recorded = max(0, min(count, recorded_to - first))
+        recorded = max(0, min(count, BAND_FLIGHTS - first))
+        workers = processors()
         raw = engine.fly_all(
             bodies,
             tolerance=self.recipe.tolerance,
@@ -165,10 +151,11 @@ class _ByDocuments:
             recorded=recorded,
             capacity=BAND_CAPACITY,
             intervals=COARSE,
-            threads=1,
+            threads=workers,
+            chunk=-(-count // (workers * LANES)) * LANES,
         )
-        found = {**columns_of(raw, varied), "outcome": raw.figures[:, slots.OUTCOME]}
-        return found, [tracks_of(raw, flight) for flight in range(recorded)]
+        self.tracks += [tracks_of(raw, flight) for flight in range(recorded)]
+        return {**columns_of(raw, varied), "outcome": raw.figures[:, slots.OUTCOME]}
 
     def band(self) -> Band:
         return band(self.tracks)

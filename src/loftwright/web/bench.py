@@ -11,7 +11,7 @@ from loftwright.web.jobs import Jobs
 from loftwright.web.memory import Memory, Stamps, folder_stamps
 from loftwright.web.once import Once
 from loftwright.web.strips import JobStrips, StripShelf
-from loftwright.web.whatif.engine import Engine
+from loftwright.web.whatif.engines import Engines
 from loftwright.web.whatif.live_strips import folder_of
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class Bench:
         self.strips = StripShelf([JobStrips(self.jobs.folder), JobStrips(folder_of(home))])
         self.once = Once()
         self.memory = Memory(home)
-        self.engine = Engine(home)
+        self.engine = Engines(home)
         self._lock = Lock()
         self._read: tuple[Stamps, Campaign] | None = None
 

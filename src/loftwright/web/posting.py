@@ -26,6 +26,10 @@ class Form:
         """Return the text of a field; ``missing`` where it was not sent."""
         return self._last.get(name, missing)
 
+    def word(self, name: str) -> str | None:
+        """Return the text of a field; None where there is none."""
+        return self.get(name) or None
+
     def all(self, name: str) -> list[str]:
         """Return the texts of all fields of this name."""
         return [text for each, text in self.pairs if each == name]

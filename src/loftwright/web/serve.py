@@ -87,7 +87,7 @@ def command(
 
 
 def _chosen(lan_address: str | None) -> str:
-    from loftwright.web.network import chosen_address
+    from loftwright.web.phone.network import chosen_address
 
     return chosen_address(lan_address)
 
@@ -131,7 +131,7 @@ def _new_codes_by_enter(config: Config) -> None:
     """Show a new code each time that Enter is pressed in the terminal."""
     from threading import Thread
 
-    from loftwright.web.phone_words import lan_told
+    from loftwright.web.phone.phone_words import lan_told
 
     lan, port = config.lan, config.port
     assert lan is not None
@@ -160,7 +160,7 @@ def _tell(home: Path, address: str, config: Config, as_json: bool) -> None:
     lan = config.lan
     if as_json:
         from loftwright.cli.answers import emit
-        from loftwright.web.phone_words import lan_base
+        from loftwright.web.phone.phone_words import lan_base
 
         network = None if lan is None else f"{lan_base(lan, config.port)}/"
         code = None if lan is None else lan.code
@@ -168,7 +168,7 @@ def _tell(home: Path, address: str, config: Config, as_json: bool) -> None:
         return
     click.echo(f"{home}\nopen at {address}\nCtrl-C ends it.")
     if lan is not None:
-        from loftwright.web.phone_words import lan_told
+        from loftwright.web.phone.phone_words import lan_told
 
         click.echo(lan_told(lan, config.port))
 

@@ -18,7 +18,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.api.asked import LOOKS, Look
 from loftwright.web.api.checking import read_object
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.inbox import Inbox, Received
+from loftwright.web.incoming.inbox import Inbox, Received
 from loftwright.web.jobs import Job, State
 from loftwright.web.problems import problem_page
 
@@ -179,7 +179,7 @@ def _inbox(request: Request) -> Response:
 
 
 async def _take_in(request: Request) -> Response:
-    from loftwright.web.uploads import RECORDS, receive
+    from loftwright.web.incoming.uploads import RECORDS, receive
 
     bench: Bench = bench_of(request)
     upload = await receive(request, Inbox(bench.home), kinds=RECORDS | {"other"})

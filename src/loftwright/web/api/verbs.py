@@ -14,7 +14,7 @@ from typing import Any
 
 import click
 
-from loftwright.web.inbox import Inbox
+from loftwright.web.incoming.inbox import Inbox
 
 __all__ = ["VERBS", "Verb", "command_of", "schema_of", "words_of"]
 

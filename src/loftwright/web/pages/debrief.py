@@ -11,14 +11,14 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.inbox import Inbox, Received
+from loftwright.web.debrief.takes import Take, Takes
+from loftwright.web.incoming.inbox import Inbox, Received
+from loftwright.web.incoming.uploads import RECORDS, receive
 from loftwright.web.jobs import Job, State
 from loftwright.web.pages import debrief_incoming
 from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
-from loftwright.web.takes import Take, Takes
-from loftwright.web.uploads import RECORDS, receive
 
 __all__ = ["ROUTES"]
 
@@ -77,7 +77,7 @@ def _height(bench: Bench, flight: str, kept: float | None) -> float | None:
     """Return the height reached: as the ledger keeps it, else as it was last worked out [m]."""
     if kept is not None:
         return kept
-    from loftwright.web.debriefs import Debriefs
+    from loftwright.web.debrief.debriefs import Debriefs
 
     job = Debriefs(bench, flight).job(["debrief", flight])
     answer: dict[str, Any] = {} if job is None else job.answer() or {}

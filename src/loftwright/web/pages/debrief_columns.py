@@ -8,9 +8,9 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
+from loftwright.web.debrief.takes import Takes
 from loftwright.web.pages.debrief_flight import evidence_path, flight_of, record_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.takes import Takes
 
 __all__ = ["ROUTES"]
 

@@ -14,7 +14,7 @@ from starlette.routing import Route
 
 from loftwright.errors import ProblemError
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debriefs import Debriefs
+from loftwright.web.debrief.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render

@@ -15,11 +15,11 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.debrief.proposals import shown_file, shown_files
+from loftwright.web.debrief.takes import Take, Takes
 from loftwright.web.jobs import State
 from loftwright.web.posting import Form, posted
-from loftwright.web.proposals import shown_file, shown_files
 from loftwright.web.rendering import render
-from loftwright.web.takes import Take, Takes
 
 __all__ = ["ROUTES", "begin"]
 
@@ -44,7 +44,7 @@ def _page(
     status: int = 200,
 ) -> Response:
     from loftwright.documents.flights import flights_of
-    from loftwright.web.record_form import groups_of
+    from loftwright.web.debrief.record_form import groups_of
 
     bench = bench_of(request)
     flight = _flight(bench, take, form)
@@ -125,7 +125,7 @@ def _with_form(bench: Bench, take: Take, form: Form) -> Take:
     Raises ``ProblemError`` where that cannot be.
     """
     from loftwright.cli.record_told import FileWords
-    from loftwright.web.told_form import told_of
+    from loftwright.web.debrief.told_form import told_of
 
     items = []
     for place, item in enumerate(take.items):
@@ -168,8 +168,8 @@ def _look(request: Request, form: Form) -> Response:
 def _for_files(bench: Bench) -> dict[str, Any]:
     """Return what the template of files asks for."""
     from loftwright.evidence.proposal import units_offered
+    from loftwright.web.debrief.told_form import ROLES, scale_of
     from loftwright.web.said import height_words, units_of
-    from loftwright.web.told_form import ROLES, scale_of
 
     units = units_of(bench)
     return {
@@ -248,7 +248,7 @@ def _words(bench: Bench, take: Take, form: Form) -> list[str]:
     """Return the words of the command. Raises ``ProblemError`` where a field cannot be so."""
     from loftwright.documents.flights import FLIGHT_FILE, flight_folder
     from loftwright.evidence.keeping import Change, refuse_change
-    from loftwright.web.record_form import told_in
+    from loftwright.web.debrief.record_form import told_in
 
     flight = _flight(bench, take, form)
     folder = flight_folder(bench.home, flight)

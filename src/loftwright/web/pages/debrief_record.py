@@ -37,7 +37,7 @@ def _page(
 ) -> Response:
     from loftwright.documents.flights import FLIGHT_FILE
     from loftwright.evidence.recorded_flight import digest_of
-    from loftwright.web.record_form import groups_of, record_data, told_in
+    from loftwright.web.debrief.record_form import groups_of, record_data, told_in
 
     folder = _folder(request)
     data = record_data(folder / FLIGHT_FILE)
@@ -62,7 +62,7 @@ def _save(request: Request, form: Form) -> Response:
     """Change the record where it is still what the form showed; say so where it is not."""
     from loftwright.documents.flights import FLIGHT_FILE
     from loftwright.evidence.keeping import Change, change_record
-    from loftwright.web.record_form import record_data, told_in
+    from loftwright.web.debrief.record_form import record_data, told_in
 
     folder, typed = _folder(request), form.below("record:")
     try:

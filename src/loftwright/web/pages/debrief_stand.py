@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debriefs import Debriefs
+from loftwright.web.debrief.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
 from loftwright.web.pages.debrief_flight import flight_of, record_of
 from loftwright.web.pages.debrief_learn import documents_stand, note_stand, noted_stand

@@ -6,7 +6,6 @@ from typing import Any
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -14,7 +13,7 @@ from starlette.routing import Route
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, taken
-from loftwright.web.posted import posted
+from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
 from loftwright.web.whatif.asking import read_question
@@ -154,12 +153,12 @@ def _slider(request: Request) -> Response:
 
 
 @posted
-def _write(request: Request, form: FormData) -> Response:
+def _write(request: Request, form: Form) -> Response:
     bench = bench_of(request)
     values = form_values(form)
     based_on = {
         file: digest
-        for file, _, digest in (str(each).partition("=") for each in form.getlist("based_on"))
+        for file, _, digest in (str(each).partition("=") for each in form.all("based_on"))
     }
     try:
         found = write_values(bench, values, based_on)

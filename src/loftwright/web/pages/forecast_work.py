@@ -8,7 +8,6 @@ from functools import partial
 from typing import Final
 from urllib.parse import urlencode
 
-from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -16,7 +15,7 @@ from starlette.routing import Route
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import bench_of
 from loftwright.web.jobs import Job
-from loftwright.web.posted import posted, word
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 from loftwright.web.whatif.shown import PROGRAM, all_sliders, words_of
 
@@ -38,31 +37,31 @@ def set_options(values: Mapping[str, str]) -> list[str]:
     ]
 
 
-def form_values(form: FormData) -> dict[str, str]:
+def form_values(form: Form) -> dict[str, str]:
     """Return the values that a form carries, by path."""
-    parts = (str(each).partition("=") for each in form.getlist("set"))
+    parts = (str(each).partition("=") for each in form.all("set"))
     return {path: value.strip() for path, sign, value in parts if sign and value.strip()}
 
 
-def _begin(request: Request, form: FormData, words: list[str], title: str) -> Job:
+def _begin(request: Request, form: Form, words: list[str], title: str) -> Job:
     """Start a command, once however often its form is sent."""
     bench = bench_of(request)
     start = partial(bench.jobs.start, words, page=PAGE, title=title)
-    return bench.once.do(word(form, "once") or "", start)
+    return bench.once.do(form.word("once") or "", start)
 
 
-def _line(form: FormData, name: str) -> str:
-    return str(form.get(name, "")).strip()[:LONGEST]
+def _line(form: Form, name: str) -> str:
+    return form.get(name).strip()[:LONGEST]
 
 
-def _each(form: FormData, name: str, option: str) -> list[str]:
+def _each(form: Form, name: str, option: str) -> list[str]:
     """Return an option for every line of a field."""
-    lines = [line.strip()[:LONGEST] for line in str(form.get(name, "")).splitlines()]
+    lines = [line.strip()[:LONGEST] for line in form.get(name).splitlines()]
     return [word for line in lines[:MOST_LINES] if line for word in (option, line)]
 
 
 @posted
-def _fly(request: Request, form: FormData) -> Response:
+def _fly(request: Request, form: Form) -> Response:
     flights, seed = (_digits(form, name) for name in ("flights", "seed"))
     words = ["forecast", "--flights", flights, "--seed", seed, *set_options(form_values(form))]
     changed = "" if len(words) == 5 else ", with other values"
@@ -70,7 +69,7 @@ def _fly(request: Request, form: FormData) -> Response:
     return RedirectResponse("/forecast#kept", 303)
 
 
-def _digits(form: FormData, name: str) -> str:
+def _digits(form: Form, name: str) -> str:
     given = _line(form, name)
     if not WHOLE.fullmatch(given):
         where = Where(field=name, value=given[:40])
@@ -80,18 +79,18 @@ def _digits(form: FormData, name: str) -> str:
 
 
 @posted
-def _best(request: Request, form: FormData) -> Response:
+def _best(request: Request, form: Form) -> Response:
     """Run the optimiser over the sliders that may move."""
     way, figure, near = (_line(form, name) for name in ("way", "figure", "near"))
     aim = f"{figure} near {near}" if way == "near" else f"{way} {figure}"
     words = ["best", "--aim", aim]
-    for path in form.getlist("vary"):
+    for path in form.all("vary"):
         low, high = (_line(form, f"{end}.{path}") for end in ("from", "to"))
         words += ["--vary", f"{path}={low}..{high}"]
     words += _each(form, "limits", "--limit")
     if _line(form, "flights"):
         words += ["--flights", _digits(form, "flights")]
-    varied = set(form.getlist("vary"))
+    varied = set(form.all("vary"))
     words += set_options(
         {path: text for path, text in form_values(form).items() if path not in varied}
     )
@@ -148,16 +147,16 @@ def _settings(request: Request) -> dict[str, str]:
     return {path: text[:LONGEST] for path, sign, text in pairs if sign}
 
 
-def _firing(form: FormData) -> tuple[list[str], str]:
+def _firing(form: Form) -> tuple[list[str], str]:
     return ["firing", *_each(form, "set", "--set")], "Firing on the stand"
 
 
-def _compare(form: FormData) -> tuple[list[str], str]:
+def _compare(form: Form) -> tuple[list[str], str]:
     words = ["compare", *_each(form, "set", "--set"), "--flights", _digits(form, "flights")]
     return words, "Two builds, flight by flight"
 
 
-def _explore(form: FormData) -> tuple[list[str], str]:
+def _explore(form: Form) -> tuple[list[str], str]:
     ranges = [
         f"{path}={_line(form, f'from{number}')}..{_line(form, f'to{number}')}"
         for number in (1, 2)
@@ -174,13 +173,13 @@ def _explore(form: FormData) -> tuple[list[str], str]:
     return words, "Explore " + " and ".join(words_of(each.partition("=")[0]) for each in ranges)
 
 
-def _sensitivity(form: FormData) -> tuple[list[str], str]:
-    figures = [str(each)[:LONGEST] for each in form.getlist("figure")]
+def _sensitivity(form: Form) -> tuple[list[str], str]:
+    figures = [str(each)[:LONGEST] for each in form.all("figure")]
     words = [word for figure in figures for word in ("--figure", figure)]
     return ["sensitivity", *words, "--flights", _digits(form, "flights")], "What drives the spread"
 
 
-STUDIES: Final[Mapping[str, Callable[[FormData], tuple[list[str], str]]]] = {
+STUDIES: Final[Mapping[str, Callable[[Form], tuple[list[str], str]]]] = {
     "firing": _firing,
     "compare": _compare,
     "explore": _explore,
@@ -189,7 +188,7 @@ STUDIES: Final[Mapping[str, Callable[[FormData], tuple[list[str], str]]]] = {
 
 
 @posted
-def _study(request: Request, form: FormData) -> Response:
+def _study(request: Request, form: Form) -> Response:
     words, title = STUDIES[request.url.path.rpartition("/")[2]](form)
     job = _begin(request, form, words, title)
     return RedirectResponse(f"/work/{job.id}", 303)

@@ -6,13 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
-from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
-from loftwright.web.posted import posted, word
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
@@ -144,7 +143,7 @@ def _figures(found: Standing) -> list[tuple[str, str, str]]:
     return told
 
 
-def _begin(request: Request, form: FormData) -> Response:
+def _begin(request: Request, form: Form) -> Response:
     """Begin the flight that the next step names: documents and forecast are kept beside."""
     from loftwright.ledger.next_step import next_step
     from loftwright.ledger.standing import standing
@@ -159,7 +158,7 @@ def _begin(request: Request, form: FormData) -> Response:
         title = f"Begin flight {step.flight}"
         return f"/work/{bench.jobs.start(words, page='glance', title=title).id}"
 
-    return RedirectResponse(bench.once.do(word(form, "once") or "", begun), 303)
+    return RedirectResponse(bench.once.do(form.word("once") or "", begun), 303)
 
 
 ROUTES = [

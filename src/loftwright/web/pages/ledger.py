@@ -7,14 +7,13 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.posted import every, posted, word
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
@@ -188,7 +187,7 @@ def _form(
         )
 
 
-def _add(request: Request, form: FormData) -> Response:
+def _add(request: Request, form: Form) -> Response:
     """Write an entry down, once; what is wrong with it is said in its form, with what was said."""
     from loftwright.errors import ProblemError
 
@@ -199,46 +198,46 @@ def _add(request: Request, form: FormData) -> Response:
             return _ADDERS[kind](ledger, form)
 
     try:
-        item = bench.once.do(word(form, "once") or "", added)
+        item = bench.once.do(form.word("once") or "", added)
     except ProblemError as error:
-        said = {name: each for name, each in form.items() if isinstance(each, str)}
-        return _form(request, kind, {**said, "evidence": every(form, "evidence")},
+        said = dict(form.pairs)
+        return _form(request, kind, {**said, "evidence": tuple(filter(None, form.all("evidence")))},
                      list(error.problems))  # fmt: skip
     return RedirectResponse(f"/ledger/{item}", 303)
 
 
-def _finding(ledger: Ledger, form: FormData) -> str:
-    flight = word(form, "flight")
-    files = every(form, "evidence")
+def _finding(ledger: Ledger, form: Form) -> str:
+    flight = form.word("flight")
+    files = tuple(filter(None, form.all("evidence")))
     if flight is not None:  # then files are named by themselves
         files = tuple(each.removeprefix(f"{flight}/") for each in files)
     found = ledger.add_finding(
-        word(form, "what") or "",
-        sure=word(form, "sure") or "likely",
+        form.word("what") or "",
+        sure=form.word("sure") or "likely",
         flight=flight,
         evidence=files,
-        explains=word(form, "explains"),
-        unsettled=word(form, "unsettled") == "yes",
-        who=word(form, "who"),
+        explains=form.word("explains"),
+        unsettled=form.word("unsettled") == "yes",
+        who=form.word("who"),
     )
     return f"F{found.number}"
 
 
-def _action(ledger: Ledger, form: FormData) -> str:
-    calls = word(form, "finding")
+def _action(ledger: Ledger, form: Form) -> str:
+    calls = form.word("finding")
     number = int(calls) if calls is not None and re.fullmatch(r"[0-9]{1,9}", calls) else None
     found = ledger.add_action(
-        word(form, "what") or "", who=word(form, "who"), due=word(form, "due"), finding=number
+        form.word("what") or "", who=form.word("who"), due=form.word("due"), finding=number
     )
     return f"A{found.number}"
 
 
-def _decision(ledger: Ledger, form: FormData) -> str:
+def _decision(ledger: Ledger, form: Form) -> str:
     found = ledger.add_decision(
-        word(form, "what") or "",
-        why=word(form, "why") or "",
-        who=word(form, "who"),
-        evidence=every(form, "evidence"),
+        form.word("what") or "",
+        why=form.word("why") or "",
+        who=form.word("who"),
+        evidence=tuple(filter(None, form.all("evidence"))),
     )
     return f"D{found.number}"
 
@@ -246,45 +245,45 @@ def _decision(ledger: Ledger, form: FormData) -> str:
 _ADDERS = {"finding": _finding, "action": _action, "decision": _decision}
 
 
-def _close(request: Request, form: FormData) -> Response:
+def _close(request: Request, form: Form) -> Response:
     bench, item = bench_of(request), request.path_params["item"]
     letter, number = item[0].upper(), int(item[1:])
     if letter == "D":
         raise HTTPException(404)
 
     def closed() -> str:
-        how = {"flight": word(form, "flight"), "why": word(form, "why")}
+        how = {"flight": form.word("flight"), "why": form.word("why")}
         with opened(bench) as (ledger, _):
             if letter == "A":
                 ledger.close_action(number, **how)
             else:
                 ledger.close_finding(number, **how)
-        return "/" if word(form, "back") == "/" else f"/ledger/{letter}{number}"
+        return "/" if form.word("back") == "/" else f"/ledger/{letter}{number}"
 
-    return RedirectResponse(bench.once.do(word(form, "once") or "", closed), 303)
+    return RedirectResponse(bench.once.do(form.word("once") or "", closed), 303)
 
 
-def _judge(request: Request, form: FormData) -> Response:
+def _judge(request: Request, form: Form) -> Response:
     bench = bench_of(request)
 
     def judged() -> str:
         with opened(bench) as (ledger, _):
             found = ledger.judge(
                 request.path_params["flight"],
-                word(form, "function") or "",
-                word(form, "outcome") or "",
-                why=word(form, "why"),
-                who=word(form, "who"),
+                form.word("function") or "",
+                form.word("outcome") or "",
+                why=form.word("why"),
+                who=form.word("who"),
             )
         return f"/ledger/flights/{found.flight}"
 
-    return RedirectResponse(bench.once.do(word(form, "once") or "", judged), 303)
+    return RedirectResponse(bench.once.do(form.word("once") or "", judged), 303)
 
 
 def _known_kind(act: Any) -> Any:
     """Return an endpoint that knows these kinds of entries only."""
 
-    def endpoint(request: Request, *form: FormData) -> Response:
+    def endpoint(request: Request, *form: Form) -> Response:
         if request.path_params["kind"] not in ADDED:
             raise HTTPException(404)
         answer: Response = act(request, *form)
@@ -296,7 +295,7 @@ def _known_kind(act: Any) -> Any:
 def _known_item(act: Any) -> Any:
     """Return an endpoint that knows names of entries only: F2, A3, D1."""
 
-    def endpoint(request: Request, *form: FormData) -> Response:
+    def endpoint(request: Request, *form: Form) -> Response:
         if re.fullmatch(r"[AFDafd][0-9]{1,9}", request.path_params["item"]) is None:
             raise HTTPException(404)
         answer: Response = act(request, *form)

@@ -7,14 +7,13 @@ import tempfile
 import zipfile
 from pathlib import Path, PurePosixPath
 
-from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.ledger import opened, told
-from loftwright.web.posted import every, posted, word
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES", "unpack"]
@@ -44,10 +43,10 @@ def _keep(request: Request) -> Response:
     )
 
 
-def _verify(request: Request, form: FormData) -> Response:
+def _verify(request: Request, form: Form) -> Response:
     bench = bench_of(request)
     begun = bench.once.do(
-        word(form, "once") or "",
+        form.word("once") or "",
         lambda: (
             bench.jobs.start(
                 ["ledger verify"], page="ledger", title="Hold ledger and evidence to their digests"
@@ -57,13 +56,13 @@ def _verify(request: Request, form: FormData) -> Response:
     return RedirectResponse(f"/work/{begun}", 303)
 
 
-def _take_in(request: Request, form: FormData) -> Response:
+def _take_in(request: Request, form: Form) -> Response:
     """Take in flights; documents as flown that were changed since only where somebody says so."""
     from loftwright.cli.ledger_take_in import ledger_of
     from loftwright.ledger.taking_in import take_in
 
     with ledger_of(bench_of(request).home) as ledger:
-        take_in(ledger, accept=every(form, "accept"))
+        take_in(ledger, accept=tuple(filter(None, form.all("accept"))))
     return RedirectResponse("/ledger/keep", 303)
 
 
@@ -88,8 +87,8 @@ def _export(request: Request) -> Response:
 async def _import(request: Request) -> Response:
     from starlette.concurrency import run_in_threadpool
 
-    from loftwright.web.inbox import Inbox
-    from loftwright.web.uploads import RECORDS, receive
+    from loftwright.web.incoming.inbox import Inbox
+    from loftwright.web.incoming.uploads import RECORDS, receive
 
     inbox = Inbox(bench_of(request).home)
     upload = await receive(request, inbox, kinds={*RECORDS, "other"})
@@ -101,7 +100,7 @@ def _put_in(request: Request, inbox: object, files: list[str]) -> Response:
     from loftwright.cli.ledger_take_in import ledger_of
     from loftwright.ledger.exchange import import_from
     from loftwright.ledger.problems import refused
-    from loftwright.web.inbox import Inbox
+    from loftwright.web.incoming.inbox import Inbox
 
     assert isinstance(inbox, Inbox)
     try:

@@ -12,7 +12,7 @@ from starlette.routing import Route
 from loftwright.web.bench import bench_of
 from loftwright.web.guard.lan import COOKIE, ENTER, STAYS, Lan
 from loftwright.web.guard.refusals import RefusedError
-from loftwright.web.phone_words import NOT_ENCRYPTED, entry_address, lan_base, svg_square
+from loftwright.web.phone.phone_words import NOT_ENCRYPTED, entry_address, lan_base, svg_square
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]

@@ -14,8 +14,8 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.programs import ProgramFile, program_of, read_or_refuse, units_of
-from loftwright.web.rehearsals import parted, report_shown
+from loftwright.web.rehearse.programs import ProgramFile, program_of, read_or_refuse, units_of
+from loftwright.web.rehearse.rehearsals import parted, report_shown
 from loftwright.web.rendering import render
 
 if TYPE_CHECKING:
@@ -142,7 +142,7 @@ def _log_asked(request: Request) -> _Log:
     """Return the log that the address names; raises 404 for any that is not kept or sent."""
     from loftwright.evidence.kept_reading import kept_entry, log_options, logs_of_flights
     from loftwright.evidence.log_columns import LogOptions
-    from loftwright.web.inbox import Inbox
+    from loftwright.web.incoming.inbox import Inbox
 
     home, asked = bench_of(request).home, request.query_params
     if upload := asked.get("upload", ""):
@@ -182,8 +182,8 @@ def _time(request: Request, name: str) -> float | None:
 async def _send(request: Request) -> Response:
     """Take in a log that was sent, and lead to its replay."""
     from loftwright.errors import Problem, ProblemError
-    from loftwright.web.inbox import Inbox
-    from loftwright.web.uploads import receive
+    from loftwright.web.incoming.inbox import Inbox
+    from loftwright.web.incoming.uploads import receive
 
     upload = await receive(request, Inbox(bench_of(request).home), kinds={"log"})
     if not upload.files:

@@ -12,7 +12,7 @@ from loftwright.web.bench import Bench, bench_of
 from loftwright.web.jobs import Job, State
 from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.rehearsals import (
+from loftwright.web.rehearse.rehearsals import (
     Kept,
     kept_rehearsals,
     rehearsal_kept,
@@ -81,7 +81,7 @@ def _what_there_is(
     """Return what keeps this campaign from being rehearsed, its faults by part, its programs."""
     from loftwright.errors import ProblemError, as_dict
     from loftwright.rehearsal.cases import fault_name
-    from loftwright.web.faults import known_faults
+    from loftwright.web.rehearse.faults import known_faults
 
     try:
         campaign = bench.read_campaign()

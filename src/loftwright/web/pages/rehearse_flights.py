@@ -11,7 +11,14 @@ from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.work import job_of
-from loftwright.web.rehearsals import COLUMNS, Kept, parted, rehearsal_kept, report_shown, slug
+from loftwright.web.rehearse.rehearsals import (
+    COLUMNS,
+    Kept,
+    parted,
+    rehearsal_kept,
+    report_shown,
+    slug,
+)
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]

@@ -13,7 +13,7 @@ from starlette.routing import Route
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.rehearse_flights import kept_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.rehearsals import Kept, rehearsal_kept, start_kept
+from loftwright.web.rehearse.rehearsals import Kept, rehearsal_kept, start_kept
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]

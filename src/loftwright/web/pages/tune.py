@@ -14,7 +14,7 @@ from loftwright.web.bench import bench_of
 from loftwright.web.jobs import State
 from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.rehearsals import kept_tunings, start_kept
+from loftwright.web.rehearse.rehearsals import kept_tunings, start_kept
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -10,7 +9,7 @@ from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
 from loftwright.web.jobs import Job, State
-from loftwright.web.posted import posted, word
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES", "job_of"]
@@ -82,11 +81,11 @@ def _cancel(request: Request) -> Response:
     return RedirectResponse(f"/work/{job.id}", 303)
 
 
-def _again(request: Request, form: FormData) -> Response:
+def _again(request: Request, form: Form) -> Response:
     bench, job = bench_of(request), job_of(request)
     begun = bench.once.do(
-        word(form, "once") or "",
-        lambda: bench.jobs.again(job, go_on=word(form, "how") == "go on").id,
+        form.word("once") or "",
+        lambda: bench.jobs.again(job, go_on=form.word("how") == "go on").id,
     )
     return RedirectResponse(f"/work/{begun}", 303)
 
@@ -97,9 +96,9 @@ def _remove(request: Request) -> Response:
     return RedirectResponse("/work", 303)
 
 
-def _pin(request: Request, form: FormData) -> Response:
+def _pin(request: Request, form: Form) -> Response:
     job = job_of(request)
-    job.pin(word(form, "wanted") == "yes")
+    job.pin(form.word("wanted") == "yes")
     return RedirectResponse(f"/work/{job.id}", 303)
 
 

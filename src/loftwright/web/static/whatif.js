@@ -72,6 +72,7 @@ const question = (fine) => {
 const send = async (fine) => {
   const number = ++asked;
   const began = fine ? 0 : moved;
+  const read = performance.now();
   if (!fine) moved = 0;
   let answer;
   try {
@@ -84,7 +85,8 @@ const send = async (fine) => {
   } catch {
     answer = { problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }] };
   }
-  if (number > shown && !answer.stale) show(answer, number, began, fine);
+  if (number > shown && !answer.stale) show(answer, number, fine);
+  if (began && shown === number) measure({ "hand to picture": began, "age of the picture": read });
   return !answer.problems;
 };
 
@@ -130,7 +132,7 @@ const showProblems = (problems) => {
   glance.classList.add("late");
 };
 
-const show = (answer, number, began, fine) => {
+const show = (answer, number, fine) => {
   shown = number;
   clearWrongs();
   if (answer.problems) {
@@ -159,7 +161,6 @@ const show = (answer, number, began, fine) => {
   picture.dataset.answer = number;
   picture.dataset.flights = answer.flights;
   document.dispatchEvent(new CustomEvent("whatif:drawn", { detail: { number, fine } }));
-  if (began) measure(began, answer.ms);
 };
 
 // What a search can aim at.
@@ -169,10 +170,14 @@ const tellFigures = (names) => {
   list.append(...names.map((name) => Object.assign(document.createElement("option"), { value: name })));
 };
 
-// From the hand to the painted picture: the frame after the one in which it was put in.
-const measure = (began, ms) => {
+// Until the picture is painted: the frame after the one in which it was put in. Counted from the
+// first movement that it answers, and from when the values that it shows were read off the hands.
+const measure = (starts) => {
   requestAnimationFrame(() =>
-    setTimeout(() => performance.measure("hand to picture", { start: began, end: performance.now(), detail: { ms } }))
+    setTimeout(() => {
+      const end = performance.now();
+      for (const [name, start] of Object.entries(starts)) performance.measure(name, { start, end });
+    })
   );
 };
 

@@ -10,12 +10,14 @@ A question::
      "pinned": null, "against": "baseline", "width": "wide", "fine": false}
 
 Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``problems`` or
-``stale``. A fault is answered as ``fault`` and ends nothing.
+``stale``. A fault is answered as ``fault`` and ends nothing. ``{"who": "page", "hush": true}`` lets
+be what that page has asked. Called with ``beside`` after DIR, the process lets others come first.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import sys
 import threading
 import time
@@ -27,6 +29,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Waiting", "main"]
 
+NICE = 10
+
 
 class Waiting:
     """Questions that wait, the newest of each page; one thread reads them, another answers."""
@@ -34,6 +38,8 @@ class Waiting:
     def __init__(self) -> None:
         self._there = threading.Condition()
         self._questions: dict[str, dict[str, Any]] = {}
+        self._taken = ""  # the page whose question is being answered
+        self._hushed = False
         self._ended = False
 
     def put(self, question: dict[str, Any]) -> dict[str, Any] | None:
@@ -44,10 +50,16 @@ class Waiting:
             self._there.notify()
             return old
 
+    def hush(self, who: str) -> dict[str, Any] | None:
+        """Let be what a page has asked; return its question where that was still waiting."""
+        with self._there:
+            self._hushed = self._hushed or who == self._taken
+            return self._questions.pop(who, None)
+
     def put_back(self, question: dict[str, Any]) -> bool:
         """Let a question wait again; False where its page has asked anew meanwhile."""
         with self._there:
-            if question["who"] in self._questions:
+            if question["who"] in self._questions or self._hushed:
                 return False
             self._questions[question["who"]] = question
             return True
@@ -59,12 +71,13 @@ class Waiting:
             if not self._questions:
                 return None
             who = min(self._questions, key=lambda name: self._questions[name]["fine"])
+            self._taken, self._hushed = who, False
             return self._questions.pop(who)
 
     def quiet(self) -> bool:
-        """Tell whether nobody waits."""
+        """Tell whether nobody waits, and the one whose question was taken has not moved on."""
         with self._there:
-            return not self._questions and not self._ended
+            return not self._questions and not self._hushed and not self._ended
 
     def end(self) -> None:
         """Say that there will be no more questions."""
@@ -97,7 +110,8 @@ def main(home: Path, asked: IO[str], said: IO[str]) -> None:
 
 def _listen(asked: IO[str], waiting: Waiting, say: Any) -> None:
     for line in asked:
-        old = waiting.put(json.loads(line))
+        said = json.loads(line)
+        old = waiting.hush(said["who"]) if said.get("hush") else waiting.put(said)
         if old is not None:
             say({"id": old["id"], "stale": True})
     waiting.end()
@@ -128,4 +142,6 @@ def _answer(
 if __name__ == "__main__":
     # What anything prints must not stand among the answers.
     answers, sys.stdout = sys.stdout, sys.stderr
+    if sys.argv[2:] == ["beside"] and hasattr(os, "nice"):
+        os.nice(NICE)
     main(Path(sys.argv[1]), sys.stdin, answers)

@@ -25,8 +25,9 @@ LAST_WORDS = 600  # characters of what a process said before it died
 class Engine:
     """The process that answers about the campaign at ``home``; used by many threads."""
 
-    def __init__(self, home: Path, idle: float = IDLE) -> None:
+    def __init__(self, home: Path, idle: float = IDLE, *, beside: bool = False) -> None:
         self.home, self.idle = home, idle
+        self.beside = beside  # others come first
         self._lock = Lock()
         self._numbers = itertools.count(1)
         self._process: subprocess.Popen[str] | None = None
@@ -71,6 +72,17 @@ class Engine:
             self.end()
             return {"died": f"it gave no answer within {PATIENCE:.0f} s"}
 
+    def hush(self, who: str) -> None:
+        """Let what a page has asked be: it is answered as ``stale``, as soon as may be."""
+        with self._lock:
+            process = self._process
+            if process is None or process.poll() is not None or not self._open:
+                return
+            with suppress(BrokenPipeError):  # its end is told by who reads from it
+                assert process.stdin is not None
+                process.stdin.write(json.dumps({"who": who, "hush": True}) + "\n")
+                process.stdin.flush()
+
     def end(self) -> None:
         """End the process; what it was asked is answered as ``died``."""
         with self._lock:
@@ -88,7 +100,7 @@ class Engine:
         said = tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")  # noqa: SIM115
         command = [sys.executable, "-m", "loftwright.web.whatif.child", str(self.home)]
         process = subprocess.Popen(
-            command,
+            [*command, "beside"] if self.beside else command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=said,

@@ -18,7 +18,7 @@ from typing import Any
 
 from loftwright.documents.files import write_atomically
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.web.inbox import KEPT, Inbox, Received
+from loftwright.web.incoming.inbox import KEPT, Inbox, Received
 
 __all__ = ["Item", "Take", "Takes"]
 

@@ -26,7 +26,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from loftwright.errors import Problem, ProblemError, Where
-from loftwright.web.inbox import CONTENT, Inbox, Received, clean_name
+from loftwright.web.incoming.inbox import CONTENT, Inbox, Received, clean_name
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench
+from loftwright.web.debrief.takes import Item, Take
 from loftwright.web.page_mends import on_the_page
-from loftwright.web.takes import Item, Take
 
 if TYPE_CHECKING:
     from loftwright.evidence.proposal import Proposal

@@ -1,0 +1,1 @@
+"""What the pages of rehearsals and programs are made of."""
