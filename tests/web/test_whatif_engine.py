@@ -46,7 +46,7 @@ def test_of_each_page_the_newest_question_waits(asked: list[tuple[str, bool]]) -
         dropped += [] if old is None else [old["id"]]
     newest = {who: number for number, (who, _) in enumerate(asked)}
     taken = []
-    while not waiting.quiet():
+    while waiting.waits():
         taken.append(waiting.take())
     assert {each["who"]: each["id"] for each in taken} == newest
     assert sorted([*dropped, *newest.values()]) == list(range(len(asked)))
@@ -63,6 +63,16 @@ def test_what_was_broken_off_waits_again_unless_its_page_asks_anew() -> None:
     assert not waiting.put_back(fine)
     waiting.end()
     assert waiting.take() is None
+
+
+def test_two_pages_at_rest_do_not_break_each_other_off() -> None:
+    waiting = Waiting()
+    for who in "ab":
+        waiting.put({"id": who, "who": who, "fine": True})
+    waiting.take()
+    assert waiting.quiet()  # the other page waits its turn
+    waiting.put({"id": 3, "who": "c", "fine": False})
+    assert not waiting.quiet()  # a hand comes first
 
 
 def test_what_a_hand_has_left_behind_is_let_be() -> None:

@@ -75,9 +75,19 @@ class Waiting:
             return self._questions.pop(who)
 
     def quiet(self) -> bool:
-        """Tell whether nobody waits, and the one whose question was taken has not moved on."""
+        """Tell whether what was taken may go on: no hand waits, and its own page has not moved on.
+
+        A finer question of another page waits its turn, or two would break each other off for ever.
+        """
         with self._there:
-            return not self._questions and not self._hushed and not self._ended
+            hands = (not each["fine"] for each in self._questions.values())
+            gone = self._taken in self._questions or self._hushed or self._ended
+            return not gone and not any(hands)
+
+    def waits(self) -> bool:
+        """Tell whether there is a question that nobody has taken."""
+        with self._there:
+            return bool(self._questions)
 
     def end(self) -> None:
         """Say that there will be no more questions."""
