@@ -62,6 +62,7 @@ def test_what_was_broken_off_waits_again_unless_its_page_asks_anew() -> None:
     waiting.put({"id": 2, "who": "a", "fine": False})
     assert not waiting.put_back(fine)
     waiting.end()
+    assert not waiting.put_back({"id": 3, "who": "b", "fine": True})
     assert waiting.take() is None
 
 

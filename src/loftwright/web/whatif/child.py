@@ -57,9 +57,9 @@ class Waiting:
             return self._questions.pop(who, None)
 
     def put_back(self, question: dict[str, Any]) -> bool:
-        """Let a question wait again; False where its page has asked anew meanwhile."""
+        """Let a question wait again; False where its page has moved on, or nobody listens."""
         with self._there:
-            if question["who"] in self._questions or self._hushed:
+            if question["who"] in self._questions or self._hushed or self._ended:
                 return False
             self._questions[question["who"]] = question
             return True
