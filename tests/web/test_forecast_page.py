@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
 
 WATER = "vehicle.fill.water_volume"
@@ -120,6 +121,20 @@ def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) ->
     assert "Forecast, 20 flights, with other values" in page
     job = served.bench.jobs.latest("forecast")
     assert job.words[2:] == ["--flights", "20", "--seed", "3", "--set", f"{WATER}=0.5 L"]
+
+
+@pytest.mark.parametrize(
+    ("path", "more"),
+    [("fly", {}), ("more/firing", {"set": f"{WATER}=0.5 L"})],
+)
+def test_a_form_that_is_sent_twice_begins_one_job(
+    serve: Any, path: str, more: dict[str, str]
+) -> None:
+    served = serve("stand-bottle")
+    form = {"token": served.token, "flights": "20", "seed": "3", "once": "k", **more}
+    for _ in range(2):
+        assert httpx.post(f"{served.url}/forecast/{path}", data=form).status_code == 303
+    assert len(served.bench.jobs.all()) == 1
 
 
 def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:

@@ -174,6 +174,7 @@ def test_what_is_no_question_is_refused_in_words(serve: Any, body: bytes) -> Non
         ("best", {"flights": "x"}),
         ("more/compare", {"flights": ""}),
         ("more/explore", {"flights": "x"}),
+        ("more/explore", {"path1": "--report", "from1": "out", "to1": "html"}),
     ],
 )
 def test_bad_forms_are_refused_in_words(serve: Any, path: str, form: dict[str, str]) -> None:
