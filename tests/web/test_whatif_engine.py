@@ -7,6 +7,7 @@ import signal
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import httpx
@@ -133,6 +134,35 @@ def test_a_process_that_dies_is_told_and_started_again(engine: Engine) -> None:
         assert "died" in answer.result()
     assert "html" in engine.ask(question(water="0.4 L"))
     assert engine.pid not in (None, first)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the process is a shell script")
+def test_an_answer_that_is_cut_off_is_told_as_a_death(tmp_path: Path, monkeypatch: Any) -> None:
+    half = tmp_path / "half"
+    half.write_text('#!/bin/sh\nread question\nprintf \'{"id": 1, "html": "<sv\'\n', "utf-8")
+    half.chmod(0o700)
+    monkeypatch.setattr("loftwright.web.whatif.engine.sys", SimpleNamespace(executable=str(half)))
+    made = Engine(tmp_path)
+    assert made.ask(question()) == {"died": "it ended with code 0"}
+    assert not made.waits
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the process is a shell script")
+def test_a_process_that_nobody_asks_is_ended_and_another_answers(
+    tmp_path: Path, monkeypatch: Any
+) -> None:
+    script = tmp_path / "patient"
+    script.write_text(
+        '#!/bin/sh\nwhile read q; do n=$((n+1)); echo "{\\"id\\": $n}"; done\n', "utf-8"
+    )
+    script.chmod(0o700)
+    monkeypatch.setattr("loftwright.web.whatif.engine.sys", SimpleNamespace(executable=str(script)))
+    made = Engine(tmp_path, idle=0.0)
+    assert made.ask(question()) == {"id": 1}
+    while made.pid is not None:
+        os.sched_yield()
+    assert not made.waits
+    made.end()
 
 
 def test_answers_are_those_of_the_question_whoever_asks_at_once(engine: Engine) -> None:
