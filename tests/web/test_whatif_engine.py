@@ -19,6 +19,7 @@ from web.serving import copied
 from loftwright.web.whatif.child import Waiting
 from loftwright.web.whatif.engine import Engine
 from loftwright.web.whatif.engines import Engines
+from loftwright.web.whatif.live_strips import MOST, LiveStrips, folder_of
 
 WATER = "vehicle.fill.water_volume"
 Ask = Callable[..., dict[str, Any]]
@@ -37,6 +38,19 @@ def engine(tmp_path: Path) -> Iterator[Engine]:
     made = Engine(copied("stand-bottle", tmp_path / "bottle"))
     yield made
     made.end()
+
+
+def test_strips_are_kept_of_the_pages_that_asked_last(tmp_path: Path) -> None:
+    def keep(who: str, when: float) -> Path:
+        LiveStrips(tmp_path, who).keep([])
+        os.utime(folder_of(tmp_path) / who, (when, when))
+        return folder_of(tmp_path) / who
+
+    oldest, *others = [keep(f"page-numbered-{n}", 1000.0 + n) for n in range(MOST)]
+    LiveStrips(tmp_path, oldest.name).keep([])  # its hand has moved again
+    LiveStrips(tmp_path, "page-that-is-new").keep([])
+    assert oldest.is_dir()
+    assert [each.is_dir() for each in others] == [False] + [True] * (MOST - 2)
 
 
 @given(st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1))
