@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import os
 import re
@@ -380,6 +381,19 @@ def test_what_people_saw_is_written_with_comments_kept(pages):
     assert [each.what for each in record.saw] == ["release", "canopy open"]
     assert record.stopwatch == ()
     assert record.conditions.wind_speed.value == pytest.approx(7 * 0.44704)  # NIST SP 811, B.8
+
+
+def test_a_flight_may_be_called_whatever_a_folder_may(pages):
+    odd = "gust #3 & 7 %41"
+    flights = pages.served.home / "flights"
+    (flights / THIRD).rename(flights / odd)
+    links = re.findall(r'href="(/debrief/[^"]+)"', pages.client.get("/debrief").text)
+    place = next(html.unescape(each) for each in links if "gust" in each)
+    form = pages.client.get(f"{place}/record")
+    assert odd in html.unescape(form.text)
+    sent = {"token": pages.served.token, "based_on": based_on(form.text)}
+    saved = pages.client.post(f"{place}/record", data=sent, follow_redirects=False)
+    assert saved.headers["location"] == place
 
 
 def test_two_pages_never_lose_an_edit(pages):

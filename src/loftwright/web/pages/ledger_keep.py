@@ -42,7 +42,7 @@ def _keep(request: Request) -> Response:
         flights=names,
         jobs=[job for job in bench.jobs.all() if job.begun_with[:1] == ["ledger verify"]][:1],
         problems=told(problems),
-        command=f"loftwright ledger verify {bench.home}",
+        command=["loftwright", "ledger", "verify", str(bench.home)],
     )
 
 
