@@ -166,6 +166,15 @@ def test_a_number_of_a_program_is_written_where_it_stands(serve: Any) -> None:
     assert program["stage"][1]["way"][0]["when"] == "climb < 50 ft/s"
 
 
+def test_a_plain_number_is_written_as_the_document_has_it(serve: Any) -> None:
+    served = serve("stand-bottle")
+    form = {"token": served.token, "set": "vehicle.nozzle.flow_coefficient=1"}
+    reply = httpx.post(f"{served.url}/forecast/write", data=form)
+    assert reply.status_code == 303, reply.text
+    vehicle = tomllib.loads((served.home / "vehicle.toml").read_text("utf-8"))
+    assert vehicle["nozzle"]["flow_coefficient"] == "1"
+
+
 def test_a_value_that_somebody_else_changed_is_not_written_over(serve: Any) -> None:
     served = serve("stand-bottle")
     digest = served.bench.read_campaign().hashes["vehicle.toml"]

@@ -26,6 +26,7 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
     """
     from loftwright.documents.change import Edit, change
     from loftwright.documents.reading import MODELS, ROLES
+    from loftwright.documents.written import as_written
     from loftwright.study.asked import asked_campaign
 
     campaign = bench.read_campaign()
@@ -40,7 +41,7 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
         role, _, field = path.partition(".")
         file = getattr(campaign.head, role)
         models[file] = ROLES[role]
-        by_file.setdefault(file, {})[field] = int(text) if text.isdecimal() else text
+        by_file.setdefault(file, {})[field] = as_written(ROLES[role], field, text)
     edits = {file: Edit(each, based_on=based_on.get(file)) for file, each in by_file.items()}
     count = len(values)
     what = f"{count} value{'s' if count > 1 else ''} of a what-if"
