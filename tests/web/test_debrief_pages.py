@@ -278,6 +278,28 @@ def test_what_nobody_wants_is_thrown_away(pages):
     assert Takes(pages.served.home).all() == []
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"flight": null, "job": null, "files": [{"file": "../../../secret.csv", "name": "a.csv", '
+        '"told": {}, "waits": null}]}',
+    ],
+)
+def test_a_take_that_is_damaged_or_leads_out_of_the_campaign_is_none(pages, said):
+    takes = Takes(pages.served.home)
+    takes.folder.mkdir(parents=True)
+    (pages.served.home.parent / "secret.csv").write_text("t,p\n0,1\n", "utf-8")
+    (takes.folder / f"{'a' * 16}.json").write_text(said, "utf-8")
+    assert takes.all() == []
+    answer = pages.client.get(f"/incoming/{'a' * 16}")
+    assert answer.status_code == 422
+    assert "do not wait here" in plain(answer)
+    assert pages.client.get("/debrief").status_code == 200
+
+
 def test_the_columns_of_a_kept_log_are_corrected(pages):
     answer = pages.post(f"/debrief/{THIRD}/columns/0")
     page = incoming(answer)
