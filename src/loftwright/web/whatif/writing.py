@@ -11,6 +11,7 @@ from loftwright.web.whatif.shown import PROGRAM
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
     from loftwright.documents.change import Changed
+    from loftwright.documents.edit import Value
     from loftwright.web.bench import Bench
 
 __all__ = ["take_back", "write_values"]
@@ -48,7 +49,7 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
     return change(bench.home, edits, models, what)
 
 
-def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict[str, str | int]]:
+def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict[str, Value]]:
     """Return what writes numbers of release programs, by file."""
     if not turns:
         return {}
