@@ -197,7 +197,7 @@ def _leave_out(request: Request, form: Form) -> Response:
     takes = Takes(bench.home)
     take = takes.find(request.path_params["take"])
     place = form.get("place")
-    if place.isdecimal() and int(place) < len(take.items):
+    if place.isdecimal() and len(place) < 9 and int(place) < len(take.items):
         take = takes.leave_out(take, int(place))
     if take.items:
         return RedirectResponse(f"/incoming/{take.id}", 303)
