@@ -15,6 +15,9 @@ import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
 from web.serving import copied
 
+from loftwright.errors import ProblemError
+from loftwright.web.campaigns.opened import Opened
+
 
 @contextmanager
 def command(folder: Path) -> Iterator[tuple[str, subprocess.Popen]]:
@@ -75,6 +78,13 @@ def test_no_campaign_begins_outside_or_over_another(folder: Path, name: str) -> 
         answer = httpx.post(address, data={"token": token, "name": name})
     assert answer.status_code == 422
     assert sorted(folder.parent.rglob("*")) == before
+
+
+def test_a_workbench_that_does_not_start_is_told(tmp_path: Path) -> None:
+    opened = Opened(["--no-such-option"])
+    with pytest.raises(ProblemError, match="did not start"):
+        opened.address(copied("stand-bottle", tmp_path / "bottle"))
+    opened.close()
 
 
 @needs_browser

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import os
 import re
@@ -277,6 +278,28 @@ def test_what_nobody_wants_is_thrown_away(pages):
     assert Takes(pages.served.home).all() == []
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"flight": null, "job": null, "files": [{"file": "../../../secret.csv", "name": "a.csv", '
+        '"told": {}, "waits": null}]}',
+    ],
+)
+def test_a_take_that_is_damaged_or_leads_out_of_the_campaign_is_none(pages, said):
+    takes = Takes(pages.served.home)
+    takes.folder.mkdir(parents=True)
+    (pages.served.home.parent / "secret.csv").write_text("t,p\n0,1\n", "utf-8")
+    (takes.folder / f"{'a' * 16}.json").write_text(said, "utf-8")
+    assert takes.all() == []
+    answer = pages.client.get(f"/incoming/{'a' * 16}")
+    assert answer.status_code == 422
+    assert "do not wait here" in plain(answer)
+    assert pages.client.get("/debrief").status_code == 200
+
+
 def test_the_columns_of_a_kept_log_are_corrected(pages):
     answer = pages.post(f"/debrief/{THIRD}/columns/0")
     page = incoming(answer)
@@ -380,6 +403,19 @@ def test_what_people_saw_is_written_with_comments_kept(pages):
     assert [each.what for each in record.saw] == ["release", "canopy open"]
     assert record.stopwatch == ()
     assert record.conditions.wind_speed.value == pytest.approx(7 * 0.44704)  # NIST SP 811, B.8
+
+
+def test_a_flight_may_be_called_whatever_a_folder_may(pages):
+    odd = "gust #3 & 7 %41"
+    flights = pages.served.home / "flights"
+    (flights / THIRD).rename(flights / odd)
+    links = re.findall(r'href="(/debrief/[^"]+)"', pages.client.get("/debrief").text)
+    place = next(html.unescape(each) for each in links if "gust" in each)
+    form = pages.client.get(f"{place}/record")
+    assert odd in html.unescape(form.text)
+    sent = {"token": pages.served.token, "based_on": based_on(form.text)}
+    saved = pages.client.post(f"{place}/record", data=sent, follow_redirects=False)
+    assert saved.headers["location"] == place
 
 
 def test_two_pages_never_lose_an_edit(pages):

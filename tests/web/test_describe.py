@@ -82,6 +82,15 @@ def test_only_changed_fields_are_written(person) -> None:
     assert person.vehicle()["fill"]["water_volume"] == "0.81 L"
 
 
+def test_numbers_of_thousands_of_digits_are_no_fault(person) -> None:
+    long = "9" * 5000  # more than Python turns into a number
+    fields = {**person.open("/describe/vehicle"), f"f:vessel.{long}.volume": "1 L"}
+    for path in ("/describe/vehicle", "/describe/vehicle/form", "/describe/vehicle/check"):
+        assert person.send(path, fields).status_code < 500
+    text = {"merged": "yes", "text": "x", "based_on": "", "now": "", f"pick:{long}": "yours"}
+    assert person.send("/describe/vehicle/text", text).status_code < 500
+
+
 def test_what_is_wrong_is_said_at_its_field_and_nothing_is_lost(person) -> None:
     fields = person.open("/describe/vehicle") | {"f:fill.water_volume": "a lot", "f:name": "Mine"}
     answer = person.send("/describe/vehicle", fields)

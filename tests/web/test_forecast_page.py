@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
 
 WATER = "vehicle.fill.water_volume"
@@ -122,6 +123,20 @@ def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) ->
     assert job.words[2:] == ["--flights", "20", "--seed", "3", "--set", f"{WATER}=0.5 L"]
 
 
+@pytest.mark.parametrize(
+    ("path", "more"),
+    [("fly", {}), ("more/firing", {"set": f"{WATER}=0.5 L"})],
+)
+def test_a_form_that_is_sent_twice_begins_one_job(
+    serve: Any, path: str, more: dict[str, str]
+) -> None:
+    served = serve("stand-bottle")
+    form = {"token": served.token, "flights": "20", "seed": "3", "once": "k", **more}
+    for _ in range(2):
+        assert httpx.post(f"{served.url}/forecast/{path}", data=form).status_code == 303
+    assert len(served.bench.jobs.all()) == 1
+
+
 def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
     served = serve("stand-bottle")
     form = {
@@ -149,6 +164,15 @@ def test_a_number_of_a_program_is_written_where_it_stands(serve: Any) -> None:
     assert httpx.post(f"{served.url}/forecast/undo", data=form).status_code == 303
     program = tomllib.loads((served.home / "program-board.toml").read_text("utf-8"))
     assert program["stage"][1]["way"][0]["when"] == "climb < 50 ft/s"
+
+
+def test_a_plain_number_is_written_as_the_document_has_it(serve: Any) -> None:
+    served = serve("stand-bottle")
+    form = {"token": served.token, "set": "vehicle.nozzle.flow_coefficient=1"}
+    reply = httpx.post(f"{served.url}/forecast/write", data=form)
+    assert reply.status_code == 303, reply.text
+    vehicle = tomllib.loads((served.home / "vehicle.toml").read_text("utf-8"))
+    assert vehicle["nozzle"]["flow_coefficient"] == "1"
 
 
 def test_a_value_that_somebody_else_changed_is_not_written_over(serve: Any) -> None:

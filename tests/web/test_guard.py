@@ -140,6 +140,27 @@ def test_a_streamed_form_is_not_read_past_a_wrong_token():
     assert len(taken) <= 6  # a little more is taken in and forgotten, so that the words arrive
 
 
+def test_a_form_that_is_here_in_whole_is_refused_without_waiting_for_more():
+    asked, said = [], []
+
+    async def receive():
+        asked.append(1)
+        return {"type": "http.request", "body": b"token=wrong", "more_body": False}
+
+    async def send(message):
+        said.append(message)
+
+    headers = [
+        ("Host", HOST),
+        ("Content-Type", "application/x-www-form-urlencoded"),
+        ("Content-Length", "11"),
+    ]
+    scope = scope_of("POST", "/x", headers, ("127.0.0.1", 1), ("127.0.0.1", 8765))
+    asyncio.run(guard()(scope, receive, send))
+    assert said[0]["status"] == 403
+    assert asked == [1]
+
+
 # ------------------------------------------------------------------ shape and size
 
 

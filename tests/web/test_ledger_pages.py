@@ -190,7 +190,7 @@ def upload(served, archive: bytes, name: str = "ledger.zip") -> httpx.Response:
     )
 
 
-@pytest.mark.parametrize("name", ["../../evil", "/etc/evil", "a/../../evil", "..\\evil"])
+@pytest.mark.parametrize("name", ["../../evil", "/etc/evil", "a/../../evil", "..\\evil", "c:evil"])
 def test_no_name_in_an_archive_leads_out_of_it(tmp_path: Path, name: str) -> None:
     archive = tmp_path / "bad.zip"
     with zipfile.ZipFile(archive, "w") as packed:
@@ -202,6 +202,20 @@ def test_no_name_in_an_archive_leads_out_of_it(tmp_path: Path, name: str) -> Non
         unpack(archive, to)
     assert caught.value.problems[0].code == "ledger-export-unfit"
     assert not list(tmp_path.rglob("*evil*"))
+
+
+def test_an_archive_with_damaged_content_is_refused(tmp_path: Path) -> None:
+    archive = tmp_path / "bad.zip"
+    with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("ledger/ledger.json", "[1, 2, 3]" * 100)
+    content = bytearray(archive.read_bytes())
+    begins = content.index(b"ledger.json") + len("ledger.json")
+    content[begins : begins + 4] = b"\xff" * 4  # no block of a deflated stream begins so
+    archive.write_bytes(content)
+    to = tmp_path / "to"
+    to.mkdir()
+    with pytest.raises(ProblemError, match="no archive that can be read"):
+        unpack(archive, to)
 
 
 @pytest.mark.parametrize("content", [b"", b"PK\x03\x04 no archive", b"{}"])

@@ -241,6 +241,16 @@ def test_a_file_that_goes_while_others_are_looked_at_is_no_fault(tmp_path, monke
     inbox.sweep()
 
 
+@pytest.mark.parametrize("about", ["", "{", "[]", "{}", '{"id": 1, "more": 2}'])
+def test_a_file_of_which_nothing_is_known_any_more_is_no_fault(tmp_path, about):
+    _, said = post(tmp_path, form(("a", "a.csv", LOG)))
+    inbox, number = Inbox(tmp_path), said["files"][0][0]
+    (inbox.folder / number / "about.json").write_text(about, "utf-8")
+    assert inbox.all() == ()
+    with pytest.raises(ProblemError, match="no such file"):
+        inbox.find(number)
+
+
 @pytest.mark.skipif(os.name != "posix", reason="POSIX permissions")
 def test_nobody_else_reads_the_inbox(tmp_path):
     post(tmp_path, form(("a", "a.csv", LOG)))

@@ -7,6 +7,7 @@ import signal
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import httpx
@@ -18,6 +19,7 @@ from web.serving import copied
 from loftwright.web.whatif.child import Waiting
 from loftwright.web.whatif.engine import Engine
 from loftwright.web.whatif.engines import Engines
+from loftwright.web.whatif.live_strips import MOST, LiveStrips, folder_of
 
 WATER = "vehicle.fill.water_volume"
 Ask = Callable[..., dict[str, Any]]
@@ -36,6 +38,19 @@ def engine(tmp_path: Path) -> Iterator[Engine]:
     made = Engine(copied("stand-bottle", tmp_path / "bottle"))
     yield made
     made.end()
+
+
+def test_strips_are_kept_of_the_pages_that_asked_last(tmp_path: Path) -> None:
+    def keep(who: str, when: float) -> Path:
+        LiveStrips(tmp_path, who).keep([])
+        os.utime(folder_of(tmp_path) / who, (when, when))
+        return folder_of(tmp_path) / who
+
+    oldest, *others = [keep(f"page-numbered-{n}", 1000.0 + n) for n in range(MOST)]
+    LiveStrips(tmp_path, oldest.name).keep([])  # its hand has moved again
+    LiveStrips(tmp_path, "page-that-is-new").keep([])
+    assert oldest.is_dir()
+    assert [each.is_dir() for each in others] == [False] + [True] * (MOST - 2)
 
 
 @given(st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1))
@@ -146,6 +161,35 @@ def test_a_process_that_dies_is_told_and_started_again(engine: Engine) -> None:
     assert engine.pid not in (None, first)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="the process is a shell script")
+def test_an_answer_that_is_cut_off_is_told_as_a_death(tmp_path: Path, monkeypatch: Any) -> None:
+    half = tmp_path / "half"
+    half.write_text('#!/bin/sh\nread question\nprintf \'{"id": 1, "html": "<sv\'\n', "utf-8")
+    half.chmod(0o700)
+    monkeypatch.setattr("loftwright.web.whatif.engine.sys", SimpleNamespace(executable=str(half)))
+    made = Engine(tmp_path)
+    assert made.ask(question()) == {"died": "it ended with code 0"}
+    assert not made.waits
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the process is a shell script")
+def test_a_process_that_nobody_asks_is_ended_and_another_answers(
+    tmp_path: Path, monkeypatch: Any
+) -> None:
+    script = tmp_path / "patient"
+    script.write_text(
+        '#!/bin/sh\nwhile read q; do n=$((n+1)); echo "{\\"id\\": $n}"; done\n', "utf-8"
+    )
+    script.chmod(0o700)
+    monkeypatch.setattr("loftwright.web.whatif.engine.sys", SimpleNamespace(executable=str(script)))
+    made = Engine(tmp_path, idle=0.0)
+    assert made.ask(question()) == {"id": 1}
+    while made.pid is not None:
+        os.sched_yield()
+    assert not made.waits
+    made.end()
+
+
 def test_answers_are_those_of_the_question_whoever_asks_at_once(engine: Engine) -> None:
     waters = ["0.3 L", "0.4 L", "0.5 L", "0.6 L"]
     alone = [engine.ask(question(water=water))["glance"] for water in waters]
@@ -185,6 +229,7 @@ def test_what_is_no_question_is_refused_in_words(serve: Any, body: bytes) -> Non
         ("best", {"flights": "x"}),
         ("more/compare", {"flights": ""}),
         ("more/explore", {"flights": "x"}),
+        ("more/explore", {"path1": "--report", "from1": "out", "to1": "html"}),
     ],
 )
 def test_bad_forms_are_refused_in_words(serve: Any, path: str, form: dict[str, str]) -> None:

@@ -116,8 +116,9 @@ def command(
     from loftwright.cli.outputs import Outputs
     from loftwright.cli.rehearse_answer import beside_answer, cases_csv, rehearsal_answer
 
-    if watch is not None and (csv is not None or tries or pairs):
-        raise click.UsageError("--watch flies single flights: without --csv, --try and --pairs")
+    if watch is not None and (csv is not None or tries or pairs or beside is not None):
+        others = "--csv, --try, --pairs and --beside"
+        raise click.UsageError(f"--watch flies single flights: without {others}")
     campaign = read_with(folder, settings)
     earlier = None if beside is None else _earlier(beside)
     records = [each for each in (truth, beside) if each is not None]

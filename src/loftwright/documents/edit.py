@@ -8,6 +8,7 @@ the asked values set, or the asked fields taken out; if it does not, nothing is 
 from __future__ import annotations
 
 import copy
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path as FilePath
@@ -31,6 +32,7 @@ __all__ = ["Value", "changed_text", "path_of", "set_values", "with_values", "wit
 
 Value = str | int | float | bool | list[str]
 
+_NUMBER = re.compile(r"[0-9]{1,9}")  # of an element of a list; no list is longer
 _ESCAPES = {chr(code): f"\\u{code:04X}" for code in (*range(0x20), 0x7F)}
 _ESCAPES |= {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
@@ -84,7 +86,7 @@ def _with_comment(text: str, field: str, comment: str) -> str:
 
 def path_of(dotted: str) -> Path:
     """Return the steps of a field's path: ``"vessel.0.wall"`` is ``("vessel", 0, "wall")``."""
-    return tuple(int(part) if part.isdecimal() else part for part in dotted.split("."))
+    return tuple(int(part) if _NUMBER.fullmatch(part) else part for part in dotted.split("."))
 
 
 def with_values(text: str, values: Mapping[str, Value], name: str = "") -> str:

@@ -7,6 +7,7 @@ once ``flight.toml`` stands in it, which is written last.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from loftwright.errors import Problem, ProblemError, Where
@@ -19,6 +20,7 @@ __all__ = [
     "FORECAST_FILE",
     "flight_folder",
     "flights_of",
+    "free_among",
     "free_name",
     "home_of",
     "name_fault",
@@ -66,7 +68,12 @@ def name_fault(name: str) -> str | None:
 
 def free_name(campaign_folder: Path, day: str) -> str:
     """Return a name for another flight of ``day``, such as ``2026-05-03-b``."""
-    taken = {name.casefold() for name in flights_of(campaign_folder)}
+    return free_among(flights_of(campaign_folder), day)
+
+
+def free_among(names: Iterable[str], day: str) -> str:
+    """Return a name for a flight of ``day`` that none of ``names`` is, whatever its capitals."""
+    taken = {name.casefold() for name in names}
     letters = (f"{day}-{letter}" for letter in "abcdefghijklmnopqrstuvwxyz")
     numbers = (f"{day}-{number}" for number in range(27, len(taken) + 28))
     return next(name for name in (*letters, *numbers) if name.casefold() not in taken)

@@ -114,8 +114,18 @@ def read_journal(home: Path, *, anew: bool = False) -> Journal:
             mend = "move it away; changes from now on can be taken back"
             where = Where(file=str(path))
             raise ProblemError([Problem("undo-unreadable", message, where, mend)]) from error
-        path.rename(path.with_name(f"journal-{secrets.token_hex(4)}.unreadable"))
+        _set_aside(path)
         return Journal()
+
+
+def _set_aside(path: Path) -> None:
+    try:
+        path.rename(path.with_name(f"journal-{secrets.token_hex(4)}.unreadable"))
+    except OSError as error:
+        message = f"the damaged journal of changes cannot be set aside: {error.strerror or error}"
+        mend = "see whether the folder may be written to"
+        where = Where(file=str(path))
+        raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
 
 
 def write_journal(home: Path, journal: Journal) -> None:

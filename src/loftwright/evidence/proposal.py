@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -200,7 +201,7 @@ def _said(told: Told, names: Sequence[str]) -> dict[int, tuple[str, str]]:
 
 def _number(told: str, names: Sequence[str]) -> int | None:
     wanted = told.strip().lower()
-    if wanted.isascii() and wanted.isdigit() and 1 <= int(wanted) <= len(names):
+    if re.fullmatch("[0-9]{1,9}", wanted) and 1 <= int(wanted) <= len(names):
         return int(wanted)
     alike = [i for i, name in enumerate(names, start=1) if name.strip().lower() == wanted]
     return alike[0] if len(alike) == 1 else None

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from loftwright.documents.flights import FLIGHT_FILE, FLIGHTS
+from loftwright.documents.flights import FLIGHT_FILE, FLIGHTS, free_among
 from loftwright.errors import Where
 from loftwright.ledger.reasons import (
     action_reason,
@@ -242,7 +242,7 @@ def _action(found: Standing) -> Step | None:
 def _begin(found: Standing) -> Step | None:
     if found.begun is not None or not found.flies:
         return None
-    name = _free_name(found)
+    name = free_among((each.name for each in found.flights), found.day.isoformat())
     return Step(
         kind="begin",
         says=f"Begin flight {name}: keep the documents as they are, with a forecast.",
@@ -250,14 +250,6 @@ def _begin(found: Standing) -> Step | None:
         command=("record", "DIR", name),
         flight=name,
     )
-
-
-def _free_name(found: Standing) -> str:
-    """Return a name for a flight of this day that no flight has."""
-    taken = {each.name.casefold() for each in found.flights}
-    names = (f"{found.day.isoformat()}-{letter}" for letter in "abcdefghijklmnopqrstuvwxyz")
-    free = next((name for name in names if name not in taken), None)
-    return free or f"{found.day.isoformat()}-{len(taken) + 1}"
 
 
 def _pad(found: Standing) -> Step:

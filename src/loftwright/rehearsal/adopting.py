@@ -7,6 +7,7 @@ from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 
 from loftwright.documents.alone import writing_alone
+from loftwright.documents.blocks import newline_of
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.edit import with_values
 from loftwright.documents.history import content_of, digest_of, write_documents
@@ -90,7 +91,7 @@ def _content(home: Path, writing: Writing) -> bytes:
     mark = BOM if content.startswith(BOM.encode()) else ""
     text = with_values(text, writing.values, writing.file)
     if writing.added:
-        newline = "\r\n" if "\r\n" in text else "\n"
+        newline = newline_of(text)
         text = text if text.endswith("\n") else text + newline
         text += newline.join(writing.added.split("\n"))
     return (mark + text).encode()

@@ -30,7 +30,8 @@ class Once:
         """Return what ``act`` returned the first time that it was asked for under ``key``.
 
         Without a key it is done each time. Where it raised, it may be asked for again. A key
-        counts for one deed: sent with another form, by whatever mistake, it is another.
+        counts for one deed: sent with another form, by whatever mistake, it is another. What tells
+        deeds apart is the function's code, so ``act`` is a function and no object made anew.
         """
         if not key:
             return act()

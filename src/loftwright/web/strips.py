@@ -65,7 +65,10 @@ class JobStrips:
         path = self.path(key, number)
         if path is None:
             return None
-        state = path.stat()
+        try:
+            state = path.stat()
+        except FileNotFoundError:  # its job was taken away in this moment
+            return None
         stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
         with self._lock:
             held = self._open.get(path)

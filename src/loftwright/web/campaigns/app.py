@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from loftwright.errors import Problem, ProblemError, Where
+from loftwright.errors import ProblemError
 from loftwright.web import statics
 from loftwright.web.campaigns.opened import Opened
 from loftwright.web.config import Config
@@ -114,8 +114,10 @@ async def _begin(request: Request) -> Response:
             request, "There is a folder of this name: open it, or take another name.", name
         )
     except OSError as error:
-        where = Where(file=str(folder / name))
-        raise ProblemError([Problem("file-not-written", str(error), where)]) from error
+        why = error.strerror or error
+        return _list(
+            request, f"The folder cannot be made: {why}. See whether this may be written to.", name
+        )
     return await _at_address(request, folder / name)
 
 
@@ -130,4 +132,9 @@ async def _open(request: Request) -> Response:
 async def _at_address(request: Request, home: Path) -> Response:
     from starlette.concurrency import run_in_threadpool
 
-    return RedirectResponse(await run_in_threadpool(request.app.state.opened.address, home), 303)
+    try:
+        address = await run_in_threadpool(request.app.state.opened.address, home)
+    except ProblemError as error:
+        said = error.problems[0]
+        return _list(request, f"{said.message}; {said.mend}.")
+    return RedirectResponse(address, 303)

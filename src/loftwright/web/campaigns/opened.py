@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from threading import Lock
 
+from loftwright.errors import Problem, ProblemError
+
 __all__ = ["Opened"]
 
 
@@ -24,7 +26,10 @@ class Opened:
         self._processes: dict[Path, tuple[subprocess.Popen[str], str]] = {}
 
     def address(self, home: Path) -> str:
-        """Return where the workbench of the campaign at ``home`` is, started if it does not run."""
+        """Return where the workbench of the campaign at ``home`` is, started if it does not run.
+
+        Raises ``ProblemError`` where it does not start.
+        """
         with self._lock:
             known = self._processes.get(home)
             if known is None or known[0].poll() is not None:
@@ -36,10 +41,7 @@ class Opened:
         for process, _ in self._processes.values():
             process.terminate()
         for process, _ in self._processes.values():
-            process.wait()
-            for stream in (process.stdin, process.stdout):
-                if stream is not None:
-                    stream.close()
+            _ended(process)
         self._processes.clear()
 
 
@@ -59,4 +61,19 @@ def _started(home: Path, passed_on: Sequence[str]) -> tuple[subprocess.Popen[str
         lines.append(line)
         if line.rstrip() == "}":
             break
-    return process, str(json.loads("".join(lines))["address"])
+    try:
+        return process, str(json.loads("".join(lines))["address"])
+    except (ValueError, KeyError) as error:  # it ended, with a reason or without
+        process.terminate()
+        _ended(process)
+        message = f"The workbench of {home.name} did not start"
+        mend = "see what stands in the terminal where this one was started"
+        raise ProblemError([Problem("serve-refused", message, mend=mend)]) from error
+
+
+def _ended(process: subprocess.Popen[str]) -> None:
+    """Wait for the end of a process, and let go of what it was heard by."""
+    process.wait()
+    for stream in (process.stdin, process.stdout):
+        if stream is not None:
+            stream.close()

@@ -12,17 +12,19 @@ import re
 import secrets
 import time
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.files import write_atomically
+from loftwright.documents.files import read_regular, write_atomically
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.incoming.inbox import KEPT, Inbox, Received
 
 __all__ = ["Item", "Take", "Takes"]
 
 _ID = re.compile(r"[0-9a-f]{16}")
+_LARGEST = 4 << 20  # bytes of a take
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,39 +92,42 @@ class Takes:
     def sweep(self) -> None:
         """Forget what nobody has looked at for longer than the inbox keeps files."""
         for each in self.all():
-            if time.time() - self.path(each).stat().st_mtime > KEPT:
-                self.path(each).unlink(missing_ok=True)
+            with suppress(FileNotFoundError):  # another page has just forgotten it
+                if time.time() - self.path(each).stat().st_mtime > KEPT:
+                    self.path(each).unlink()
 
     def find(self, number: str) -> Take:
         """Return the take with this id.
 
         Raises ``ProblemError`` (``upload-unknown``) where there is none, whatever ``number`` is.
         """
-        path = self.folder / f"{number}.json" if _ID.fullmatch(number) else None
-        if path is None or not path.is_file():
-            message = "these files do not wait here any more"
-            mend = "see whether the flight keeps them; else choose them again"
-            where = Where(value=number[:40])
-            raise ProblemError([Problem("upload-unknown", message, where, mend)])
-        said = json.loads(path.read_text(encoding="utf-8"))
-        items = tuple(
-            Item(
-                Path(os.path.normpath(self.folder / each["file"])),
-                each["name"],
-                each["told"],
-                each["waits"],
-            )
-            for each in said["files"]
-        )
-        return Take(number, items, said["flight"], said["job"])
+        if not _ID.fullmatch(number):
+            raise _unknown(number)
+        try:
+            said = json.loads(read_regular(self.folder / f"{number}.json", _LARGEST))
+            items = tuple(map(self._item, said["files"]))
+            return Take(number, items, said["flight"], said["job"])
+        except (ProblemError, ValueError, TypeError, KeyError) as error:
+            raise _unknown(number) from error
+
+    def _item(self, said: Mapping[str, Any]) -> Item:
+        """Return what is written of a file; raises ``ValueError`` for one outside the campaign."""
+        path = Path(os.path.normpath(self.folder / said["file"]))
+        if not path.is_relative_to(os.path.normpath(self.home)):
+            raise ValueError("not in the folder")
+        return Item(path, said["name"], said["told"], said["waits"])
 
     def all(self) -> list[Take]:
         """Return the takes that wait, the latest first."""
         if not self.folder.is_dir():
             return []
-        paths = [each for each in self.folder.glob("*.json") if _ID.fullmatch(each.stem)]
-        paths.sort(key=lambda each: each.stat().st_mtime_ns, reverse=True)
-        return [self.find(each.stem) for each in paths]
+        found: list[tuple[int, Take]] = []
+        for each in self.folder.glob("*.json"):
+            # Others forget takes meanwhile.
+            with suppress(FileNotFoundError, ProblemError):
+                if _ID.fullmatch(each.stem):
+                    found.append((each.stat().st_mtime_ns, self.find(each.stem)))
+        return [take for _, take in sorted(found, key=lambda one: one[0], reverse=True)]
 
     def leave_out(self, take: Take, place: int) -> Take:
         """Take a file out of a take; what waited in the inbox is thrown away."""
@@ -148,6 +153,12 @@ class Takes:
             Inbox(self.home).discard(item.waits)
         except ProblemError:  # swept away meanwhile
             return
+
+
+def _unknown(number: str) -> ProblemError:
+    message = "these files do not wait here any more"
+    mend = "see whether the flight keeps them; else choose them again"
+    return ProblemError([Problem("upload-unknown", message, Where(value=number[:40]), mend)])
 
 
 def _first(received: Received) -> dict[str, str]:

@@ -56,7 +56,7 @@ def told_of(
         return found  # the columns shown are of another kind: they are proposed anew
     found |= {word: fields[word] for word in LAYOUT if fields.get(word)}
     number = fields.get("flight", str(before.get("flight_number", "")))
-    if number.isdecimal() and 0 < int(number) <= MOST_FLIGHTS:
+    if number.isdecimal() and len(number) < 9 and 0 < int(number) <= MOST_FLIGHTS:
         found["flight_number"] = int(number)
     if {word: before[word] for word in LAYOUT if word in before} != {
         word: found[word] for word in LAYOUT if word in found

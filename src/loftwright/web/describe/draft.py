@@ -17,7 +17,6 @@ from loftwright.documents.written import as_written, shown
 __all__ = ["FIELD", "Draft", "Form", "completed", "dotted", "draft_of", "edit_of", "value_at"]
 
 FIELD = "f:"  # before the path in the name of an input
-LONGEST = 20_000  # characters of one field
 
 
 Form = FormData  # what a page sent
@@ -56,7 +55,7 @@ class Draft:
 def draft_of(form: Form) -> Draft:
     """Read a draft from what a page sent."""
     values = {
-        name[len(FIELD) :]: str(text)[:LONGEST].replace("\r\n", "\n")
+        name[len(FIELD) :]: str(text).replace("\r\n", "\n")
         for name, text in form.multi_items()
         if name.startswith(FIELD)
     }

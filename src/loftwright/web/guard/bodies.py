@@ -72,6 +72,7 @@ class Body:
         self.said_token = ""
         self.refusal: RefusedError | None = None
         self.has_gone = False
+        self.is_whole = False  # nothing more comes of it
         self._ahead: list[Message] = []
         self._taken = 0
         self._began = time.monotonic()
@@ -151,6 +152,7 @@ class Body:
         if message["type"] == "http.disconnect":
             self.has_gone = True
             return message
+        self.is_whole = not message.get("more_body", False)
         self._taken += len(message.get("body", b""))
         if self._taken > self._limit:
             raise self._too_large()

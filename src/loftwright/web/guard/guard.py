@@ -59,7 +59,8 @@ class Guard:
             with self._counted(_client(scope)):
                 await self._pass_on(scope, receive, answering)
         except RefusedError as refusal:
-            await read_away(receive, _headers(scope))
+            if answering.sent is None or not answering.sent.is_whole:
+                await read_away(receive, _headers(scope))
             await answering.refuse(refusal, scope)
 
     def _judge(self, scope: Scope) -> None:
@@ -107,7 +108,7 @@ class Guard:
 
     async def _pass_on(self, scope: Scope, receive: Receive, answering: _Answering) -> None:
         headers = _headers(scope)
-        body = Body(headers, scope["path"], self.rules.bounds, receive)
+        answering.sent = body = Body(headers, scope["path"], self.rules.bounds, receive)
         if scope["method"] in SAFE:
             if headers.get("content-length", "0") != "0" or "transfer-encoding" in headers:
                 raise _with_body()
@@ -144,7 +145,8 @@ class _Answering:
 
     def __init__(self, send: Send, content_policy: bytes) -> None:
         self.send, self.policy = send, content_policy
-        self.body: Body | None = None
+        self.sent: Body | None = None
+        self.body: Body | None = None  # once it may be acted on
         self.has_begun = False
 
     async def __call__(self, message: MutableMapping[str, Any]) -> None:

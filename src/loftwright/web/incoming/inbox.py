@@ -106,12 +106,12 @@ class Inbox:
         """
         about = self.folder / number / ABOUT if _ID.fullmatch(number) else None
         if about is None or not about.is_file():
-            message = "there is no such file among those that came in"
-            mend = "choose the file again on the page; what nobody asked for is kept a week"
-            where = Where(field="file", value=number)
-            raise ProblemError([Problem("upload-unknown", message, where, mend)])
-        said = json.loads(read_regular(about, _ABOUT_LIMIT))
-        return Received(**said, path=about.with_name(CONTENT))
+            raise _unknown(number)
+        try:
+            said = json.loads(read_regular(about, _ABOUT_LIMIT))
+            return Received(**said, path=about.with_name(CONTENT))
+        except (ValueError, TypeError) as error:  # the machine went off while it was written
+            raise _unknown(number) from error
 
     def discard(self, number: str) -> None:
         """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
@@ -155,6 +155,13 @@ class Inbox:
         os.rename(draft, place)
         sync_folder(self.folder)
         return self.find(received.id)
+
+
+def _unknown(number: str) -> ProblemError:
+    message = "there is no such file among those that came in"
+    mend = "choose the file again on the page; what nobody asked for is kept a week"
+    where = Where(field="file", value=number)
+    return ProblemError([Problem("upload-unknown", message, where, mend)])
 
 
 def _take_away(folder: Path) -> None:

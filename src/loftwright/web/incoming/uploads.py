@@ -31,11 +31,10 @@ from loftwright.web.incoming.inbox import CONTENT, Inbox, Received, clean_name
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-__all__ = ["LIMITS", "RECORDS", "UPLOAD_PATH", "Limits", "Upload", "receive"]
+__all__ = ["LIMITS", "RECORDS", "Limits", "Upload", "receive"]
 
 # What `loftwright.evidence.kinds` takes for a record; what is none of these is "other".
 RECORDS = frozenset({"log", "firing", "sound", "picture", "film"})
-UPLOAD_PATH = "/files"  # how a path ends that large bodies may go to
 _MIB = 1024 * 1024
 _FIELDS, _FIELD = 64, 64 * 1024  # how many fields beside files, and bytes of each
 _LOOK = 16 * _MIB  # bytes between two looks at what the disk has left

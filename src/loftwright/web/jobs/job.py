@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import shlex
 import signal
 import time
@@ -38,6 +39,7 @@ __all__ = ["Job", "Progress", "State"]
 INTERRUPTED = 130
 BEGINS = 20.0  # s within which a job's process has said which it is
 LARGEST = 512 << 20  # bytes of an answer
+SAID = 8000  # bytes of what it said that are shown, the last ones
 KILL = getattr(signal, "SIGKILL", signal.SIGTERM)
 
 
@@ -205,9 +207,12 @@ class Job:
         return list(answer.get("problems", ()))
 
     def said(self) -> str:
-        """Return what the command wrote to standard error."""
+        """Return what the command wrote to standard error: its end, where it is long."""
         try:
-            return (self.folder / "said.txt").read_text(encoding="utf-8", errors="replace")
+            with open(self.folder / "said.txt", "rb") as stream:
+                size = stream.seek(0, os.SEEK_END)
+                stream.seek(max(size - SAID, 0))
+                return stream.read(SAID).decode("utf-8", errors="replace")
         except OSError:
             return ""
 

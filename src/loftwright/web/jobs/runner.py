@@ -37,7 +37,7 @@ def main(folder: Path) -> int:
         code = _run(folder)
     except StoppedError:
         code = INTERRUPTED
-    except (OSError, ValueError, KeyError) as error:
+    except (OSError, ValueError, KeyError, ProblemError) as error:
         code = 1
         _say(folder, f"it could not be run: {error}")
     _note(folder / "end.json", {"code": code, "ended": time.time()})

@@ -123,7 +123,9 @@ class Jobs:
     def _folders(self) -> list[Path]:
         if not self.folder.is_dir():
             return []
-        return [each for each in self.folder.iterdir() if (each / "job.json").is_file()]
+        # What is being taken away has a dot in front.
+        names = (each for each in self.folder.iterdir() if not each.name.startswith("."))
+        return [each for each in names if (each / "job.json").is_file()]
 
     def _sorted(self, folders: Iterable[Path]) -> list[Job]:
         found = [Job(each) for each in folders]
@@ -169,7 +171,8 @@ class Jobs:
         for folder in self.folder.iterdir() if self.folder.is_dir() else ():
             with suppress(OSError):  # another server may sweep as well
                 old = time.time() - folder.stat().st_mtime > HALF
-                if old and not (folder / "job.json").is_file():
+                is_gone = folder.name.startswith(".")  # and somebody was broken off at it
+                if old and folder.is_dir() and (is_gone or not (folder / "job.json").is_file()):
                     shutil.rmtree(folder)
 
     def _new_folder(self) -> Path:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -22,7 +23,7 @@ from loftwright.web.rendering import render
 if TYPE_CHECKING:
     from loftwright.documents.flight_record import FlightEvidence, FlightRecord
 
-__all__ = ["ROUTES", "evidence_path", "flight_of", "record_of"]
+__all__ = ["ROUTES", "evidence_path", "flight_of", "place_of", "record_of"]
 
 CAUSES = ("causes",)
 MOST_ARGUED = 12  # causes that can be chosen by a click
@@ -36,6 +37,11 @@ def flight_of(request: Request) -> str:
     if name not in flights_of(bench_of(request).home):
         raise HTTPException(404)
     return name
+
+
+def place_of(flight: str, root: str = "debrief") -> str:
+    """Return the path of a flight's page; its name may have signs that mean something there."""
+    return f"/{root}/{quote(flight)}"
 
 
 def record_of(bench: Bench, flight: str) -> FlightRecord:
@@ -77,7 +83,7 @@ def _flight(request: Request) -> Response:
     record = record_of(bench, flight)
     if not any(each.kind == "log" for each in record.evidence):
         if any(each.kind == "firing" for each in record.evidence):
-            return RedirectResponse(f"/stand/{flight}", 303)
+            return RedirectResponse(place_of(flight, "stand"), 303)
         return _page(request, flight, record, None)
     work = Debriefs(bench, flight)
     asked = request.query_params.get("shown")
@@ -184,8 +190,6 @@ def _known(bench: Bench, flight: str) -> list[Any]:
 
 def _replays(bench: Bench, flight: str, logs: Sequence[FlightEvidence]) -> list[tuple[str, str]]:
     """Return words and address of each program's replay over each log."""
-    from urllib.parse import quote
-
     try:
         avionics = bench.read_campaign().avionics
     except ProblemError:  # said where the documents are described
@@ -222,7 +226,7 @@ def _otherwise(request: Request, form: Form) -> Response:
     again = form.get("again") and job is not None and job.state is not State.RUNNING
     if job is None or job.state not in (State.DONE, State.RUNNING) or again:
         job = work.start(words, f"Debrief {flight}")
-    return RedirectResponse(f"/debrief/{flight}?shown={job.id}", 303)
+    return RedirectResponse(f"{place_of(flight)}?shown={job.id}", 303)
 
 
 def _why(request: Request, form: Form) -> Response:
@@ -237,7 +241,7 @@ def _why(request: Request, form: Form) -> Response:
             said = form.get(option, usual)
             more += [f"--{option}", said] if said.isdecimal() and said != usual else []
         job = _started(work, words, more)
-    return RedirectResponse(f"/debrief/{flight}#why", 303)
+    return RedirectResponse(f"{place_of(flight)}#why", 303)
 
 
 def _started(work: Debriefs, words: list[str], more: list[str]) -> Job:
@@ -257,7 +261,7 @@ def _keep(request: Request, form: Form) -> Response:
     running = [each for each in bench.jobs.running() if each.words[3:] == words[2:]]
     same = next((each for each in running if flight in each.words), None)
     job = same or bench.jobs.start(words, page="debrief", title=title)
-    return RedirectResponse(f"/debrief/{flight}?kept={job.id}#kept", 303)
+    return RedirectResponse(f"{place_of(flight)}?kept={job.id}#kept", 303)
 
 
 def _finding(form: Form) -> list[str]:

@@ -18,6 +18,7 @@ from loftwright.web.bench import Bench, bench_of
 from loftwright.web.debrief.proposals import shown_file, shown_files
 from loftwright.web.debrief.takes import Take, Takes
 from loftwright.web.jobs import State
+from loftwright.web.pages.debrief_flight import place_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
@@ -196,7 +197,7 @@ def _leave_out(request: Request, form: Form) -> Response:
     takes = Takes(bench.home)
     take = takes.find(request.path_params["take"])
     place = form.get("place")
-    if place.isdecimal() and int(place) < len(take.items):
+    if place.isdecimal() and len(place) < 9 and int(place) < len(take.items):
         take = takes.leave_out(take, int(place))
     if take.items:
         return RedirectResponse(f"/incoming/{take.id}", 303)
@@ -211,7 +212,7 @@ def _dropped(request: Request) -> Response:
     takes = Takes(bench_of(request).home)
     take = takes.find(request.path_params["take"])
     takes.end(take)
-    return RedirectResponse(f"/debrief/{take.flight}" if take.flight else "/debrief", 303)
+    return RedirectResponse(place_of(take.flight) if take.flight else "/debrief", 303)
 
 
 # ---------------------------------------------------------------- taking in

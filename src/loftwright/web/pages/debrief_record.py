@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import bench_of
-from loftwright.web.pages.debrief_flight import flight_of
+from loftwright.web.pages.debrief_flight import flight_of, place_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
@@ -71,7 +71,7 @@ def _save(request: Request, form: Form) -> Response:
     except ProblemError as error:
         meanwhile = any(each.code == "record-meanwhile" for each in error.problems)
         return _page(request, typed, error.problems, 409 if meanwhile else 422)
-    return RedirectResponse(f"/debrief/{folder.name}", 303)
+    return RedirectResponse(place_of(folder.name), 303)
 
 
 ROUTES = [

@@ -13,7 +13,7 @@ from loftwright.errors import Problem
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.debrief.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
-from loftwright.web.pages.debrief_flight import flight_of, record_of
+from loftwright.web.pages.debrief_flight import flight_of, place_of, record_of
 from loftwright.web.pages.debrief_learn import documents_stand, note_stand, noted_stand
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
@@ -29,7 +29,7 @@ def _fired(request: Request) -> Response:
     """Show what the records of a firing say; work is started where it has not been done."""
     bench, flight = bench_of(request), flight_of(request)
     if not any(each.kind == "firing" for each in record_of(bench, flight).evidence):
-        return RedirectResponse(f"/debrief/{flight}", 303)
+        return RedirectResponse(place_of(flight), 303)
     return _page(request, flight)
 
 
@@ -81,7 +81,7 @@ def _write(request: Request, form: Form) -> Response:
     if form.get("again"):
         words += ["--again"]
     bench.jobs.start(words, page="stand", title=f"Write what the firing {flight} taught")
-    return RedirectResponse(f"/stand/{flight}", 303)
+    return RedirectResponse(place_of(flight, "stand"), 303)
 
 
 ROUTES = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -21,6 +22,8 @@ from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
+
+_PICK = re.compile(r"pick:[0-9]{1,9}")
 
 
 def _text(request: Request) -> Response:
@@ -129,7 +132,7 @@ def _merged(asked: Asked, form: Form, text: str, based_on: str) -> str:
     picks = {
         int(name.removeprefix("pick:")): str(side)
         for name, side in form.multi_items()
-        if name.startswith("pick:") and name.removeprefix("pick:").isdecimal()
+        if _PICK.fullmatch(name)
     }
     return merged_lines(found, picks)
 

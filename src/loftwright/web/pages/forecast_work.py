@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from functools import partial
 from typing import Final
 from urllib.parse import urlencode
 
@@ -46,8 +45,9 @@ def form_values(form: Form) -> dict[str, str]:
 def _begin(request: Request, form: Form, words: list[str], title: str) -> Job:
     """Start a command, once however often its form is sent."""
     bench = bench_of(request)
-    start = partial(bench.jobs.start, words, page=PAGE, title=title)
-    return bench.once.do(form.word("once") or "", start)
+    return bench.once.do(
+        form.word("once") or "", lambda: bench.jobs.start(words, page=PAGE, title=title)
+    )
 
 
 def _line(form: Form, name: str) -> str:
@@ -162,6 +162,8 @@ def _explore(form: Form) -> tuple[list[str], str]:
         for number in (1, 2)
         if (path := _line(form, f"path{number}"))
     ]
+    for each in ranges:
+        _refuse_option(each)
     words = [
         "explore",
         *ranges,
@@ -171,6 +173,14 @@ def _explore(form: Form) -> tuple[list[str], str]:
     if _line(form, "flights"):
         words += ["--flights", _digits(form, "flights")]
     return words, "Explore " + " and ".join(words_of(each.partition("=")[0]) for each in ranges)
+
+
+def _refuse_option(word: str) -> None:
+    """Refuse a word of a command that it would take for one of its options."""
+    if word.startswith("-"):
+        where, mend = Where(field="path", value=word[:40]), "choose one of the list"
+        message = "this is no number of the campaign"
+        raise ProblemError([Problem("study-unknown-path", message, where, mend)])
 
 
 def _sensitivity(form: Form) -> tuple[list[str], str]:

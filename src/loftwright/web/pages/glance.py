@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 from markupsafe import Markup
 from starlette.requests import Request
@@ -44,7 +45,7 @@ def _glance(request: Request) -> Response:
         figures=_figures(found),
         jobs=bench.jobs.all()[:RECENT],
         flights=[each.name for each in found.flights if each.has_flown],
-        command=f"loftwright glance {bench.home}",
+        command=["loftwright", "glance", str(bench.home)],
     )
 
 
@@ -71,7 +72,7 @@ def step_path(step: Step, head: CampaignFile | None) -> str:
     """Return the page on which a step is done."""
     if step.kind == "mend":
         return f"/describe/{role}" if (role := _role(step, head)) else "/describe"
-    flight, entry = step.flight or "", step.entry or ""
+    flight, entry = quote(step.flight or ""), step.entry or ""
     return {
         "flight record": f"/debrief/{flight}",
         "ledger": "/ledger/keep",
@@ -104,8 +105,9 @@ def _role(step: Step, head: CampaignFile | None) -> str:
     name = Path(file).name
     if name == "campaign.toml":
         return "campaign"
-    roles = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper", "avionics", "site")
-    return next((role for role in roles if head and getattr(head, role) == name), "")
+    from loftwright.documents.reading import ROLES
+
+    return next((role for role in ROLES if head and getattr(head, role) == name), "")
 
 
 def _drawing(found: Standing) -> Markup:

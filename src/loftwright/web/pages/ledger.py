@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -78,7 +79,8 @@ def _list(request: Request) -> Response:
         query=query,
         shown=SHOWN,
         problems=told(problems),
-        command=f"loftwright ledger list {bench_of(request).home}{' --closed' if closed else ''}",
+        command=["loftwright", "ledger", "list", str(bench_of(request).home)]
+        + (["--closed"] if closed else []),
     )
 
 
@@ -275,7 +277,7 @@ def _judge(request: Request, form: Form) -> Response:
                 why=form.word("why"),
                 who=form.word("who"),
             )
-        return f"/ledger/flights/{found.flight}"
+        return f"/ledger/flights/{quote(found.flight)}"
 
     return RedirectResponse(bench.once.do(form.word("once") or "", judged), 303)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 import zipfile
+import zlib
 from pathlib import Path, PurePosixPath
 
 from starlette.requests import Request
@@ -20,6 +21,8 @@ __all__ = ["ROUTES", "unpack"]
 
 LARGEST = 512 << 20  # bytes of an export, unpacked
 MOST = 20_000  # files in one
+# What reading an archive raises that is none, or is damaged; ValueError is for names.
+_DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, ValueError)
 
 
 def _keep(request: Request) -> Response:
@@ -39,7 +42,7 @@ def _keep(request: Request) -> Response:
         flights=names,
         jobs=[job for job in bench.jobs.all() if job.begun_with[:1] == ["ledger verify"]][:1],
         problems=told(problems),
-        command=f"loftwright ledger verify {bench.home}",
+        command=["loftwright", "ledger", "verify", str(bench.home)],
     )
 
 
@@ -131,17 +134,18 @@ def unpack(archive: Path, to: Path) -> Path:
                 raise refused("ledger-export-unfit", "this is larger than any ledger", mend)
             for each in entries:
                 parts = PurePosixPath(each.filename).parts
+                # A colon leads to another drive on some systems.
                 if (
                     ".." in parts
-                    or PurePosixPath(each.filename).is_absolute()
-                    or "\\" in (each.filename)
+                    or each.filename.startswith("/")
+                    or set("\\:") & set(each.filename)
                 ):
                     raise refused("ledger-export-unfit", "a name in it leads out of it", mend)
                 path = to.joinpath(*parts)
                 path.parent.mkdir(parents=True, exist_ok=True)
                 with packed.open(each) as stream:
                     path.write_bytes(stream.read(each.file_size))
-    except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError) as error:
+    except _DAMAGED as error:
         message = f"this is no archive that can be read: {error}"
         raise refused("ledger-export-unfit", message, mend) from error
     return next((each.parent for each in sorted(to.rglob("ledger.json"))), to)

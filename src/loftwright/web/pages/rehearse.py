@@ -14,6 +14,7 @@ from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rehearse.rehearsals import (
     Kept,
+    adopt_command,
     kept_rehearsals,
     rehearsal_kept,
     slug,
@@ -185,6 +186,7 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
             (words, how, rows, bool(mend.writings))
             for (words, how, rows), mend in zip(mend_rows(found), found.mends, strict=True)
         ],
+        "adopt": adopt_command(bench, kept.job),
         "written": request.query_params.get("written", ""),
         "is_of_now": kept.is_of_now(bench),
         "has_documents": kept.documents is not None,

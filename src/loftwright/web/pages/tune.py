@@ -14,7 +14,7 @@ from loftwright.web.bench import bench_of
 from loftwright.web.jobs import State
 from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.rehearse.rehearsals import kept_tunings, start_kept
+from loftwright.web.rehearse.rehearsals import adopt_command, kept_tunings, start_kept
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]
@@ -141,6 +141,7 @@ def _one(request: Request) -> Response:
         "tuned.html.j2",
         job=job,
         body=job.report_main(),
+        adopt=adopt_command(bench_of(request), job),
         settings=_settings(answer, bench_of(request).read_campaign().head.units),
         written=request.query_params.get("written", ""),
         command=job.command,

@@ -49,12 +49,9 @@ def _one(request: Request) -> Response:
         job=job,
         report=job.report_main(),
         answer=answer if not job.problems() else {},
-        said=job.said()[-SAID:],
+        said=job.said(),
         command=job.command if job.words else None,
     )
-
-
-SAID = 8000  # characters of what it said that are shown, the last ones
 
 
 def _card(request: Request) -> Response:

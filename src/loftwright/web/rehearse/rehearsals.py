@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "COLUMNS",
     "Kept",
+    "adopt_command",
     "kept_rehearsals",
     "kept_tunings",
     "of_command",
@@ -174,6 +175,12 @@ def rehearsal_kept(bench: Bench, job: Job) -> Kept | None:
     if not (job.folder / DOCUMENTS).exists() and kept.is_of_now(bench):
         _keep_documents(bench.read_campaign(), job)
     return kept
+
+
+def adopt_command(bench: Bench, job: Job) -> str:
+    """Return the command that writes a change of a job's answer; its number is to follow."""
+    answer = str(job.folder / "answer.json")
+    return shlex.join(["loftwright", "adopt", str(bench.home), answer])
 
 
 def slug(name: str) -> str:

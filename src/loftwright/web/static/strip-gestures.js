@@ -2,7 +2,6 @@
 import { setCursor } from "./strip.js";
 
 const DRAG = 6; // px that a hand may tremble
-const CLOSER = 1.6;
 
 const keys = (strip) => ({
   ArrowRight: (event) => strip.step(event.shiftKey ? 10 : 1),

@@ -122,12 +122,15 @@ const large = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 const sentence = (problem) => `${large(problem.message)}. ${large(problem.mend ?? "")}`.trim();
 
 const showProblems = (problems) => {
+  let ofValues = false;
   for (const problem of problems) {
     const box = boxes().find((each) => each.dataset.path === problem.where?.field);
+    ofValues ||= Boolean(box);
     (box?.querySelector(".wrong") ?? wrong).textContent = sentence(problem);
     if (box) typed(box).setAttribute("aria-invalid", "true");
   }
-  state.textContent = "Not flown: something is wrong with a value. The picture is that of the last answer.";
+  const why = ofValues ? ": something is wrong with a value" : "";
+  state.textContent = `Not flown${why}. The picture is that of the last answer.`;
   picture.classList.add("late");
   glance.classList.add("late");
 };

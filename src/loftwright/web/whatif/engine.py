@@ -11,6 +11,7 @@ import time
 from concurrent.futures import Future
 from concurrent.futures import TimeoutError as LateError
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock, Thread
 from typing import IO, Any
@@ -20,6 +21,14 @@ __all__ = ["Engine"]
 IDLE = 900.0  # s after which the process is ended; the next question starts it again
 PATIENCE = 300.0  # s for an answer; a machine that compiles the engine first takes half a minute
 LAST_WORDS = 600  # characters of what a process said before it died
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A question under way: the process that it was asked of, and where its answer goes."""
+
+    process: subprocess.Popen[str]
+    answer: Future[dict[str, Any]]
 
 
 class Engine:
@@ -32,7 +41,7 @@ class Engine:
         self._numbers = itertools.count(1)
         self._process: subprocess.Popen[str] | None = None
         self._hearing: Thread | None = None
-        self._open: dict[int, Future[dict[str, Any]]] = {}
+        self._open: dict[int, _Open] = {}
         self._asked = time.monotonic()
 
     @property
@@ -61,8 +70,8 @@ class Engine:
         with self._lock:
             process = self._running()
             number = next(self._numbers)
-            self._open[number] = answer
-            with suppress(BrokenPipeError):  # its end is told by who reads from it
+            self._open[number] = _Open(process, answer)
+            with suppress(OSError):  # its end is told by who reads from it
                 assert process.stdin is not None
                 process.stdin.write(json.dumps(question | {"id": number}) + "\n")
                 process.stdin.flush()
@@ -78,7 +87,7 @@ class Engine:
             process = self._process
             if process is None or process.poll() is not None or not self._open:
                 return
-            with suppress(BrokenPipeError):  # its end is told by who reads from it
+            with suppress(OSError):  # its end is told by who reads from it
                 assert process.stdin is not None
                 process.stdin.write(json.dumps({"who": who, "hush": True}) + "\n")
                 process.stdin.flush()
@@ -117,20 +126,22 @@ class Engine:
         """Hand answers on until the process ends; then say so to whoever still waits."""
         assert process.stdout is not None
         for line in process.stdout:
+            if not line.endswith("\n"):  # it was ended while it wrote
+                break
             answer = json.loads(line)
             waiting = self._open.pop(answer.get("id", 0), None)
             if waiting is not None:
-                waiting.set_result(answer)
+                waiting.answer.set_result(answer)
         code = process.wait()
         with said, self._lock:
             if self._process is process:
                 self._process = None
-            # Where another process has been started, what is open is asked of that one.
-            mine = [] if self._process is not None else list(self._open)
+            # Others may have been asked of a process that was started since.
+            mine = [number for number, each in [*self._open.items()] if each.process is process]
             left = [self._open.pop(number) for number in mine]
             words = _last_words(said, code)
         for waiting in left:
-            waiting.set_result({"died": words})
+            waiting.answer.set_result({"died": words})
         process.stdout.close()
         with suppress(OSError):  # what was written last may never have been read
             assert process.stdin is not None
@@ -141,12 +152,16 @@ class Engine:
         while process.poll() is None:
             left = self._asked + self.idle - time.monotonic()
             if left > 0.0:
-                try:
+                with suppress(subprocess.TimeoutExpired):
                     process.wait(min(left, 60.0))
-                except subprocess.TimeoutExpired:
-                    continue
-            elif not self._open:
-                process.kill()
+                continue
+            with self._lock:  # nobody asks between the look and the end
+                if self._open:
+                    self._asked = time.monotonic()
+                else:
+                    process.kill()
+                    if self._process is process:
+                        self._process = None
 
 
 def _last_words(said: IO[str], code: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 from collections.abc import Sequence
@@ -57,6 +58,7 @@ class LiveStrips:
     def _tidy(self) -> None:
         """Leave only the pages that asked last."""
         assert self._folder is not None
+        os.utime(self._folder)  # what is written inside does not change its time
         pages = sorted(self._folder.parent.iterdir(), key=lambda path: path.stat().st_mtime)
         for path in pages[:-MOST]:
             shutil.rmtree(path, ignore_errors=True)

@@ -11,6 +11,7 @@ from loftwright.web.whatif.shown import PROGRAM
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
     from loftwright.documents.change import Changed
+    from loftwright.documents.edit import Value
     from loftwright.web.bench import Bench
 
 __all__ = ["take_back", "write_values"]
@@ -26,6 +27,7 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
     """
     from loftwright.documents.change import Edit, change
     from loftwright.documents.reading import MODELS, ROLES
+    from loftwright.documents.written import as_written
     from loftwright.study.asked import asked_campaign
 
     campaign = bench.read_campaign()
@@ -40,14 +42,14 @@ def write_values(bench: Bench, values: Mapping[str, str], based_on: Mapping[str,
         role, _, field = path.partition(".")
         file = getattr(campaign.head, role)
         models[file] = ROLES[role]
-        by_file.setdefault(file, {})[field] = int(text) if text.isdecimal() else text
+        by_file.setdefault(file, {})[field] = as_written(ROLES[role], field, text)
     edits = {file: Edit(each, based_on=based_on.get(file)) for file, each in by_file.items()}
     count = len(values)
     what = f"{count} value{'s' if count > 1 else ''} of a what-if"
     return change(bench.home, edits, models, what)
 
 
-def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict[str, str | int]]:
+def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict[str, Value]]:
     """Return what writes numbers of release programs, by file."""
     if not turns:
         return {}
