@@ -26,8 +26,10 @@ from loftwright.documents.flights import (
     flights_of,
     home_of,
 )
+from loftwright.documents.named import documents_named
 from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_campaign, read_document
 from loftwright.documents.source import LARGEST, Source, read_content
+from loftwright.documents.template import is_mostly_example
 from loftwright.documents.worked import Worked, what_flies, worked_out
 from loftwright.errors import Problem, ProblemError
 from loftwright.ledger.entries import Action, Figure, Finding
@@ -89,7 +91,8 @@ class Standing:
     """Where a campaign stands on ``day``.
 
     ``head`` is campaign.toml where that reads, ``campaign`` all documents where they do;
-    ``broken`` says what is wrong with them. ``checked`` are the check's figures, ``doubts`` what it
+    ``broken`` says what is wrong with them; ``examples`` are the files in which most is still what
+    a new campaign begins with. ``checked`` are the check's figures, ``doubts`` what it
     warns of. Flights are in
     the order in which they were flown, those not flown last. ``forecast`` and ``rehearsal`` are
     notes of the last ones of the documents as they stand. ``needs_programs`` tells that there are
@@ -102,6 +105,7 @@ class Standing:
     head: CampaignFile | None = None
     campaign: Campaign | None = None
     broken: tuple[Problem, ...] = ()
+    examples: tuple[str, ...] = ()
     doubts: tuple[Problem, ...] = ()
     checked: CheckResult | None = None
     flies: bool = True
@@ -180,11 +184,21 @@ def _documents(found: Standing) -> Standing:
         found,
         head=campaign.head,
         campaign=campaign,
+        examples=tuple(_examples(found.home)),
         doubts=checked.warnings,
         checked=checked,
         flies=bool(campaign.vehicle.fins),
         needs_programs=bool(campaign.programs),
     )
+
+
+def _examples(home: Path) -> Iterator[str]:
+    """Yield the documents that nobody has filled in yet; a program is a whole of its own."""
+    for root, named in documents_named(home).items():
+        if root == "campaign" or root.startswith("program."):
+            continue
+        if is_mostly_example(read_regular(home / named.file, LARGEST), named.model):
+            yield named.file
 
 
 def _errors(error: ProblemError) -> tuple[Problem, ...]:

@@ -58,6 +58,7 @@ BUTTONS = {
     "explain": "Write it down",
     "finding": "Settle it",
     "judge": "Say how it went",
+    "describe": "Describe it",
     "forecast": "Forecast",
     "firing": "Fire it by the model",
     "rehearse": "Rehearse",
@@ -69,7 +70,7 @@ BUTTONS = {
 
 def step_path(step: Step, head: CampaignFile | None) -> str:
     """Return the page on which a step is done."""
-    if step.kind == "mend":
+    if step.kind in ("mend", "describe"):
         return f"/describe/{role}" if (role := _role(step, head)) else "/describe"
     flight, entry = step.flight or "", step.entry or ""
     return {
