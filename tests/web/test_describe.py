@@ -204,6 +204,31 @@ def test_a_text_is_saved_as_it_was_typed(person) -> None:
     assert person.get("/describe").status_code == 200
 
 
+def test_a_condition_that_does_not_read_is_said_beside_its_line_and_not_saved_unasked(
+    person,
+) -> None:
+    page = person.get("/describe/program.board/text").text
+    text = unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", page, re.DOTALL).group(1))
+    based_on = re.search(r'name="based_on" value="(\w+)"', page).group(1)
+    broken = re.sub(r'when = "climb [^"]*"', 'when = "climb < 50 fts"', text, count=1)
+    assert broken != text
+    typed = {"text": broken, "based_on": based_on}
+    file = person.served.home / "program-board.toml"
+    line = next(n for n, each in enumerate(broken.split("\n"), 1) if "50 fts" in each)
+    told = person.send("/describe/program.board/text/check", typed).json()
+    assert told["lines"][str(line)] == "error"
+    refused = person.send("/describe/program.board/text", typed)
+    assert refused.status_code == 422
+    assert "not a known unit" in refused.text
+    assert "50 fts" not in file.read_text(encoding="utf-8")
+    saved = person.send("/describe/program.board/text", {**typed, "with_errors": "yes"})
+    assert saved.status_code == 303
+    glance = person.get("/").text
+    assert "The documents do not read" in glance
+    assert 'href="/program/program-board"' in glance
+    assert "1 error" in person.get("/describe").text
+
+
 def test_a_document_that_is_no_toml_opens_as_text(person) -> None:
     (person.served.home / "vehicle.toml").write_text("[fill\n", encoding="utf-8")
     answer = person.get("/describe/vehicle")

@@ -36,6 +36,7 @@ from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, outcomes_of
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE
+from loftwright.program.campaigns import problems_of_programs
 
 if TYPE_CHECKING:
     from loftwright.flight.check import CheckResult
@@ -93,7 +94,7 @@ class Standing:
     ``head`` is campaign.toml where that reads, ``campaign`` all documents where they do;
     ``broken`` says what is wrong with them; ``examples`` are the files in which most is still what
     a new campaign begins with. ``checked`` are the check's figures, ``doubts`` what it
-    warns of. Flights are in
+    warns of, and promises of programs that can be broken. Flights are in
     the order in which they were flown, those not flown last. ``forecast`` and ``rehearsal`` are
     notes of the last ones of the documents as they stand. ``needs_programs`` tells that there are
     programs to rehearse; ``flies`` is False for a vehicle that only stands on the stand.
@@ -180,12 +181,15 @@ def _documents(found: Standing) -> Standing:
     except ProblemError as error:
         return replace(found, head=_head(found.home), broken=_errors(error))
     checked = check(campaign)
+    unread, programs = problems_of_programs(found.home)
+    refuted = (each for each in programs if each.severity == "error")
     return replace(
         found,
         head=campaign.head,
         campaign=campaign,
+        broken=_errors(ProblemError(unread)) if unread else (),
         examples=tuple(_examples(found.home)),
-        doubts=checked.warnings,
+        doubts=(*checked.warnings, *refuted),
         checked=checked,
         flies=bool(campaign.vehicle.fins),
         needs_programs=bool(campaign.programs),
