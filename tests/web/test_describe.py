@@ -91,7 +91,23 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_is_lost(person) -> None:
     row = answer.text.partition('name="f:fill.water_volume"')[2].partition("</div>")[0]
     assert 'aria-invalid="true"' in row
     assert "! " in row
+    assert '<a href="#f-fill-water_volume">Fill: water volume</a>' in answer.text
     assert person.vehicle()["name"] != "Mine"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "mend"),
+    [
+        ("mass.dry", "-212 g", "correct it, e.g. 186 g ± 1 g"),
+        ("vessel.0.wall", "", "write it here, e.g. 0.30 mm ± 0.03 mm"),
+        ("fins.0.count", "3.5", "write it in digits, e.g. 4"),
+        ("fill.gauge_pressure", "75", 'put the unit behind the number, e.g. "60 psi ± 2 psi"'),
+    ],
+)
+def test_a_field_is_mended_without_what_only_a_text_needs(person, field, typed, mend) -> None:
+    fields = person.open("/describe/vehicle") | {f"f:{field}": typed}
+    told = person.send("/describe/vehicle/check", fields).json()["fields"]
+    assert told[field]["mend"] == mend
 
 
 def test_typing_is_checked_and_drawn_without_saving(person) -> None:
