@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from loftwright.documents import read_campaign
 from loftwright.documents.avionics import Avionics
 from loftwright.documents.reading import MODELS, read_document
-from loftwright.documents.template import new_campaign, starter
+from loftwright.documents.template import EXAMPLES, is_mostly_example, new_campaign, starter
 from loftwright.errors import ProblemError
 
 
@@ -23,6 +23,16 @@ def test_a_new_campaign_reads_without_a_word(tmp_path: Path) -> None:
     assert campaign.warnings == ()
     assert campaign.head.name == "Spring lifts"
     assert sorted(campaign.hashes) == sorted(path.name for path in written)
+
+
+def test_what_nobody_filled_in_is_known_until_most_of_it_is_filled_in() -> None:
+    model = MODELS["vehicle"]
+    text = starter("vehicle", "x")
+    assert is_mostly_example(text.encode(), model)
+    assert not is_mostly_example(text.replace(EXAMPLES, "Mine").encode(), model)
+    measured = re.sub(r'= "0?\.?(\d)', r'= "1\1', text)
+    assert not is_mostly_example(measured.encode(), model)
+    assert not is_mostly_example(text.replace(' = "', " = ", 1).encode(), model)  # does not read
 
 
 @given(st.text(max_size=40))

@@ -61,6 +61,7 @@ def standings(draw: st.DrawFn) -> Standing:
         home=Path("lift"),
         day=DAY,
         broken=draw(problems),
+        examples=draw(st.sampled_from([(), ("vehicle.toml",), ("vehicle.toml", "site.toml")])),
         flies=draw(st.booleans()),
         needs_programs=draw(st.booleans()),
         flights=tuple(draw(flights(name)) for name in names),
@@ -80,6 +81,7 @@ def done(found: Standing, step: Step) -> Standing:
     """Return where the campaign stands once ``step`` was done."""
     whole = {
         "mend": {"broken": ()},
+        "describe": {"examples": found.examples[1:]},
         "ledger": {"ledger_problem": None},
         "forecast": {"is_forecast": True},
         "firing": {"firing": Worked(verb="firing", of="")},

@@ -9,6 +9,7 @@ import pytest
 from ledger import campaigns
 
 from loftwright.documents import read_campaign
+from loftwright.documents.template import new_campaign
 from loftwright.documents.worked import Worked, note_worked, what_flies, worked_out
 from loftwright.errors import ProblemError
 from loftwright.ledger.ledger import open_ledger
@@ -46,6 +47,15 @@ def test_a_broken_document_is_told_with_its_place(campaign) -> None:
     assert step.where.file == "vehicle.toml"
     assert found.head.name == "Sedge lift"
     assert against(found)[0].kind == "documents"
+
+
+def test_a_new_campaign_is_to_be_filled_in_before_it_is_forecast(tmp_path) -> None:
+    new_campaign(tmp_path, "Lifts", payload=False)
+    found = standing(tmp_path)
+    assert found.examples == ("vehicle.toml", "site.toml")
+    assert [each.kind for each in against(found)].count("example") == 2
+    step = next_step(found)
+    assert (step.kind, step.where.file) == ("describe", "vehicle.toml")
 
 
 def test_without_any_campaign_there_is_nothing_to_look_at(tmp_path) -> None:

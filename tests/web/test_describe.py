@@ -100,7 +100,23 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_is_lost(person) -> None:
     row = answer.text.partition('name="f:fill.water_volume"')[2].partition("</div>")[0]
     assert 'aria-invalid="true"' in row
     assert "! " in row
+    assert '<a href="#f-fill-water_volume">Fill: water volume</a>' in answer.text
     assert person.vehicle()["name"] != "Mine"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "mend"),
+    [
+        ("mass.dry", "-212 g", "correct it, e.g. 186 g ± 1 g"),
+        ("vessel.0.wall", "", "write it here, e.g. 0.30 mm ± 0.03 mm"),
+        ("fins.0.count", "3.5", "write it in digits, e.g. 4"),
+        ("fill.gauge_pressure", "75", 'put the unit behind the number, e.g. "60 psi ± 2 psi"'),
+    ],
+)
+def test_a_field_is_mended_without_what_only_a_text_needs(person, field, typed, mend) -> None:
+    fields = person.open("/describe/vehicle") | {f"f:{field}": typed}
+    told = person.send("/describe/vehicle/check", fields).json()["fields"]
+    assert told[field]["mend"] == mend
 
 
 def test_typing_is_checked_and_drawn_without_saving(person) -> None:
@@ -211,6 +227,31 @@ def test_a_text_is_saved_as_it_was_typed(person) -> None:
     person.send("/describe/program.board/text", wrong | {"with_errors": "yes"})
     assert path.read_text(encoding="utf-8") == text + "[[stage"
     assert person.get("/describe").status_code == 200
+
+
+def test_a_condition_that_does_not_read_is_said_beside_its_line_and_not_saved_unasked(
+    person,
+) -> None:
+    page = person.get("/describe/program.board/text").text
+    text = unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", page, re.DOTALL).group(1))
+    based_on = re.search(r'name="based_on" value="(\w+)"', page).group(1)
+    broken = re.sub(r'when = "climb [^"]*"', 'when = "climb < 50 fts"', text, count=1)
+    assert broken != text
+    typed = {"text": broken, "based_on": based_on}
+    file = person.served.home / "program-board.toml"
+    line = next(n for n, each in enumerate(broken.split("\n"), 1) if "50 fts" in each)
+    told = person.send("/describe/program.board/text/check", typed).json()
+    assert told["lines"][str(line)] == "error"
+    refused = person.send("/describe/program.board/text", typed)
+    assert refused.status_code == 422
+    assert "not a known unit" in refused.text
+    assert "50 fts" not in file.read_text(encoding="utf-8")
+    saved = person.send("/describe/program.board/text", {**typed, "with_errors": "yes"})
+    assert saved.status_code == 303
+    glance = person.get("/").text
+    assert "The documents do not read" in glance
+    assert 'href="/program/program-board"' in glance
+    assert "1 error" in person.get("/describe").text
 
 
 def test_a_document_that_is_no_toml_opens_as_text(person) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import httpx
 import pytest
@@ -116,7 +117,11 @@ def test_a_bad_value_is_told_beside_its_slider_and_a_pin_survives_a_reload(
 def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) -> None:
     served = serve("stand-bottle")
     form = {"token": served.token, "flights": "20", "seed": "3", "set": f"{WATER}=0.5 L"}
-    assert httpx.post(f"{served.url}/forecast/fly", data=form).status_code == 303
+    flown = httpx.post(f"{served.url}/forecast/fly", data=form)
+    assert flown.status_code == 303
+    asked = parse_qs(urlsplit(flown.headers["location"]).query)
+    assert asked["set"] == [f"{WATER}=0.5 L"], "the sliders stay where they were put"
+    assert WATER in asked["show"]
     page = httpx.get(f"{served.url}/forecast").text
     assert "Forecast, 20 flights, with other values" in page
     job = served.bench.jobs.latest("forecast")

@@ -254,3 +254,16 @@ def test_a_key_that_failed_may_be_used_again() -> None:
         once.do("k", act)
     assert [once.do("k", act) for _ in range(3)] == [2, 2, 2]
     assert once.do("", act) == 3
+
+
+def test_a_flight_whose_folder_is_not_here_has_no_debrief_to_go_to(flown) -> None:
+    import shutil
+
+    httpx.get(f"{flown.url}/ledger")  # takes its flights in
+    name = next(path.name for path in sorted((flown.home / "flights").iterdir()))
+    page = f"{flown.url}/ledger/flights/{name}"
+    assert f'href="/debrief/{name}"' in httpx.get(page).text
+    shutil.rmtree(flown.home / "flights" / name)
+    alone = httpx.get(page).text
+    assert f'href="/debrief/{name}"' not in alone
+    assert "is not in this folder" in alone

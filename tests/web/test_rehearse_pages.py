@@ -302,3 +302,10 @@ def test_programs_are_read_in_the_browser(serve, browser) -> None:
     assert browser.find_elements("css selector", "svg.strip")
     assert findings_of_axe(browser) == []
     is_quiet(browser, served.url)
+
+
+def test_without_avionics_the_way_to_add_them_is_a_page(serve) -> None:
+    page = httpx.get(f"{serve('stand-bottle').url}/rehearse").text
+    assert "There are no avionics" in page
+    assert 'added under <a href="/describe">Describe</a>' in page
+    assert "avionics = " not in page

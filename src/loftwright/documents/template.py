@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 from loftwright.documents.build import written_example
 from loftwright.documents.campaign import CampaignFile
@@ -13,7 +15,14 @@ from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["EXAMPLES", "make_folder", "new_campaign", "starter", "starters_of_electronics"]
+__all__ = [
+    "EXAMPLES",
+    "is_mostly_example",
+    "make_folder",
+    "new_campaign",
+    "starter",
+    "starters_of_electronics",
+]
 
 WIDTH = 44  # column at which the meaning of a field begins
 
@@ -76,6 +85,8 @@ _HEADS = {
 STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with
 STAGES = ("boosters", "upper")  # vehicles themselves, so what a vehicle shows in use they do too
 EXAMPLES = "The numbers are examples"  # by which a document that was begun is known
+FEW = 4  # fields from which on it can be told whether they are examples
+MOSTLY = 0.75  # of its fields
 _NOTE = (
     f"# {EXAMPLES}: put what you measured in their place. A number may carry its\n"
     '# uncertainty, as one standard deviation: "1.30 L ± 0.02 L" (+/- works too).\n'
@@ -130,6 +141,35 @@ def _refuse_taken(folder: Path, files: Iterable[str]) -> None:
             )
             for path in taken
         )
+
+
+def is_mostly_example(content: bytes, model: type) -> bool:
+    """Tell whether most of what stands in a document is as a new campaign began with it.
+
+    What does not read as TOML is no example: what is wrong with it is told elsewhere.
+    """
+    if EXAMPLES.encode() not in content:
+        return False
+    try:
+        data = tomllib.loads(content.decode("utf-8-sig"))
+    except ValueError:
+        return False
+    told = list(_as_begun(data, model))
+    return len(told) >= FEW and sum(told) > MOSTLY * len(told)
+
+
+def _as_begun(data: Mapping[str, Any], model: type) -> Iterator[bool]:
+    """Yield for each field in a table whether it is the example; a choice says nothing."""
+    for word, each in rules(model).items():
+        value = data.get(word)
+        if value is None or each.rule.kind in ("choice", "flag"):
+            continue
+        if each.rule.model is None:
+            yield value == tomllib.loads(written_example(word, each.rule))[word]
+            continue
+        for inside in value if isinstance(value, list) else [value]:
+            if isinstance(inside, Mapping):
+                yield from _as_begun(inside, each.rule.model)
 
 
 def make_folder(folder: Path) -> None:

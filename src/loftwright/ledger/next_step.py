@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from loftwright.documents.flights import FLIGHT_FILE, FLIGHTS, free_among
+from loftwright.documents.template import EXAMPLES
 from loftwright.errors import Where
 from loftwright.ledger.reasons import (
     action_reason,
@@ -29,10 +30,11 @@ class Step:
     """The one thing to do next.
 
     ``kind`` is "mend", "flight record", "ledger", "debrief", "keep", "cause", "explain",
-    "finding", "judge", "forecast", "firing", "rehearse", "action", "begin" or "pad". ``says`` is
-    the step in a sentence, ``why`` what calls for it; ``command`` are the words that do it after
-    ``loftwright``, with DIR for the campaign, none where a person does it. ``where`` is the place
-    in a document, ``flight`` the flight and ``entry`` the entry of the ledger that it is about.
+    "finding", "judge", "describe", "forecast", "firing", "rehearse", "action", "begin" or "pad".
+    ``says`` is the step in a sentence, ``why`` what calls for it; ``command`` are the words that
+    do it after ``loftwright``, with DIR for the campaign, none where a person does it. ``where``
+    is the place in a document, ``flight`` the flight and ``entry`` the entry of the ledger that it
+    is about.
     """
 
     kind: str
@@ -192,6 +194,18 @@ def _judge(found: Standing) -> Step | None:
     )
 
 
+def _describe(found: Standing) -> Step | None:
+    if not found.examples:
+        return None
+    return Step(
+        kind="describe",
+        says=f"Put what you measured into {found.examples[0]}.",
+        why="most of it is still the example that a campaign begins with; where that happens to be "
+        f'yours, take out its line "{EXAMPLES}"',
+        where=Where(file=found.examples[0]),
+    )
+
+
 def _firing(found: Standing) -> Step | None:
     if found.flies or found.firing is not None:
         return None
@@ -279,6 +293,7 @@ RULES: tuple[Rule, ...] = (
     _finding,
     _explain,
     _judge,
+    _describe,
     _firing,
     _forecast,
     _rehearse,
@@ -301,6 +316,8 @@ def _against(found: Standing) -> Iterator[Against]:
         place = ", ".join(each for each in (problem.where.file, problem.where.field) if each)
         yield Against(kind="documents", says=f"{place}: {problem.message}" if place else
                       problem.message)  # fmt: skip
+    for file in found.examples:
+        yield Against(kind="example", says=f"{file} is still mostly the example of a new campaign")
     if found.ledger_problem is not None:
         yield Against(kind="ledger", says=found.ledger_problem.message)
     for problem in found.doubts:

@@ -26,14 +26,17 @@ from loftwright.documents.flights import (
     flights_of,
     home_of,
 )
+from loftwright.documents.named import documents_named
 from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_campaign, read_document
 from loftwright.documents.source import LARGEST, Source, read_content
+from loftwright.documents.template import is_mostly_example
 from loftwright.documents.worked import Worked, what_flies, worked_out
 from loftwright.errors import Problem, ProblemError
 from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, outcomes_of
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE
+from loftwright.program.campaigns import problems_of_programs
 
 if TYPE_CHECKING:
     from loftwright.flight.check import CheckResult
@@ -89,8 +92,9 @@ class Standing:
     """Where a campaign stands on ``day``.
 
     ``head`` is campaign.toml where that reads, ``campaign`` all documents where they do;
-    ``broken`` says what is wrong with them. ``checked`` are the check's figures, ``doubts`` what it
-    warns of. Flights are in
+    ``broken`` says what is wrong with them; ``examples`` are the files in which most is still what
+    a new campaign begins with. ``checked`` are the check's figures, ``doubts`` what it
+    warns of, and promises of programs that can be broken. Flights are in
     the order in which they were flown, those not flown last. ``forecast`` and ``rehearsal`` are
     notes of the last ones of the documents as they stand. ``needs_programs`` tells that there are
     programs to rehearse; ``flies`` is False for a vehicle that only stands on the stand.
@@ -102,6 +106,7 @@ class Standing:
     head: CampaignFile | None = None
     campaign: Campaign | None = None
     broken: tuple[Problem, ...] = ()
+    examples: tuple[str, ...] = ()
     doubts: tuple[Problem, ...] = ()
     checked: CheckResult | None = None
     flies: bool = True
@@ -176,15 +181,28 @@ def _documents(found: Standing) -> Standing:
     except ProblemError as error:
         return replace(found, head=_head(found.home), broken=_errors(error))
     checked = check(campaign)
+    unread, programs = problems_of_programs(found.home)
+    refuted = (each for each in programs if each.severity == "error")
     return replace(
         found,
         head=campaign.head,
         campaign=campaign,
-        doubts=checked.warnings,
+        broken=_errors(ProblemError(unread)) if unread else (),
+        examples=tuple(_examples(found.home)),
+        doubts=(*checked.warnings, *refuted),
         checked=checked,
         flies=bool(campaign.vehicle.fins),
         needs_programs=bool(campaign.programs),
     )
+
+
+def _examples(home: Path) -> Iterator[str]:
+    """Yield the documents that nobody has filled in yet; a program is a whole of its own."""
+    for root, named in documents_named(home).items():
+        if root == "campaign" or root.startswith("program."):
+            continue
+        if is_mostly_example(read_regular(home / named.file, LARGEST), named.model):
+            yield named.file
 
 
 def _errors(error: ProblemError) -> tuple[Problem, ...]:

@@ -11,16 +11,13 @@ from typing import Any
 from loftwright.documents.edit import path_of
 from loftwright.documents.fields import Declared, rules
 from loftwright.documents.spans import Path, Spans, scan
-from loftwright.documents.template import EXAMPLES
 from loftwright.documents.written import shown
 from loftwright.units import DIMENSIONS, Quantity, format_quantity
 from loftwright.web.describe.draft import FIELD, Draft, dotted, value_at
 
-__all__ = ["Addable", "Field", "Section", "addable", "is_mostly_example", "sections"]
+__all__ = ["Addable", "Field", "Section", "addable", "sections"]
 
 UNITS = 6  # that are named beside a field
-FEW = 4  # fields from which on it can be told whether they are examples
-MOSTLY = 0.75  # of its fields
 LONG = 3  # elements of a list; of more each is folded
 # Units that are read as well, but seldom written by hand.
 _SELDOM = (
@@ -106,15 +103,6 @@ def sections(model: type, content: bytes, draft: Draft) -> list[Section]:
     """Return the form of a document with a draft on it, in the order of the declarations."""
     text = content.decode("utf-8-sig").replace("\r\n", "\n")
     return list(_Sections(tomllib.loads(text), scan(text), draft).of(model, (), True))
-
-
-def is_mostly_example(content: bytes, made: Sequence[Section]) -> bool:
-    """Tell whether most of what stands in a document is as a new campaign began with it."""
-    if EXAMPLES.encode() not in content:
-        return False
-    told = [field for section in made for field in section.fields if field.was and field.example]
-    same = sum(field.was == field.example for field in told)
-    return len(told) >= FEW and same > MOSTLY * len(told)
 
 
 def addable(model: type, content: bytes, draft: Draft) -> list[Addable]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loftwright.documents.edit import path_of
 from loftwright.documents.spans import Path
@@ -11,7 +12,7 @@ from loftwright.errors import Problem
 from loftwright.web.describe.draft import Draft, dotted
 from loftwright.web.describe.form import Section
 
-__all__ = ["Told", "told_at"]
+__all__ = ["Told", "in_form", "told_at"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +36,20 @@ def told_at(
         if home is None:
             rest.append(problem)
         else:
-            fields.setdefault(home, []).append(problem)
+            fields.setdefault(home, []).append(replace(problem, mend=in_form(problem)))
     return Told(fields, rest)
+
+
+def in_form(problem: Problem) -> str:
+    """Return how a problem is mended in the input of its field: without TOML around the value."""
+    word = re.escape(str(path_of(problem.where.field)[-1])) if problem.where.field else ""
+    mend = problem.mend or ""
+    if not word:
+        return mend
+    value = r'(?:"(?P<text>[^"]*)"|(?P<bare>[-\d.]+|true|false)(?=$|[\s,;]))'
+    mend = re.sub(rf"^add {word} = (?=[\"\d-])", f"write it here, e.g. {word} = ", mend)
+    mend = re.sub(rf"\b{word} = {value}", lambda found: found["text"] or found["bare"] or "", mend)
+    return mend.replace("without quotes and point", "in digits").replace("put it in quotes, ", "")
 
 
 def _nearest(path: str, known: set[str]) -> str | None:

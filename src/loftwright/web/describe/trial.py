@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -70,9 +70,20 @@ def try_campaign(home: Path, contents: Mapping[str, bytes]) -> Trial:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(content)
         try:
-            return _looked_at(read_campaign(scratch))
+            trial = _looked_at(read_campaign(scratch))
         except ProblemError as error:
-            return Trial(error.problems)
+            trial = Trial(error.problems)
+        return replace(trial, problems=_with_programs(trial.problems, scratch))
+
+
+def _with_programs(found: tuple[Problem, ...], home: Path) -> tuple[Problem, ...]:
+    """Return what was found with what is wrong with the release programs: errors first, once."""
+    from loftwright.program.campaigns import problems_of_programs
+
+    unread, checked = problems_of_programs(home)
+    every = {(each.code, each.where.file, each.where.line, each.message): each
+             for each in (*found, *unread, *checked)}  # fmt: skip
+    return tuple(sorted(every.values(), key=lambda each: each.severity != "error"))
 
 
 def _looked_at(campaign: Campaign) -> Trial:

@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from loftwright.documents.history import content_of
 from loftwright.documents.named import Named, documents_named
+from loftwright.documents.template import is_mostly_example
 from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
@@ -95,17 +96,13 @@ def _listed(bench: Bench, problems: Any) -> list[Listed]:
 
 def _is_example(bench: Bench, named: Named) -> bool:
     """Tell whether a document still says mostly what a new campaign begins with."""
-    from loftwright.web.describe.draft import Draft
-    from loftwright.web.describe.form import is_mostly_example, sections
-
     if named.root == "campaign" or named.root.startswith("program."):
         return False
     try:
         content = content_of(bench.home / named.file) or b""
-        made = sections(named.model, content, Draft())
-    except (ProblemError, ValueError):  # what keeps it from being read is told anyway
+    except ProblemError:  # what keeps it from being read is told anyway
         return False
-    return is_mostly_example(content, made)
+    return is_mostly_example(content, named.model)
 
 
 def _since(bench: Bench) -> Any:

@@ -16,12 +16,13 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, Edit, change, edited
+from loftwright.documents.template import is_mostly_example
 from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
-from loftwright.web.describe.form import Section, addable, is_mostly_example, sections
+from loftwright.web.describe.form import Section, addable, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
@@ -63,7 +64,7 @@ def _page(
         sections=made,
         addable=addable(asked.named.model, base, draft),
         told=told,
-        example=asked.named.root != "campaign" and is_mostly_example(base, made),
+        example=asked.named.root != "campaign" and is_mostly_example(base, asked.named.model),
         trial=trial,
         caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],

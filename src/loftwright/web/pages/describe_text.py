@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from typing import Any
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -45,6 +46,7 @@ def _page(
         "describe_text.html.j2",
         status=status,
         asked=asked,
+        program=_program_path(asked),
         text=text,
         was=_decoded(asked, asked.based_on(based_on)),
         based_on=based_on,
@@ -57,6 +59,13 @@ def _page(
         draft_key=f"text {asked.bench.home} {asked.named.root}",
         command=None,
     )
+
+
+def _program_path(asked: Asked) -> str:
+    """Return the page that says what a program does; empty for other documents."""
+    if not asked.named.root.startswith("program."):
+        return ""
+    return f"/program/{quote(asked.named.file.removesuffix('.toml'))}"
 
 
 def _decoded(asked: Asked, content: bytes) -> str:
@@ -93,6 +102,9 @@ def _saved(request: Request, form: Form) -> Response:
     text, based_on = _typed(form), str(form.get("based_on") or "")
     if form.get("merged") == "yes":
         text, based_on = _merged(asked, form, text, based_on), str(form.get("now") or "")
+    with_errors = form.get("with_errors") == "yes"
+    if not with_errors and (wrong := _wrong_with_program(asked, text)):
+        return _page(request, asked, text, based_on, wrong, 422)
     try:
         done = change_text(
             asked.bench.home,
@@ -100,13 +112,21 @@ def _saved(request: Request, form: Form) -> Response:
             text,
             asked.named.model,
             based_on=based_on,
-            with_errors=form.get("with_errors") == "yes",
+            with_errors=with_errors,
         )
     except ProblemError as error:
         return _page(request, asked, text, based_on, error.problems, 422)
     if done.lines:
         return _clash(request, asked, text, based_on, done)
     return RedirectResponse(f"{asked.path}/text?saved=1", 303)
+
+
+def _wrong_with_program(asked: Asked, text: str) -> list[Problem]:
+    """Return the errors in a program's text: reading a document does not read its conditions."""
+    if not asked.named.root.startswith("program."):
+        return []
+    found = _tried(asked, text).of(asked.named.file)
+    return [each for each in found if each.severity == "error"]
 
 
 def _clash(request: Request, asked: Asked, text: str, based_on: str, done: Changed) -> Response:

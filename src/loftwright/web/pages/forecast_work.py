@@ -66,7 +66,19 @@ def _fly(request: Request, form: Form) -> Response:
     words = ["forecast", "--flights", flights, "--seed", seed, *set_options(form_values(form))]
     changed = "" if len(words) == 5 else ", with other values"
     _begin(request, form, words, f"Forecast, {flights} flights{changed}")
-    return RedirectResponse("/forecast#kept", 303)
+    return RedirectResponse(f"{_address(request, form_values(form))}#kept", 303)
+
+
+def _address(request: Request, values: Mapping[str, str]) -> str:
+    """Return the page with its sliders where a person had put them."""
+    if not values:
+        return "/forecast"
+    from loftwright.study.sliders import default_paths
+
+    shown = dict.fromkeys([*default_paths(bench_of(request).read_campaign()), *values])
+    pairs = [("show", path) for path in shown]
+    pairs += [("set", f"{path}={text}") for path, text in values.items()]
+    return f"/forecast?{urlencode(pairs)}"
 
 
 def _digits(form: Form, name: str) -> str:
@@ -95,7 +107,7 @@ def _best(request: Request, form: Form) -> Response:
         {path: text for path, text in form_values(form).items() if path not in varied}
     )
     _begin(request, form, words, f"Best within limits: {aim}")
-    return RedirectResponse("/forecast#kept", 303)
+    return RedirectResponse(f"{_address(request, form_values(form))}#kept", 303)
 
 
 def taken(job: Job) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -39,7 +40,7 @@ def _glance(request: Request) -> Response:
         "glance.html.j2",
         glance=told,
         standing=found,
-        path=step_path(told.step, found.head),
+        path=step_path(told.step, found.head, _programs(found)),
         button=BUTTONS[told.step.kind],
         drawing=bench.memory.recall("cutaway", lambda: _drawing(found)),
         figures=_figures(found),
@@ -59,6 +60,7 @@ BUTTONS = {
     "explain": "Write it down",
     "finding": "Settle it",
     "judge": "Say how it went",
+    "describe": "Describe it",
     "forecast": "Forecast",
     "firing": "Fire it by the model",
     "rehearse": "Rehearse",
@@ -68,9 +70,12 @@ BUTTONS = {
 }
 
 
-def step_path(step: Step, head: CampaignFile | None) -> str:
-    """Return the page on which a step is done."""
-    if step.kind == "mend":
+def step_path(step: Step, head: CampaignFile | None, programs: Collection[str] = ()) -> str:
+    """Return the page on which a step is done; ``programs`` are the files of release programs."""
+    if step.kind in ("mend", "describe"):
+        file = "" if step.where is None else step.where.file or ""
+        if file in programs:
+            return f"/program/{quote(file.removesuffix('.toml'))}"
         return f"/describe/{role}" if (role := _role(step, head)) else "/describe"
     flight, entry = quote(step.flight or ""), step.entry or ""
     return {
@@ -89,6 +94,12 @@ def step_path(step: Step, head: CampaignFile | None) -> str:
         "begin": "/begin",
         "pad": "/pad",
     }[step.kind]
+
+
+def _programs(found: Standing) -> set[str]:
+    """Return the files of the release programs."""
+    avionics = None if found.campaign is None else found.campaign.avionics
+    return set() if avionics is None else {each.program for each in avionics.controller}
 
 
 def _function(step: Step) -> str:

@@ -89,6 +89,7 @@ def _holds(query: str, cells: tuple[str, ...]) -> bool:
 
 
 def _flight(request: Request) -> Response:
+    from loftwright.documents.flights import flights_of
     from loftwright.ledger.functions import OUTCOMES
     from loftwright.ledger.history import flown
     from loftwright.report import ledger_words as words
@@ -101,6 +102,7 @@ def _flight(request: Request) -> Response:
             request,
             "ledger_flight.html.j2",
             flight=found.entry,
+            is_kept=found.entry.name in flights_of(bench.home),
             outcomes=words.outcome_rows(found),
             figures=words.figure_rows(
                 [(found.record, ledger.figures(found.entry.name))], _units(bench)

@@ -27,6 +27,7 @@ def _pad(request: Request) -> Response:
         "pad.html.j2",
         parts=pad_list(campaign, checked),
         doubts=checked.warnings,
+        examples=found.examples,
         begun=found.begun,
         actions=found.actions,
         vehicle=campaign.vehicle.name,

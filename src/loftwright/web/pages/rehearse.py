@@ -54,6 +54,7 @@ def _form(
         chosen=faults,
         wrong=wrong,
         problems=problems,
+        no_avionics=any(each["code"] == "avionics-none" for each in problems),
         parts=known,
         programs=programs,
         running=[job for job in jobs if job.state is State.RUNNING],
