@@ -176,7 +176,8 @@ def take_in(person: Person) -> None:
     person.is_well()
     person.click(person.by_words("Take in"))
     kept = person.served.home / "flights" / FLIGHT / "evidence" / "board.csv"
-    person.until(kept.is_file)
+    # The file is there before the flight's record names it.
+    person.until(lambda: kept.is_file() and not person.served.bench.jobs.running())
     assert kept.read_bytes() == (person.served.home / LOG).read_bytes()
 
 
