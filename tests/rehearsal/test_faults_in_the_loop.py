@@ -227,3 +227,11 @@ def test_a_canopy_that_does_not_fill_hardly_brakes():
     assert (bundle > 3.0 * full).all()
     assert ((tangled > full) & (tangled < bundle)).all()
     assert {vehicle for _, vehicle in words(block, 1)} == {"canopy too fast"}
+
+
+def test_what_has_no_barometer_believes_nothing():
+    plan = plan_for(REHEARSED)
+    seen = watched(plan, fly_block(plan, [Trial()], 0, 2), 0, case="", trial=0)
+    assert set(seen.believed["timer"]) == {"time_s"}
+    assert "height_m" in seen.believed["board"]
+    assert "pressure_pa" not in seen.sensed["timer"]

@@ -164,3 +164,13 @@ def test_holes_in_what_was_sensed_leave_no_mark() -> None:
     columns["height_m"][:] = np.nan
     strip = watched_strip(replace(watched, believed={"main": columns}), "metric")
     assert "nan" not in draw_strip(strip, WIDTHS["wide"])
+
+
+def test_a_controller_without_a_barometer_has_stages_alone() -> None:
+    watched = rehearsed.watched()
+    time = watched.believed["canopy"]["time_s"]
+    blind = replace(watched, believed={**watched.believed, "canopy": {"time_s": time}})
+    names = [(lane.name, lane.unit) for lane in watched_strip(blind, "metric").lanes]
+    assert ("height", "m, main") in names
+    assert ("height", "m, canopy") not in names
+    assert ("canopy", "stages") in names

@@ -178,8 +178,9 @@ class Watched:
     Time zero is first motion; the wait on the pad lies before it. ``truth`` holds ``time_s``,
     ``height_m``, ``climb_m_s`` and ``push_m_s2`` of the vehicle; ``sensed`` holds ``time_s``,
     ``pressure_pa``, ``height_m`` (that pressure as height above the pad) and ``push_m_s2``;
-    ``believed`` holds ``time_s``, ``height_m`` and ``climb_m_s``. ``sensed``, ``believed``,
-    ``stays`` are by controller. ``commands`` and ``acts`` are moments by what is commanded or
+    ``believed`` holds ``time_s``, ``height_m`` and ``climb_m_s``; of a controller without a
+    barometer both lack pressure, height and climb. ``sensed``, ``believed``, ``stays`` are by
+    controller. ``commands`` and ``acts`` are moments by what is commanded or
     moves; ``outcome`` one sentence. ``levels`` are the stretches of time in which an output is
     on; ``supplies`` hold ``time_s`` and ``volts``, by controller; both may be left out.
     """

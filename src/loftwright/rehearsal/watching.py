@@ -156,6 +156,10 @@ def _look(
         "height_m": np.where(alive, tape[:, TAPE_HEIGHT], np.nan).astype(float),
         "climb_m_s": np.where(alive, tape[:, TAPE_CLIMB], np.nan).astype(float),
     }
+    if not flown.wiring.controllers[name].barometer:
+        # What it does not sense it has no belief of: its estimates rest where they began.
+        sensed = {key: sensed[key] for key in ("time_s", "push_m_s2")}
+        believed = {"time_s": time}
     commands = commanded(table, lanes, heard)
     return _Looked(
         sensed,

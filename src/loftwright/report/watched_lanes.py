@@ -42,26 +42,27 @@ def watched_strips(watched: Watched, system: str) -> list[Strip]:
 def watched_strip(watched: Watched, system: str, part: tuple[float, float] | None = None) -> Strip:
     """Return one flight as a strip, in the units of ``system`` (``"metric"`` or ``"us"``).
 
-    For each controller: height as flown (ink), as sensed and as believed, climb as flown and as
-    believed, and its stages as blocks. Outputs that are on, and supplies, follow where they are
-    told. Commands and what moves are events on the rail. ``part`` shows only from one second to
+    For each controller that has a barometer: height as flown (ink), as sensed and as believed,
+    climb as flown and as believed; of each its stages as blocks. Outputs that are on, and supplies,
+    follow where they are told. Commands and what moves are events on the rail. ``part`` shows only from one second to
     another, larger.
     """
     start, end = part or _clock(watched)
     names = list(dict.fromkeys((*watched.stays, *watched.believed, *watched.sensed)))
+    believing = [name for name in names if "height_m" in watched.believed.get(name, {})]
     lanes: list[Lane] = []
-    for number, name in enumerate(names):
-        beside = name if len(names) > 1 else ""
-        lanes += [
-            _height(watched, name, beside, system, (start, end), top=number == 0),
-            _climb(watched, name, beside, system),
-            _stages(watched, name, end),
-        ]
-    if not names:
+    if not believing:
         lanes = [
             _height(watched, "", "", system, (start, end), top=True),
             _climb(watched, "", "", system),
         ]
+    for name in names:
+        if name in believing:
+            beside = name if len(names) > 1 else ""
+            top = name == believing[0]
+            lanes.append(_height(watched, name, beside, system, (start, end), top=top))
+            lanes.append(_climb(watched, name, beside, system))
+        lanes.append(_stages(watched, name, end))
     lanes += [_level(name, spans) for name, spans in watched.levels.items()]
     lanes += [_supply(name, columns) for name, columns in watched.supplies.items()]
     return Strip(
