@@ -44,8 +44,8 @@ def watched_strip(watched: Watched, system: str, part: tuple[float, float] | Non
 
     For each controller that has a barometer: height as flown (ink), as sensed and as believed,
     climb as flown and as believed; of each its stages as blocks. Outputs that are on, and supplies,
-    follow where they are told. Commands and what moves are events on the rail. ``part`` shows only from one second to
-    another, larger.
+    follow where they are told. Commands and what moves are events on the rail. ``part`` shows only
+    from one second to another, larger.
     """
     start, end = part or _clock(watched)
     names = list(dict.fromkeys((*watched.stays, *watched.believed, *watched.sensed)))
