@@ -54,6 +54,7 @@ def look(browser: Any, url: str, width: int = 1366, scheme: str = "light") -> No
     browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [feature]})
     size = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": False}
     browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.get("about:blank")  # a page that asks again and again must not be heard any more
     browser.get_log("performance")
     browser.get_log("browser")
     browser.get(url)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from flight.campaigns import example
 
-from loftwright.report.page import environment
+from loftwright.report.templating import environment
 from loftwright.report.whatif_figures import figure_groups, lead, with_ground
 from loftwright.report.whatif_page import whatif_at_rest, whatif_picture
 from loftwright.report.whatif_strip import whatif_strips

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import socket
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -57,3 +60,26 @@ def serving(home: Path, **more: Any) -> Iterator[Served]:
         thread.join()
         app.state.bench.close()
         listening.close()
+
+
+@contextmanager
+def commanded(home: Path, *options: str) -> Iterator[dict[str, Any]]:
+    """Run the command as a program would: yield what it told; end it by ending its input."""
+    words = ["serve", str(home), *options, "--port", "0", "--no-open", "--json"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loftwright", *words, "--until-input-ends"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    with process:
+        assert process.stdout is not None
+        assert process.stdin is not None
+        lines: list[str] = []
+        for line in process.stdout:
+            lines.append(line)
+            if line.rstrip() == "}":
+                break
+        yield json.loads("".join(lines))
+        process.stdin.close()
+        assert process.wait(30) == 0

@@ -2,42 +2,16 @@
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
-from web.serving import copied
+from web.serving import commanded, copied
 
 from loftwright.errors import ProblemError
 from loftwright.web.campaigns.opened import Opened
-
-
-@contextmanager
-def command(folder: Path) -> Iterator[tuple[str, subprocess.Popen]]:
-    """Run the command as a program would, and end it by ending its input."""
-    words = ["serve", str(folder), "--port", "0", "--no-open", "--json", "--until-input-ends"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "loftwright", *words],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-    with process:
-        lines = []
-        for line in process.stdout:
-            lines.append(line)
-            if line.rstrip() == "}":
-                break
-        yield json.loads("".join(lines))["address"].rstrip("/"), process
-        process.stdin.close()
-        assert process.wait(30) == 0
 
 
 @pytest.fixture
@@ -52,7 +26,8 @@ def token_of(page: str) -> str:
 
 
 def test_each_campaign_has_a_workbench_of_its_own(folder: Path) -> None:
-    with command(folder) as (address, _):
+    with commanded(folder) as told:
+        address = told["address"].rstrip("/")
         page = httpx.get(address).text
         assert "terrace &lt;b&gt;" in page
         token = {"token": token_of(page)}
@@ -73,7 +48,8 @@ def test_each_campaign_has_a_workbench_of_its_own(folder: Path) -> None:
 )
 def test_no_campaign_begins_outside_or_over_another(folder: Path, name: str) -> None:
     before = sorted(folder.parent.rglob("*"))
-    with command(folder) as (address, _):
+    with commanded(folder) as told:
+        address = told["address"].rstrip("/")
         token = token_of(httpx.get(address).text)
         answer = httpx.post(address, data={"token": token, "name": name})
     assert answer.status_code == 422
@@ -91,7 +67,8 @@ def test_a_workbench_that_does_not_start_is_told(tmp_path: Path) -> None:
 def test_another_campaign_is_begun_in_the_browser(folder: Path, browser) -> None:
     from selenium.webdriver.support.ui import WebDriverWait
 
-    with command(folder) as (address, _):
+    with commanded(folder) as told:
+        address = told["address"].rstrip("/")
         look(browser, address, 360)
         assert findings_of_axe(browser) == []
         is_quiet(browser, address)

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
 from web.asking import ask
-from web.serving import copied
+from web.serving import commanded, copied
 
 from loftwright.errors import ProblemError
 from loftwright.web.app import create_app
@@ -151,9 +151,6 @@ def test_the_page_is_read_on_any_screen(home, lan, browser):
 
 
 def test_the_command_opens_this_machine_and_one_address(home):
-    import json
-    import subprocess
-    import sys
 
     import httpx
 
@@ -161,29 +158,7 @@ def test_the_command_opens_this_machine_and_one_address(home):
         address = chosen_address(None)
     except ProblemError:
         pytest.skip("this machine is on no network")
-    words = [
-        "serve",
-        str(home),
-        "--lan",
-        "--port",
-        "0",
-        "--no-open",
-        "--json",
-        "--until-input-ends",
-    ]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "loftwright", *words],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-    with process:
-        lines = []
-        for line in process.stdout:
-            lines.append(line)
-            if line.rstrip() == "}":
-                break
-        told = json.loads("".join(lines))
+    with commanded(home, "--lan") as told:
         assert told["lan"].startswith(f"http://{address}:")
         assert httpx.get(told["address"]).status_code == 200
         wants = {"Accept": "text/html"}
@@ -196,8 +171,6 @@ def test_the_command_opens_this_machine_and_one_address(home):
             assert phone.post("/begin", data={}).status_code == 403  # no token, no change
         with httpx.Client(base_url=told["lan"], headers=wants) as other:
             assert other.post("/enter", data=said).status_code == 403
-        process.stdin.close()
-        assert process.wait(30) == 0
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from time import monotonic
 
 import click
 
-__all__ = ["Progress", "done_so_far", "tell_compiling", "tell_compiling_rehearsal"]
+__all__ = ["Progress", "done_so_far", "duration", "tell_compiling", "tell_compiling_rehearsal"]
 
 _EVERY = 0.2  # s between two redraws
 _LOOKS_BACK = 100  # redraws that the rate is taken over, so that it is that of now
@@ -71,7 +71,7 @@ class Progress:
     def _line(self, rate: float) -> str:
         filled = int(_BAR * self.done / max(self.total, 1))
         bar = "#" * filled + "." * (_BAR - filled)
-        left = _duration((self.total - self.done) / rate) if rate > 0 else "?"
+        left = duration((self.total - self.done) / rate) if rate > 0 else "?"
         done = f"{self.done:,} of {self.total:,} {self.what}"
         return f"[{bar}] {done}, {rate:,.0f} a second, {left} left"
 
@@ -81,7 +81,7 @@ class Progress:
             click.echo("\r\033[K", nl=False, err=True)
 
 
-def _duration(seconds: float) -> str:
+def duration(seconds: float) -> str:
     """Return a time to wait as a person says it."""
     minutes, rest = divmod(round(seconds), 60)
     if minutes == 0:

@@ -8,7 +8,8 @@ from loftwright.debrief.causes.results import Causes
 from loftwright.documents.campaign import Campaign
 from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
 from loftwright.report.cause_words import cause_answer
-from loftwright.report.page import environment, shared
+from loftwright.report.page import shared
+from loftwright.report.templating import environment
 from loftwright.study.evaluate import made_by
 
 __all__ = ["causes_page"]

@@ -22,9 +22,10 @@ from loftwright.report.compare_words import (
 from loftwright.report.drawn import BESIDE, all_widths, drawn_strip, strips_of_page
 from loftwright.report.ground import key_of
 from loftwright.report.lanes import whole_strip
-from loftwright.report.page import environment, shared
+from loftwright.report.page import shared
 from loftwright.report.scatter import Landing
 from loftwright.report.strip_model import Lane, Strip
+from loftwright.report.templating import environment
 
 __all__ = ["compare_page", "strips_beside"]
 

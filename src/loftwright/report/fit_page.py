@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from loftwright.debrief.fitting.results import FlightFit
 from loftwright.documents.campaign import Campaign
 from loftwright.report.fit_words import field_rows, fit_answer
-from loftwright.report.page import environment, shared
+from loftwright.report.page import shared
+from loftwright.report.templating import environment
 from loftwright.study.evaluate import made_by
 
 __all__ = ["fit_page"]

@@ -28,12 +28,12 @@ from loftwright.report.flight_told import FlightReport
 from loftwright.report.found_places import found_drawn, found_rows
 from loftwright.report.ground import key_of
 from loftwright.report.left_out import left_out
-from loftwright.report.page import environment
 from loftwright.report.people_rows import seen_sentences, sighted_rows
 from loftwright.report.said_units import sentence
 from loftwright.report.score_words import BIAS_HEADS, bias_rows
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
 __all__ = ["FlightReport", "flight_page", "named", "several_clocks"]

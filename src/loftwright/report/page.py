@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import Any
 
-import jinja2
 from markupsafe import Markup
 
 from loftwright.documents.campaign import Campaign
@@ -32,23 +30,10 @@ from loftwright.report.parting_words import holds_table
 from loftwright.report.reading import Reading, listed
 from loftwright.report.sources import law_sources
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
-__all__ = ["all_widths", "environment", "firing_page", "forecast_page", "on_the_pad", "shared"]
-
-
-@cache
-def environment() -> jinja2.Environment:
-    """Return the templates, with what comes from files escaped."""
-    made = jinja2.Environment(
-        loader=jinja2.PackageLoader("loftwright.report", "templates"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
-    return made
+__all__ = ["all_widths", "firing_page", "forecast_page", "on_the_pad", "shared"]
 
 
 def _strip(spec: Strip) -> dict[str, Any]:

@@ -13,13 +13,13 @@ from loftwright.report.answer import Answer
 from loftwright.report.cautions import CAUTIONS, DEFERENCE
 from loftwright.report.drawn import strips_of_page
 from loftwright.report.facts import warnings_of
-from loftwright.report.page import environment
 from loftwright.report.program_parts import CheckRow, ProgramPart
 from loftwright.report.rehearse_page import drawn_flights, drawn_programs
 from loftwright.report.rehearse_words import number_words
 from loftwright.report.sources import law_sources
 from loftwright.report.stage_words import StagePicture
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.theme import DARK, LIGHT, css_variables
 
 __all__ = ["CheckRow", "program_page", "programs_page", "replay_page"]

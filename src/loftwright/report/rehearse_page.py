@@ -12,7 +12,7 @@ from loftwright.documents.campaign import Campaign
 from loftwright.rehearsal.results import Case, Rehearsal, Watched
 from loftwright.report import stages, wiring
 from loftwright.report.drawn import all_widths, drawn_strip, strips_of_page
-from loftwright.report.page import environment, shared
+from loftwright.report.page import shared
 from loftwright.report.reading import listed, often
 from loftwright.report.rehearse_means import definitions, wanted_rows
 from loftwright.report.rehearse_rows import anchor, case_row, cut_rows, energy_rows, mend_rows
@@ -24,6 +24,7 @@ from loftwright.report.rehearse_words import (
 )
 from loftwright.report.stage_words import StagePicture
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.watched_lanes import stay_sentences, watched_strips
 from loftwright.report.wiring_picture import WiringPicture
 

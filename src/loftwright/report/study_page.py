@@ -15,7 +15,7 @@ from loftwright.report import study_curve, study_front, study_map
 from loftwright.report.answer import Answer
 from loftwright.report.drivers import known_words
 from loftwright.report.facts import warnings_of
-from loftwright.report.page import all_widths, environment, shared
+from loftwright.report.page import all_widths, shared
 from loftwright.report.quantities import amount, digits, unit_of
 from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
@@ -26,6 +26,7 @@ from loftwright.report.study_words import (
     trade_rows,
     value_rows,
 )
+from loftwright.report.templating import environment
 from loftwright.report.words import figure, input_words
 from loftwright.study.best import Best
 from loftwright.study.evaluate import Draws, made_by

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import jinja2
 from markupsafe import Markup
+
+from loftwright.report.templating import environment
 
 __all__ = ["sheet"]
 
 
 def sheet(name: str, colours: Mapping[str, str]) -> str:
     """Return the style sheet ``name`` with the colours ``light`` and ``dark`` put in."""
-    made = jinja2.Environment(
-        loader=jinja2.PackageLoader("loftwright.report", "templates"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
+    return (
+        environment()
+        .get_template(name)
+        .render({key: Markup(text) for key, text in colours.items()})
     )
-    return made.get_template(name).render({key: Markup(text) for key, text in colours.items()})

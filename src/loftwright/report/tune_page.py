@@ -11,13 +11,14 @@ from loftwright.flight.results import Provenance
 from loftwright.report import svg
 from loftwright.report.answer import Answer
 from loftwright.report.chance_axis import chance_axis
-from loftwright.report.page import all_widths, environment, shared
+from loftwright.report.page import all_widths, shared
 from loftwright.report.quantities import amount, span, unit_of
 from loftwright.report.reading import hundredths
 from loftwright.report.scales import Scale
 from loftwright.report.study_axis import Axis
 from loftwright.report.study_front import WIDTHS, Frame
 from loftwright.report.svg import Box
+from loftwright.report.templating import environment
 
 __all__ = ["Aim", "TradeOff", "TradePoint", "draw_trade", "trade_rows", "tune_page"]
 

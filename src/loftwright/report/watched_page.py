@@ -11,10 +11,11 @@ from loftwright.rehearsal.one_flight import WatchedAgain
 from loftwright.rehearsal.results import Watched
 from loftwright.report.answer import Answer, KeyFigure
 from loftwright.report.drawn import strips_of_page
-from loftwright.report.page import environment, shared
+from loftwright.report.page import shared
 from loftwright.report.quantities import NO_BREAK
 from loftwright.report.rehearse_page import drawn_flights
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.watched_rows import became_words, flight_table, moment_rows
 
 __all__ = ["watched_answer", "watched_context", "watched_page"]

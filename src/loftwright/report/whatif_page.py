@@ -14,9 +14,9 @@ from loftwright.report import scatter, strip
 from loftwright.report.bodies import in_order, short_names
 from loftwright.report.facts import check_facts, warnings_of
 from loftwright.report.ground import key_of
-from loftwright.report.page import environment
 from loftwright.report.scatter import Landing
 from loftwright.report.strip_model import Strip
+from loftwright.report.templating import environment
 from loftwright.report.whatif_figures import (
     figure_groups,
     lead,

@@ -14,6 +14,8 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from loftwright.cli.progress import duration
+from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
 from loftwright.web.statics import static_url, vendored
 
@@ -33,14 +35,7 @@ STEPS = (
 @cache
 def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
-    made = jinja2.Environment(
-        loader=jinja2.PackageLoader("loftwright.web", "templates"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters["capitalize_first"] = lambda words: words[:1].upper() + words[1:]
+    made = environment_of("loftwright.web")
     made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
@@ -73,15 +68,6 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
 def once_field() -> Markup:
     """Return a field with a key that no other form has: what it sends is done once."""
     return Markup('<input type="hidden" name="once" value="{}">').format(token_urlsafe(12))
-
-
-def duration(seconds: float) -> str:
-    """Return a time to wait as a person says it."""
-    minutes, rest = divmod(round(seconds), 60)
-    if minutes == 0:
-        return f"{rest} s"
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours} h {minutes} min" if hours else f"{minutes} min {rest} s"
 
 
 def moment(seconds: float) -> str:

@@ -36,7 +36,7 @@ def tell(mark: dict[str, Any] | None, what: signal.Signals) -> None:
             os.kill(pid, signal.CTRL_BREAK_EVENT)
         else:
             os.killpg(os.getpgid(pid), what)
-    except (ProcessLookupError, PermissionError):  # it has ended meanwhile
+    except OSError:  # it has ended meanwhile, or no signal can reach it
         return
 
 

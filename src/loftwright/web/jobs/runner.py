@@ -52,7 +52,8 @@ def _run(folder: Path) -> int:
     asked = json.loads((folder / "job.json").read_text(encoding="utf-8"))
     environment = os.environ | {"LOFTWRIGHT_PROGRESS": str(folder / "progress.json")}
     command = [sys.executable, "-m", "loftwright", *asked["whole"]]
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is meant for the command
+    # It is meant for the command. Not ignored, which the command would inherit.
+    signal.signal(signal.SIGINT, lambda _number, _frame: None)
     with (
         nullcontext() if asked["words"][0] in QUICK else my_turn(folder),
         open(folder / "answer.json", "wb") as answer,
@@ -63,7 +64,6 @@ def _run(folder: Path) -> int:
             stdout=answer,
             stderr=said,
             env=environment,
-            preexec_fn=_hear_interrupts if os.name == "posix" else None,  # noqa: PLW1509
         ) as child,
     ):
         # Should this process be killed and the command not, the command is found by its own mark.
@@ -82,11 +82,6 @@ def _note(path: Path, content: dict[str, Any]) -> None:
 def _say(folder: Path, words: str) -> None:
     with suppress(OSError), open(folder / "said.txt", "a", encoding="utf-8") as said:
         said.write(f"{words}\n")
-
-
-def _hear_interrupts() -> None:
-    """Undo in the command what the runner does to itself."""
-    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 if __name__ == "__main__":

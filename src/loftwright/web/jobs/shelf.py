@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import secrets
 import shutil
 import subprocess
@@ -208,8 +207,8 @@ def _not_started(why: object, mend: str = ROOM) -> ProblemError:
 
 def _apart() -> dict[str, Any]:
     """Return what sets a process apart, so that it outlives this one."""
-    if os.name == "nt":
-        return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP | subprocess.DETACHED_PROCESS}  # type: ignore[attr-defined]
+    if sys.platform == "win32":
+        return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP | subprocess.DETACHED_PROCESS}
     return {"start_new_session": True}
 
 

@@ -106,6 +106,7 @@ class Engine:
         self._asked = time.monotonic()
         if self._process is not None and self._process.poll() is None:
             return self._process
+        # Closed by who hears the process out.
         said = tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")  # noqa: SIM115
         command = [sys.executable, "-m", "loftwright.web.whatif.child", str(self.home)]
         process = subprocess.Popen(
