@@ -241,7 +241,7 @@ def test_progress_has_a_bar_the_rate_of_now_and_the_time_that_is_left(monkeypatc
     [(0.4, "0 s"), (59.6, "1 min 0 s"), (3599, "59 min 59 s"), (7300, "2 h 1 min")],
 )
 def test_a_wait_is_told_as_a_person_says_it(seconds, words):
-    assert progress._duration(seconds) == words
+    assert progress.duration(seconds) == words
 
 
 def test_first_flight_of_a_machine_says_that_it_compiles(monkeypatch, capsys):
