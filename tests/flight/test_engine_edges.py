@@ -23,6 +23,7 @@ VALUES, _, WORDS = flatten(example("sedge-lift"))
 WATER = "vehicle.fill.water_volume"
 FILL = "vehicle.fill.gauge_pressure"
 THROAT = "vehicle.nozzle.throat_diameter"
+ELEVATION = "site.launch.elevation"
 TUBELESS = {name: v for name, v in VALUES.items() if not name.startswith("vehicle.launch_tube")}
 ENDS = {slots.LANDED, slots.STAYED, slots.OUT_OF_TIME}
 HELD_FAST = {"payload.hold.strength": 1e6}
@@ -59,6 +60,12 @@ def assert_stayed(raw):
     assert_sound(raw)
 
 
+def assert_pushed_as_on_the_stand(raw, values):
+    """What never moves on an upright guide is pushed as if it were held."""
+    stand = fire({**TUBELESS, **values}, WORDS).figures["impulse_n_s"]
+    assert figure(raw, "TOTAL_IMPULSE") == pytest.approx(stand, rel=1e-4, abs=1e-6)
+
+
 def happened(raw, name, body="vehicle"):
     return not math.isnan(figure(raw, name, body=body))
 
@@ -90,11 +97,15 @@ def test_overfilled_that_leaves_the_guide_lands_with_its_water():
     assert figure(raw, "DOWN_MASS") > 1.0
 
 
-@pytest.mark.parametrize("tube", [True, False])
-def test_a_fill_at_ambient_pressure_stays_on_the_guide(tube):
-    raw = flown({FILL: 0.0}, tube=tube)
-    assert_stayed(raw)
-    assert figure(raw, "TOTAL_IMPULSE") == pytest.approx(0.0, abs=1e-6)
+def test_a_fill_at_ambient_pressure_stays_on_the_guide():
+    """A tube closes the throat; without one, water falls out until the air outside carries it."""
+    closed = flown({FILL: 0.0})
+    assert_stayed(closed)
+    assert figure(closed, "TOTAL_IMPULSE") == pytest.approx(0.0, abs=1e-6)
+    open_ = flown({FILL: 0.0, ELEVATION: math.pi / 2}, tube=False)
+    assert_stayed(open_)
+    assert 0.0 < figure(open_, "TOTAL_IMPULSE") < 0.1
+    assert_pushed_as_on_the_stand(open_, {FILL: 0.0})
 
 
 @pytest.mark.parametrize("tube", [True, False])
@@ -116,6 +127,87 @@ def test_a_throat_half_as_wide_as_the_bottle_flies():
 
 def test_twice_the_proof_pressure_of_a_bottle_flies():
     assert_landed(flown({FILL: 2.5e6}))
+
+
+# ---------------------------------------------------------------- what cannot lift itself
+
+BACKWARD = {  # wind blows down the axis of a vehicle that rests on its guide, half way up
+    WATER: 2.8022580279863023e-3,
+    FILL: 139889.0,
+    THROAT: 0.03125,
+    "vehicle.nozzle.flow_coefficient": 1.0,
+    "vehicle.nozzle.velocity_coefficient": 1.0,
+    "vehicle.fill.temperature": 260.0,
+    "vehicle.mass.dry": 0.5,
+    "payload.mass": 0.5,
+    "site.wind.speed": 14.0,
+    "site.wind.gust": 4.0,
+    ELEVATION: 1.0,
+    "site.launch.azimuth": 4.0,
+    "site.launch.guide_length": 1.0,
+}
+
+
+def assert_in_bounds(raw):
+    """A body came to its end within the hour, in steps that anybody can wait for."""
+    assert (time_of(raw.tapes[0]["vehicle"]) <= 3601.0).all()
+    assert figure(raw, "STEPS") < 50_000
+
+
+def test_wind_down_the_axis_does_not_hold_the_water_of_what_rests_on_its_guide():
+    raw = flown(BACKWARD, tube=False, FIN_SLOPE=0.0)
+    assert_stayed(raw)
+    assert figure(raw, "MAX_SPEED") > 0.1
+    assert time_of(raw.tapes[0]["vehicle"])[-1] < 10.0
+
+
+def test_a_pinhole_is_waited_for_an_hour():
+    raw = flown({THROAT: 1e-4}, tube=False)
+    assert_stayed(raw)
+    assert_in_bounds(raw)
+    assert math.isnan(figure(raw, "AIR_OUT_TIME"))
+
+
+PRESSED = {
+    WATER: st.floats(0.0, 3.2e-3),
+    FILL: st.floats(0.0, 1.2e6),
+    THROAT: st.floats(1e-3, 0.05),
+    "vehicle.nozzle.flow_coefficient": st.floats(0.3, 1.0),
+    "site.wind.speed": st.floats(0.0, 40.0),
+    "site.wind.gust": st.floats(0.0, 60.0),
+    "site.launch.azimuth": st.floats(0.0, 2.0 * math.pi),
+}
+
+
+def flown_too_heavy(values, margin, fins):
+    """Fly with a weight along the guide above any push: of the jet, and of the wind."""
+    push = 2.0 * (values[FILL] + 1e4) * math.pi / 4.0 * values[THROAT] ** 2 + 100.0
+    heavy = margin * push / (9.8 * math.sin(values[ELEVATION]))
+    slope = get_slot(prepare({**VALUES, **values}, WORDS)[0].parameters, "FIN_SLOPE")
+    return flown(values, tube=False, DRY_MASS=heavy, FIN_SLOPE=fins * slope)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    values=st.fixed_dictionaries({**PRESSED, ELEVATION: st.floats(0.2, math.pi / 2)}),
+    margin=st.floats(1.1, 10.0),
+    fins=st.floats(0.0, 3.0),
+)
+def test_whatever_cannot_lift_itself_stays(values, margin, fins):
+    raw = flown_too_heavy(values, margin, fins)
+    assert_stayed(raw)
+    assert_in_bounds(raw)
+    assert figure(raw, "MAX_SPEED") == 0.0
+
+
+@settings(deadline=None, max_examples=30)
+@given(
+    values=st.fixed_dictionaries({**PRESSED, ELEVATION: st.just(math.pi / 2)}),
+    margin=st.floats(1.1, 10.0),
+)
+def test_what_stays_is_pushed_as_on_the_stand(values, margin):
+    """Whatever the wind does: the water of what stands is pressed by its weight alone."""
+    assert_pushed_as_on_the_stand(flown_too_heavy(values, margin, 1.0), values)
 
 
 # ---------------------------------------------------------------- stand
@@ -155,7 +247,7 @@ def test_a_tube_longer_than_the_guide_guides():
 
 @pytest.mark.parametrize("elevation", [0.0, 0.02, 0.1])
 def test_a_launch_along_the_ground(elevation):
-    raw = flown({"site.launch.elevation": elevation}, tube=False)
+    raw = flown({ELEVATION: elevation}, tube=False)
     assert_landed(raw)
     assert figure(raw, "MAX_SPEED") >= figure(raw, "DOWN_SPEED")
 
@@ -260,7 +352,7 @@ WIDE = st.fixed_dictionaries(
         "payload.hold.strength": st.floats(0.0, 100.0),
         "site.wind.speed": st.floats(0.0, 40.0),
         "site.wind.gust": st.floats(0.0, 60.0),
-        "site.launch.elevation": st.floats(0.05, math.pi / 2),
+        ELEVATION: st.floats(0.05, math.pi / 2),
         "site.launch.azimuth": st.floats(0.0, 2.0 * math.pi),
         "site.launch.guide_length": st.floats(0.0, 5.0),
         "vehicle.fins.0.cant": st.floats(-0.1, 0.1),

@@ -13,6 +13,7 @@ from loftwright.flight.kernel.extremes import note_end, note_extremes, weigh_hol
 from loftwright.flight.kernel.happenings import happen
 from loftwright.flight.kernel.holding import least_spare
 from loftwright.flight.kernel.obstacles import tallest
+from loftwright.flight.kernel.propulsion import standing
 from loftwright.flight.kernel.recorder import record_step, restart_clock
 from loftwright.flight.kernel.seeking import locate, look
 from loftwright.flight.kernel.slots import (
@@ -22,16 +23,19 @@ from loftwright.flight.kernel.slots import (
     COAST_PHASE,
     COMMON_COUNT,
     ENDED,
+    HELD,
     ITEM_ROWS,
     LANES,
     LEFT_AT,
     LOST,
     MEMORY_FIRST,
+    ON_GUIDE,
     OUT_OF_TIME,
     OUTCOME,
     POINT_PHASE,
     ROWS,
     SIZE,
+    STAYED,
     STEPS_REFUSED,
     STEPS_TAKEN,
     TREES_RAISED,
@@ -53,13 +57,14 @@ __all__ = ["fly_phase"]
 
 STANDALONE = True  # too large to be copied into every caller
 
-LONGEST = 3600.0  # s; a flight still up after this is reported as out of time
+LONGEST = 3600.0  # s; a flight still up after this is out of time; on its guide, it stays there
 MOST_STEPS = 200_000
 SMALLEST_STEP = 1e-9  # s
 IDLE_STEP = 1e-12  # s
 SHORTEST_APPROACH = 1e-5  # s; how closely a step creeps up to the end of the air
 FIRST_STEP = (1e-3, 1e-3, 1e-3, 1e-3, 1e-2, 1e-2, 5e-3, 5e-3)
 LONGEST_STEP = (1e-2, 1e-2, 1e-2, 1e-2, 0.5, 1.0, 1.0, 0.5)
+RESTING_STEP = 0.1  # s, the longest of a vehicle whose push does not lift it: nothing moves
 NEAR_STEP = 5e-3  # s, between looks at two bodies that part
 TREE_WAY = 0.3  # m, the longest way of a step among trees: how narrow one may be to be met
 ABOVE_TREES = 10.0  # m
@@ -125,6 +130,8 @@ def _longest_step(phase, y, p, shapes, lane):
     longest = LONGEST_STEP[phase]
     if phase == CANOPY_PHASE and p[CANOPY_FILLING + lane] > 0.0:
         longest = 0.05 * p[CANOPY_FILLING + lane]
+    if phase < COAST_PHASE and p[HELD + lane] < 0.5 and standing(y, p, lane) > 0.5:
+        longest = RESTING_STEP
     if shapes[0] > 0.0 and phase >= COAST_PHASE:
         above = y[UP + lane] - tallest(shapes, p[TREES_RAISED + lane])
         if above < ABOVE_TREES:
@@ -183,9 +190,9 @@ def _control(phase, h, y, p, shapes, norms, previous, accepted, reach):
         p[STEPS_REFUSED + i] += 1.0 - accepted[i]
 
 
-def _out_of_bounds(t, h, steps, out):
+def _out_of_bounds(t, h, steps, guided, out):
     if t > LONGEST:
-        out[OUTCOME] = OUT_OF_TIME
+        out[OUTCOME] = STAYED if guided > 0.5 else OUT_OF_TIME
         return True
     if steps > MOST_STEPS or not h > SMALLEST_STEP:
         out[OUTCOME] = LOST
@@ -291,7 +298,8 @@ def _meet_events(phase, items, shapes, tables, tape, work):
             distance[lane], _which = upcoming(phase, items, t[lane], y, p, shapes, lane)
             longest = _longest_step(phase, y, p, shapes, lane)
             h[lane] = min(_first_step(phase, p, lane), longest)
-        if _out_of_bounds(t[lane], h[lane], p[STEPS_TAKEN + lane], figures[flight]):
+        steps, guided = p[STEPS_TAKEN + lane], p[ON_GUIDE + lane]
+        if _out_of_bounds(t[lane], h[lane], steps, guided, figures[flight]):
             following = ENDED
         if following != phase:
             _store_lane(flight, lane, states, times, parameters, y, t, p)

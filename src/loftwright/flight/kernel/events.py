@@ -7,17 +7,14 @@ carries it out.
 from loftwright.flight.kernel.obstacles import caught, tallest
 from loftwright.flight.kernel.propulsion import (
     ambient,
-    felt_when_held,
     gas_state,
+    speed_along_guide,
+    still_driving_pressure,
     travel,
-    water_driving_pressure,
 )
 from loftwright.flight.kernel.slots import (
     AIR_PHASE,
     APOGEE_SEEN,
-    AXIS_EAST,
-    AXIS_NORTH,
-    AXIS_UP,
     BOOSTED_PHASE,
     BOOSTER_SET,
     BOOSTER_STATE,
@@ -56,8 +53,6 @@ from loftwright.flight.kernel.slots import (
     TUBE_LENGTH,
     TUBE_PHASE,
     UP,
-    V_EAST,
-    V_NORTH,
     V_UP,
     WATER,
     WATER_PHASE,
@@ -97,9 +92,7 @@ INSIDE = -1e-3  # stands for "among the branches", which has no distance
 
 def _water_left(y, p, l, s, z):
     """Distance to the end of the water of one set of vessels."""
-    felt = felt_when_held(y, p, l, 0.0)
-    driving = water_driving_pressure(y, p, l, s, z, felt)
-    stalled = driving[0] - AT_AMBIENT * ambient(y, p, l)
+    stalled = still_driving_pressure(y, p, l, s, z) - AT_AMBIENT * ambient(y, p, l)
     left = y[WATER + z + l] - p[BREAKTHROUGH + s + l]
     return min(left, stalled * 1e-6)
 
@@ -137,11 +130,7 @@ def _on_the_guide(phase, t, y, p, l):
     value = max(p[GUIDE_LENGTH + l], p[TUBE_LENGTH + l]) - travel(y, p, l)
     which = GUIDE_EXIT
     if phase in (COAST_PHASE, TUBE_PHASE):
-        speed = (
-            y[V_EAST + l] * p[AXIS_EAST + l]
-            + y[V_NORTH + l] * p[AXIS_NORTH + l]
-            + y[V_UP + l] * p[AXIS_UP + l]
-        )
+        speed = speed_along_guide(y, p, l)
         if phase == TUBE_PHASE:
             speed = max(speed, PATIENCE - t)
         if speed < value:

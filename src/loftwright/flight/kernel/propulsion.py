@@ -16,11 +16,15 @@ from loftwright.flight.kernel.slots import (
     HELD,
     MOIST,
     NORTH,
+    ON_GUIDE,
     PAD_PRESSURE,
     PAD_TEMPERATURE,
     THROAT_AREA,
     TUBE_AREA,
     UP,
+    V_EAST,
+    V_NORTH,
+    V_UP,
     VELOCITY_COEFFICIENT,
     VESSEL_VOLUME,
     WATER,
@@ -40,6 +44,8 @@ __all__ = [
     "ambient",
     "gas_state",
     "gauge_pressure",
+    "speed_along_guide",
+    "standing",
     "travel",
     "tube_push",
     "water_push",
@@ -53,6 +59,26 @@ def travel(y, p, l):
         + y[NORTH + l] * p[AXIS_NORTH + l]
         + y[UP + l] * p[AXIS_UP + l]
     )
+
+
+def speed_along_guide(y, p, l):
+    """How fast the vehicle moves along its guide [m/s]."""
+    return (
+        y[V_EAST + l] * p[AXIS_EAST + l]
+        + y[V_NORTH + l] * p[AXIS_NORTH + l]
+        + y[V_UP + l] * p[AXIS_UP + l]
+    )
+
+
+def standing(y, p, l):
+    """1 on the test stand and at rest on the guide, where something carries the weight; else 0."""
+    rests = p[ON_GUIDE + l] > 0.5 and speed_along_guide(y, p, l) <= 0.0
+    return 1.0 if rests or p[HELD + l] > 0.5 else 0.0
+
+
+def weight_along_guide(p, l):
+    """What an accelerometer along the axis shows where the weight is carried [m/s2]."""
+    return p[GRAVITY + l] * p[AXIS_UP + l]
 
 
 def ambient(y, p, l):
@@ -104,16 +130,33 @@ def water_driving_pressure(y, p, l, s, z, felt_acceleration):
     return still, inertia, ratio, height, volume, slope
 
 
+def still_driving_pressure(y, p, l, s, z):
+    """Pressure that drives the water of a vehicle that nothing but its weight presses [Pa].
+
+    The weight presses only where it is carried: a vehicle in flight falls with its water.
+    """
+    felt = standing(y, p, l) * weight_along_guide(p, l)
+    return water_driving_pressure(y, p, l, s, z, felt)[0]
+
+
+def _jet_speed(still, inertia, ratio, gain, p, l):
+    # Beyond a tenth the first-order closure of the column's inertia means nothing.
+    driving = still + min(inertia, 0.1 * still) if still > 0.0 else 0.0
+    return water_jet_speed(driving, p[WATER_DENSITY + l], ratio, gain)
+
+
 def water_push(y, p, l, s, z, mass, felt_acceleration):
     """Thrust [N], water flow [kg/s] and logarithmic rate of temperature [1/s].
 
     ``mass`` is what this thrust accelerates, ``felt_acceleration`` what an accelerometer along
-    the axis would show without it.
+    the axis of a free vehicle would show without it. Where something carries the vehicle, the
+    water feels its weight, or what the thrust makes of it if that lifts: the stronger of the two,
+    and so the faster jet.
     """
-    still, inertia, ratio, height, volume, slope = water_driving_pressure(
-        y, p, l, s, z, felt_acceleration
-    )
     held = p[HELD + l]
+    weight = weight_along_guide(p, l)
+    felt = held * weight + (1.0 - held) * felt_acceleration
+    still, inertia, ratio, height, volume, slope = water_driving_pressure(y, p, l, s, z, felt)
     per_square = water_thrust_per_speed_squared(
         p[WATER_DENSITY + l],
         p[THROAT_AREA + s + l],
@@ -121,21 +164,16 @@ def water_push(y, p, l, s, z, mass, felt_acceleration):
         p[VELOCITY_COEFFICIENT + s + l],
     )
     gain = (1.0 - held) * height * per_square / mass
-    # Beyond a tenth the first-order closure of the column's inertia means nothing.
-    driving = still + min(inertia, 0.1 * still) if still > 0.0 else 0.0
-    speed = water_jet_speed(driving, p[WATER_DENSITY + l], ratio, gain)
+    speed = _jet_speed(still, inertia, ratio, gain, p, l)
+    carried = still + p[WATER_DENSITY + l] * height * (weight - felt)
+    carried_speed = standing(y, p, l) * _jet_speed(carried, inertia, ratio, 0.0, p, l)
+    speed = max(speed, carried_speed)
     outflow = p[FLOW_COEFFICIENT + s + l] * p[THROAT_AREA + s + l] * speed
     return (
         per_square * speed * speed,
         p[WATER_DENSITY + l] * outflow,
         slope * outflow / volume,
     )
-
-
-def felt_when_held(y, p, l, felt_acceleration):
-    """Acceleration that presses the water down: weight on the stand, else what is felt."""
-    held = p[HELD + l]
-    return held * p[GRAVITY + l] * p[AXIS_UP + l] + (1.0 - held) * felt_acceleration
 
 
 def air_push(y, p, l, s, z):

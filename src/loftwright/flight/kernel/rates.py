@@ -13,8 +13,8 @@ from loftwright.flight.kernel.gliding import begin_glide, glider_loads
 from loftwright.flight.kernel.loading import jet_damping, lane_load
 from loftwright.flight.kernel.propulsion import (
     air_push,
-    felt_when_held,
     gauge_pressure,
+    speed_along_guide,
     tube_push,
     water_push,
 )
@@ -142,14 +142,6 @@ def meet_air_openly(jet, y, p, l):
     body_loads(y, p, l, airs / (airs + jets))
 
 
-def _along_guide(y, p, l):
-    return (
-        y[V_EAST + l] * p[AXIS_EAST + l]
-        + y[V_NORTH + l] * p[AXIS_NORTH + l]
-        + y[V_UP + l] * p[AXIS_UP + l]
-    )
-
-
 def slide(y, p, dy, l):
     """Along the launch tube: the gas pushes on the tube's cross-section."""
     thrust, swelling, slope = tube_push(y, p, l)
@@ -157,15 +149,14 @@ def slide(y, p, dy, l):
     p[DAMPING + l] = 0.0
     dy[WATER + l] = 0.0
     dy[GAS + l] = 0.0
-    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * slope * swelling * _along_guide(y, p, l)
+    dy[GAS_TEMPERATURE + l] = y[GAS_TEMPERATURE + l] * slope * swelling * speed_along_guide(y, p, l)
     dy[IMPULSE + l] = thrust
 
 
 def expel_water(y, p, dy, l):
     """Water leaves."""
     mass = p[MASS + l]
-    felt = felt_when_held(y, p, l, p[FORCE_X + l] / mass)
-    thrust, flow, cooling = water_push(y, p, l, 0, 0, mass, felt)
+    thrust, flow, cooling = water_push(y, p, l, 0, 0, mass, p[FORCE_X + l] / mass)
     p[THRUST + l] = thrust
     p[DAMPING + l] = jet_damping(y, p, l, 0, 0, flow)
     dy[WATER + l] = -flow
@@ -257,7 +248,7 @@ def move(y, p, dy, l):
     free = 1.0 - guided
     along_guide = east * p[AXIS_EAST + l] + north * p[AXIS_NORTH + l] + up * p[AXIS_UP + l]
     # The pad carries what does not lift itself yet.
-    resting = along_guide < 0.0 and _along_guide(y, p, l) <= 0.0
+    resting = along_guide < 0.0 and speed_along_guide(y, p, l) <= 0.0
     sliding = 0.0 if resting else along_guide * guided * (1.0 - p[HELD + l])
     _drift(y, dy, l)
     dy[V_EAST + l] = free * east + sliding * p[AXIS_EAST + l]
