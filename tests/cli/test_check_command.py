@@ -34,7 +34,8 @@ def test_answer_is_what_the_check_says(loftwright, demo):
     answer = loftwright("check", demo, "--json").answer
     assert answer["liftoff_mass_kg"] == result.liftoff_mass_kg
     assert answer["stability_calibres"] == result.stability_calibres
-    assert [each["code"] for each in answer["warnings"]] == [each.code for each in result.warnings]
+    own = [each for each in answer["warnings"] if not each["code"].startswith("program-")]
+    assert [each["code"] for each in own] == [each.code for each in result.warnings]
 
 
 def test_provenance_holds_the_hash_of_every_document(loftwright, demo):
@@ -93,3 +94,56 @@ def test_a_folder_without_a_campaign_is_told_how_to_begin_one(loftwright, tmp_pa
     for folder, name in ((".", "NAME"), ("..", "NAME"), ("a/b", "a/b")):
         (problem,) = loftwright("check", folder, "--json").answer["problems"]
         assert problem["mend"].endswith(f"loftwright new {name}")
+
+
+# ---------------------------------------------------------------- release programs
+
+
+BOARD = "program-board.toml"
+
+
+def rewritten(demo, old, new, file=BOARD):
+    text = (demo / file).read_text(encoding="utf-8")
+    assert old in text
+    (demo / file).write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_what_programs_may_not_do_is_warned_of_as_program_check_warns(loftwright, demo):
+    (program,) = loftwright("program", "check", demo, "--no-flights", "--json").answer["programs"]
+    answer = loftwright("check", demo, "--json").answer
+    own = [each for each in answer["warnings"] if each["code"].startswith("program-")]
+    assert own == program["warnings"] != []
+    text = loftwright("check", demo)
+    assert text.code == 0
+    assert text.out.count("nothing makes sure that latch opens") == 1
+
+
+def test_a_condition_that_does_not_read_fails_the_check(loftwright, demo):
+    rewritten(demo, 'when = "', 'when = "perhaps ')
+    ended, program = (
+        loftwright(*words, "--json")
+        for words in (("check", demo), ("program", "check", demo, "--no-flights"))
+    )
+    assert ended.code == program.code == 2
+    errors = [each for each in ended.answer["problems"] if each["severity"] == "error"]
+    assert errors == [e for e in program.answer["problems"] if e["severity"] == "error"] != []
+    assert {each["where"]["file"] for each in errors} == {BOARD}
+    assert ended.answer["problems"][: len(errors)] == errors
+    assert errors[0]["code"] in loftwright("check", demo).err
+
+
+def test_a_promise_that_can_be_broken_fails_the_check(loftwright, demo):
+    rewritten(demo, 'does = "open"\nnot_before = "0.8 s"', 'does = "open"\nnot_before = "9 s"')
+    ended = loftwright("check", demo, "--json")
+    assert ended.code == 2
+    assert "program-promise-broken" in {each["code"] for each in ended.answer["problems"]}
+
+
+def test_documents_and_conditions_are_told_in_one_run_each_once(loftwright, demo):
+    rewritten(demo, 'when = "', 'when = "perhaps ')
+    rewritten(demo, 'name = "door"', 'nome = "door"')
+    rewritten(demo, "7 mph", "7 psi", "site.toml")
+    problems = loftwright("check", demo, "--json").answer["problems"]
+    said = [(each["code"], each["where"]["file"], each["where"]["line"]) for each in problems]
+    assert {file for _, file, _ in said} >= {BOARD, "site.toml"}
+    assert len(said) == len(set(said))

@@ -149,3 +149,25 @@ def test_bytes_that_are_no_text_are_refused(loftwright, demo):
     ended = loftwright("set", demo, "vehicle.name=caf\udce9", "--json")
     assert ended.code == 2
     assert ended.answer["problems"][0]["code"] in ("doc-encoding", "doc-wrong-kind")
+
+
+def test_what_is_wrong_with_a_program_is_told_when_it_is_set(loftwright, demo):
+    settings = tomllib.loads((demo / "program-board.toml").read_text(encoding="utf-8"))
+    stage, way = next(
+        (s, w)
+        for s, each in enumerate(settings["stage"])
+        for w, out in enumerate(each.get("way", []))
+        if "when" in out
+    )
+    path = f"program.board.stage.{stage}.way.{way}.when"
+    answer = loftwright("set", demo, f"{path}=perhaps", "--json").answer
+    checked = loftwright("check", demo, "--json")
+    assert checked.code == 2
+    assert answer["findings"] == checked.answer["problems"]
+    words = loftwright("set", demo, f"{path}=perhaps soon")
+    assert "cannot be read as it is now" in words.out
+    loftwright("undo", demo)
+    loftwright("undo", demo)
+    broken = loftwright("set", demo, "program.board.promise.0.not_before=9 s")
+    assert "program-promise-broken" in broken.err
+    assert "A release program is wrong as it is now" in broken.out

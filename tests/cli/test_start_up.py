@@ -84,6 +84,12 @@ def test_check_imports_nothing_heavy(form):
     assert not tops(imported("check", str(DEMO), *form)) & HEAVY
 
 
+@pytest.mark.parametrize("verb", ["check", "glance"])
+def test_the_grammar_of_conditions_is_loaded_only_for_programs(verb):
+    assert "lark" not in tops(imported(verb, str(DEMO.parent / "stand-bottle")))
+    assert "lark" in tops(imported(verb, str(DEMO)))
+
+
 @pytest.mark.parametrize("form", [(), ("--json",)])
 @pytest.mark.parametrize("example", ["sedge-lift", "sedge-lift-flown"])
 def test_a_glance_imports_nothing_heavy(example, form):

@@ -17,14 +17,15 @@ __all__ = ["command"]
 def command(folder: Path, as_json: bool) -> None:
     """Read the campaign in DIR and say how the vehicle stands on the pad.
 
-    Every problem of the folder is reported in one run; warnings do not fail it.
+    Every problem of the folder is reported in one run, those of its release programs as well;
+    warnings do not fail it.
     """
     from loftwright import __version__
-    from loftwright.documents import read_campaign
-    from loftwright.flight.check import check
+    from loftwright.rehearsal.checking import check_campaign
 
-    campaign = read_campaign(folder)
-    result = check(campaign)
+    checked = check_campaign(folder)
+    result, campaign = checked.result(), checked.campaign
+    assert campaign is not None  # it has a result
     if as_json:
         from loftwright.cli.answers import emit
 

@@ -13,6 +13,7 @@ from loftwright.cli.options import campaign_folder, json_option
 if TYPE_CHECKING:
     from loftwright.documents.change import Changed, Edit
     from loftwright.documents.named import Named
+    from loftwright.rehearsal.checking import CampaignCheck
 
 __all__ = ["command"]
 
@@ -152,15 +153,10 @@ def _conflict(done: Changed, roots: dict[str, str]) -> Exception:
 
 def _tell(folder: Path, done: Sequence[Changed], as_json: bool) -> int:
     """Say what was written, then what the check finds now."""
-    from loftwright.documents import read_campaign
-    from loftwright.errors import Problem, ProblemError, as_dict
-    from loftwright.flight.check import check
+    from loftwright.errors import as_dict
+    from loftwright.rehearsal.checking import check_campaign
 
-    problems: Sequence[Problem]
-    try:
-        problems = check(read_campaign(folder)).warnings
-    except ProblemError as error:
-        problems = error.problems
+    checked = check_campaign(folder)
     written = list(dict.fromkeys(file for each in done for file in each.written))
     meanwhile = {file: fields for each in done for file, fields in each.meanwhile.items()}
     if as_json:
@@ -171,22 +167,24 @@ def _tell(folder: Path, done: Sequence[Changed], as_json: bool) -> int:
             "written": written,
             "documents_sha256": hashes,
             "kept_of_others": meanwhile,
-            "findings": [as_dict(each) for each in problems],
+            "findings": [as_dict(each) for each in checked.problems],
         }
         emit("set", answer)
         return 0
-    _print(written, meanwhile, problems)
+    _print(written, meanwhile, checked)
     return 0
 
 
 def _print(
-    written: Sequence[str], meanwhile: dict[str, tuple[str, ...]], problems: Sequence[Any]
+    written: Sequence[str], meanwhile: dict[str, tuple[str, ...]], checked: CampaignCheck
 ) -> None:
     from loftwright.cli.answers import tell_warnings
 
     click.echo(f"Written: {', '.join(written)}" if written else "It says so already.")
     for file, fields in meanwhile.items():
         click.echo(f"Others changed {', '.join(fields)} in {file} meanwhile; that was kept.")
-    tell_warnings(problems)
-    if any(each.severity == "error" for each in problems):
+    tell_warnings(checked.problems)
+    if any(each.severity == "error" for each in checked.unread):
         click.echo("The campaign cannot be read as it is now; mend it, or: loftwright undo DIR")
+    elif checked.refuted:
+        click.echo("A release program is wrong as it is now; mend it, or: loftwright undo DIR")

@@ -27,7 +27,7 @@ from loftwright.documents.flights import (
     home_of,
 )
 from loftwright.documents.named import documents_named
-from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_campaign, read_document
+from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_document
 from loftwright.documents.source import LARGEST, Source, read_content
 from loftwright.documents.template import is_mostly_example
 from loftwright.documents.worked import Worked, what_flies, worked_out
@@ -36,7 +36,6 @@ from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, outcomes_of
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE
-from loftwright.program.campaigns import problems_of_programs
 
 if TYPE_CHECKING:
     from loftwright.flight.check import CheckResult
@@ -174,23 +173,20 @@ def _refuse_none(home: Path) -> None:
 
 
 def _documents(found: Standing) -> Standing:
-    from loftwright.flight.check import check
+    from loftwright.rehearsal.checking import check_campaign
 
-    try:
-        campaign = read_campaign(found.home)
-    except ProblemError as error:
-        return replace(found, head=_head(found.home), broken=_errors(error))
-    checked = check(campaign)
-    unread, programs = problems_of_programs(found.home)
-    refuted = (each for each in programs if each.severity == "error")
+    checked = check_campaign(found.home)
+    campaign, vehicle = checked.campaign, checked.vehicle
+    if campaign is None or vehicle is None:
+        return replace(found, head=_head(found.home), broken=checked.unread)
     return replace(
         found,
         head=campaign.head,
         campaign=campaign,
-        broken=_errors(ProblemError(unread)) if unread else (),
+        broken=checked.unread,
         examples=tuple(_examples(found.home)),
-        doubts=(*checked.warnings, *refuted),
-        checked=checked,
+        doubts=(*vehicle.warnings, *checked.refuted),
+        checked=vehicle,
         flies=bool(campaign.vehicle.fins),
         needs_programs=bool(campaign.programs),
     )
@@ -203,11 +199,6 @@ def _examples(home: Path) -> Iterator[str]:
             continue
         if is_mostly_example(read_regular(home / named.file, LARGEST), named.model):
             yield named.file
-
-
-def _errors(error: ProblemError) -> tuple[Problem, ...]:
-    """Return the errors of a folder first, its warnings after them."""
-    return tuple(sorted(error.problems, key=lambda each: each.severity != "error"))
 
 
 def _head(home: Path) -> CampaignFile | None:
@@ -257,7 +248,8 @@ def _flight(home: Path, name: str, present: str, notes: tuple[Worked, ...]) -> F
     read_content(content, source)
     record = check_source(source, FlightRecord)
     if source.broken or not isinstance(record, FlightRecord):
-        return FlightSeen(name=name, title=name, problem=_errors(ProblemError(source.problems))[0])
+        worst = min(source.problems, key=lambda each: each.severity != "error")
+        return FlightSeen(name=name, title=name, problem=worst)
     of = hashlib.sha256(content).hexdigest()
     own = [each for each in notes if each.flight == name and each.of == of]
     return FlightSeen(

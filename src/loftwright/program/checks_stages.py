@@ -108,7 +108,7 @@ def nothing_waits_for_ever(subject: Subject) -> Iterator[Finding]:
         )
         if not subject.runs.after or name in promised or early_end or not bounds.late_path:
             continue
-        message = f"nothing makes sure that this opens{path_of(bounds.late_path)}"
+        message = f"nothing makes sure that {name} opens{path_of(bounds.late_path)}"
         mend = "give a way out of the last of these stages a backup"
         path = ("output", output, "name")
         yield Finding("program-may-never", path, message, mend, severity="warning")

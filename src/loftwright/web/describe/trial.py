@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from loftwright.documents import Campaign, read_campaign
 from loftwright.documents.history import content_of
 from loftwright.documents.named import documents_named
 from loftwright.errors import Problem, ProblemError
@@ -69,31 +68,20 @@ def try_campaign(home: Path, contents: Mapping[str, bytes]) -> Trial:
             if content is not None and path.is_relative_to(scratch):
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(content)
-        try:
-            trial = _looked_at(read_campaign(scratch))
-        except ProblemError as error:
-            trial = Trial(error.problems)
-        return replace(trial, problems=_with_programs(trial.problems, scratch))
+        return _looked_at(scratch)
 
 
-def _with_programs(found: tuple[Problem, ...], home: Path) -> tuple[Problem, ...]:
-    """Return what was found with what is wrong with the release programs: errors first, once."""
-    from loftwright.program.campaigns import problems_of_programs
-
-    unread, checked = problems_of_programs(home)
-    every = {(each.code, each.where.file, each.where.line, each.message): each
-             for each in (*found, *unread, *checked)}  # fmt: skip
-    return tuple(sorted(every.values(), key=lambda each: each.severity != "error"))
-
-
-def _looked_at(campaign: Campaign) -> Trial:
-    from loftwright.flight.check import check
+def _looked_at(home: Path) -> Trial:
+    from loftwright.rehearsal.checking import check_campaign
     from loftwright.report.cutaway import WIDTHS, draw_cutaway
     from loftwright.report.facts import check_facts
 
-    result = check(campaign)
-    known = result.as_dict()
+    checked = check_campaign(home)
+    campaign = checked.campaign
+    if campaign is None or checked.vehicle is None:
+        return Trial(checked.problems)
+    known = checked.vehicle.as_dict()
     # The drawing escapes its own words: what comes out is markup.
     drawing = Markup(draw_cutaway(campaign, known, WIDTHS["narrow"], "narrow"))
     ruled = "6 in" if campaign.head.units == "us" else "10 cm"
-    return Trial(result.warnings, tuple(check_facts(known, campaign.head.units)), drawing, ruled)
+    return Trial(checked.problems, tuple(check_facts(known, campaign.head.units)), drawing, ruled)

@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from loftwright.errors import ProblemError
 from loftwright.web.bench import bench_of
 from loftwright.web.rendering import render
 
@@ -13,24 +14,23 @@ __all__ = ["ROUTES"]
 
 
 def _pad(request: Request) -> Response:
-    from loftwright.flight.check import check
     from loftwright.ledger.standing import standing
     from loftwright.report.cautions import DEFERENCE
     from loftwright.report.pad_list import pad_list
 
     bench = bench_of(request)
-    campaign = bench.read_campaign()
-    checked = bench.memory.recall("check", lambda: check(campaign))
     found = bench.memory.recall("standing", lambda: standing(bench.home))
+    if found.campaign is None or found.checked is None:
+        raise ProblemError(found.broken)
     return render(
         request,
         "pad.html.j2",
-        parts=pad_list(campaign, checked),
-        doubts=checked.warnings,
+        parts=pad_list(found.campaign, found.checked),
+        doubts=(*found.broken, *found.doubts),
         examples=found.examples,
         begun=found.begun,
         actions=found.actions,
-        vehicle=campaign.vehicle.name,
+        vehicle=found.campaign.vehicle.name,
         deference=DEFERENCE,
     )
 
