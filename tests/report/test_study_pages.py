@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from flight.staged import staged
+from hypothesis import given
+from hypothesis import strategies as st
 from report.test_page import read
 from study.cases import PRESSURE, WATER, asked, bare_lift, lift
 
 from loftwright.report.cautions import CAUTIONS
 from loftwright.report.study_page import best_page, explore_page, point_rows, sensitivity_page
-from loftwright.report.study_words import best_answer, explore_answer
-from loftwright.study.best import best
+from loftwright.report.study_words import best_answer, explore_answer, limit_rows
+from loftwright.study.best import NEAR_LIMIT, Best, Binding, best
 from loftwright.study.evaluate import Draws
 from loftwright.study.explore import explore
 from loftwright.study.phrases import read_limit
@@ -31,17 +34,24 @@ def row(*vary, draws=None, limits=(LIMIT,), points=5):
 
 
 @pytest.fixture(scope="module")
-def pages():
+def found():
+    """The best point under a limit."""
+    question = asked(bare_lift(), [f"{WATER}=0.5 L..1.5 L"],
+                     ["apogee", "least max_acceleration"], [LIMIT])  # fmt: skip
+    return best(question)
+
+
+@pytest.fixture(scope="module")
+def pages(found):
     """One page of every kind."""
     water, pressure = f"{WATER}=0.5 L..1.5 L", f"{PRESSURE}=60 psi..110 psi"
-    question = asked(bare_lift(), [water], ["apogee", "least max_acceleration"], [LIMIT])
     return {
         "curve": explore_page(row(water, draws=Draws(4, 1))),
         "fins": explore_page(row("vehicle.fins.0.count=3..5", limits=())),
         "refused": explore_page(row(pressure)),
         "map": explore_page(row(water, pressure)),
         "flat": explore_page(row("vehicle.vessel.0.wall=0.2 mm..0.4 mm", limits=())),
-        "best": best_page(best(question)),
+        "best": best_page(found),
         "shares": sensitivity_page(sensitivity(lift(), ["apogee_m", "reach_m"], flights=8)),
     }
 
@@ -85,6 +95,46 @@ def test_the_limit_and_the_best_point_are_said_in_words(pages):
 
 def test_refused_points_are_said_in_words(pages):
     assert "over the proof pressure" in read(pages["refused"]).text
+
+
+def beside(found: Best, limit: str, room: float) -> Best:
+    """Return a result whose one limit has this room, as a share of it; of one at nothing, in SI."""
+    held = read_limit(bare_lift(), limit, spread=False)
+    value = held.bound + (-room if held.at_most else room) * held.scale
+    binding = Binding(held, value, room, room < NEAR_LIMIT, None)
+    return replace(found, bindings=(binding,), limits_now=(value,), ends=())
+
+
+LIMITS = st.tuples(
+    st.sampled_from(["max_acceleration < {} g", "apogee > {} m", "apogee > {} ft", "veer < {} m"]),
+    st.floats(0.01, 1e4).map(lambda x: f"{x:.6f}"),
+)
+
+
+@given(LIMITS, st.floats(0.0, 3.0) | st.floats(0.0, 0.02))
+def test_what_reads_as_its_limit_binds_and_no_room_reads_as_none(found, limit, room):
+    result = beside(found, limit[0].format(limit[1]), room)
+    (row,) = limit_rows(result, "metric")
+    (at,) = limit_rows(beside(found, limit[0].format(limit[1]), 0.0), "metric")
+    says_nothing_binds = "Nothing binds" in str(best_answer(result, "metric"))
+    if row.value == at.value:
+        assert row.binds
+    assert row.binds is (row.room == "binds") is not says_nothing_binds
+    assert not row.room.startswith("0")
+
+
+@pytest.mark.parametrize(
+    ("limit", "room", "said"),
+    [
+        ("apogee > 40 m", 0.005, "binds"),
+        ("apogee > 40 m", 0.007, "under 1 % left"),
+        ("apogee > 40 m", 0.25, "25 % left"),
+        ("field_margin > 0 m", 12.0, "12.0\N{NO-BREAK SPACE}m left"),
+    ],
+)
+def test_room_is_a_share_of_a_limit_and_of_one_at_nothing_a_length(found, limit, room, said):
+    (row,) = limit_rows(beside(found, limit, room), "metric")
+    assert row.room == said
 
 
 def test_the_best_page_says_what_binds_and_warns_about_the_point(pages):

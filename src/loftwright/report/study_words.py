@@ -287,6 +287,16 @@ def figure_rows(best: Best, system: str) -> list[ValueRow]:
     return rows
 
 
+def _room_words(each: Binding, system: str) -> str:
+    """Say what is left of a limit: a share of it, or of one at nothing how far it is."""
+    if each.binds:
+        return "binds"
+    if each.limit.scale != abs(each.limit.bound):
+        return f"{_amount(each.room, each.limit.figure, system)} left"
+    share = f"{100.0 * each.room:.0f}" if each.room >= 0.01 else "under 1"
+    return f"{share} % left"
+
+
 def limit_rows(best: Best, system: str) -> list[LimitRow]:
     """Return a row for each limit."""
     rows = []
@@ -296,7 +306,7 @@ def limit_rows(best: Best, system: str) -> list[LimitRow]:
         kept = "" if not math.isfinite(now) or ok else ", broken"
         rows.append(LimitRow(
             limit.text, _amount(each.value, key, system), _amount(now, key, system) + kept,
-            "binds" if each.binds else f"{100.0 * each.room:.0f} % left", each.binds,
+            _room_words(each, system), each.binds,
             _gain_words(best, each, system),
         ))  # fmt: skip
     return rows

@@ -27,14 +27,17 @@ Progress = Callable[[int, int], None]
 
 LOOSEN = 0.01  # a limit is loosened by this share of it to see what that gains
 BASIN = 0.1  # of the aim's scale: how near the best a point must be to be polished as well
-NEAR_LIMIT = 2e-3  # of its value: a limit with less room than this binds
+# Of its value: a limit with less room than this binds. Figures are read in three digits, and two
+# that read the same lie at most 0.55 % apart: 0.9995 and 1.005.
+NEAR_LIMIT = 6e-3
 NEAR_END = 5e-3  # of the range: a value this near its end is held there by it
 
 
 class Binding(NamedTuple):
     """A limit at the best point: its figure's value there, and what loosening it gains.
 
-    ``room`` is what is left of the limit as a share of it. ``gain`` is how much better the aim
+    ``room`` is what is left of the limit as a share of it; of a limit at nothing, in SI. ``binds``
+    is that this is less than a person can tell. ``gain`` is how much better the aim
     becomes when the limit is loosened by one per cent and the best point sought anew; None for a
     limit that does not bind, or where there was no time to look.
     """
