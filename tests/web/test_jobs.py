@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import os
+import secrets
 import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import httpx
@@ -16,7 +18,8 @@ from browsing import findings_of_axe, is_quiet, look, needs_browser
 from web.serving import copied
 
 from loftwright.errors import ProblemError
-from loftwright.web.jobs import Job, Jobs, State
+from loftwright.web.jobs import Job, Jobs, State, turns
+from loftwright.web.jobs.process import mark_of
 from loftwright.web.jobs.turns import AT_ONCE
 
 PATIENCE = 120.0
@@ -126,9 +129,50 @@ def test_work_takes_turns_in_order(tmp_path: Path) -> None:
     ended(going[1])
 
 
+def test_the_order_is_that_of_asking_whatever_the_clock_says(tmp_path: Path, monkeypatch) -> None:
+    """Two servers on one folder, a clock that is set back, and names that sort the other way."""
+    home = copied("stand-bottle", tmp_path / "bottle")
+    servers = (Jobs(home), Jobs(home))
+    running = subprocess.Popen([sys.executable, "-c", "input()"], stdin=subprocess.PIPE)
+    monkeypatch.setattr(Jobs, "_run", lambda _self, _folder: running)
+    moment = time.time()
+    names = iter(range(0xFFFFFF, 0, -1))
+    monkeypatch.setattr("loftwright.web.jobs.shelf.secrets.token_hex", lambda _: f"{next(names):x}")
+    asked = []
+    for number in range(6):
+        monkeypatch.setattr("time.time", lambda back=number: moment - 3600.0 * back)
+        asked.append(servers[number % 2].start(["firing"], page="forecast", title=str(number)))
+    found = servers[0].all()
+    line = sorted(turns.waiting(servers[0].folder))
+    said_to_wait = [job.is_waiting for job in asked]
+    running.communicate(b"\n")
+    assert [job.title for job in found] == ["5", "4", "3", "2", "1", "0"]
+    assert [name for _, name in line] == [job.id for job in asked]
+    assert not any(said_to_wait)  # none of them has come to its place yet
+    assert turns.waiting(servers[0].folder) == []  # of what has ended nobody waits
+
+
+def test_who_asked_first_goes_first(tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.setattr(turns, "AT_ONCE", 1)
+    monkeypatch.setattr(turns, "PAUSE", 1e-3)
+    names = [secrets.token_hex(3) for _ in range(8)]
+    for order, name in enumerate(names):  # as `Jobs.start` leaves them
+        (tmp_path / name).mkdir()
+        turns.take_place(tmp_path / name, order, mark_of(os.getpid()), is_here=False)
+    went: list[str] = []
+
+    def go(order: int) -> None:
+        with turns.my_turn(tmp_path / names[order], order):
+            went.append(names[order])
+
+    with ThreadPoolExecutor(len(names)) as pool:
+        list(pool.map(go, reversed(range(len(names)))))
+    assert went == names
+
+
 def test_no_more_waits_than_anybody_looks_for(tmp_path: Path, monkeypatch) -> None:
     jobs = Jobs(copied("stand-bottle", tmp_path / "bottle"))
-    monkeypatch.setattr("loftwright.web.jobs.shelf.waiting", lambda folder: [folder] * 20)
+    monkeypatch.setattr("loftwright.web.jobs.shelf.waiting", lambda _folder: [(1, "one")] * 20)
     with pytest.raises(ProblemError, match="20 others wait"):
         jobs.start(["forecast"], page="forecast", title="One")
     assert jobs.all() == []

@@ -82,7 +82,7 @@ class Job:
 
     @property
     def asked(self) -> dict[str, Any]:
-        """What was asked for: words, page, title, started, pid; empty if it cannot be read."""
+        """What was asked for: order, words, page, title, started; empty if it cannot be read."""
         return _read(self.folder / "job.json") or {}
 
     @property
@@ -97,8 +97,14 @@ class Job:
 
     @property
     def started(self) -> float:
-        """When it began, s since 1970."""
+        """When it began by the clock of that moment, s since 1970."""
         return _number(self.asked.get("started"))
+
+    @property
+    def order(self) -> int:
+        """Its place among the jobs of the campaign, as they were asked for."""
+        order = self.asked.get("order")
+        return order if isinstance(order, int) else 0
 
     @property
     def words(self) -> list[str]:

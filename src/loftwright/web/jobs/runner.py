@@ -19,13 +19,12 @@ from typing import Any
 from loftwright.documents.files import write_atomically
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import mark_of
-from loftwright.web.jobs.turns import StoppedError, my_turn
+from loftwright.web.jobs.turns import StoppedError, my_turn, takes_turns
 
 __all__ = ["main"]
 
 NICE = 10  # pages come first
 INTERRUPTED = 130
-QUICK = frozenset({"check", "program", "record", "ledger"})  # verbs that need not take turns
 
 
 def main(folder: Path) -> int:
@@ -55,7 +54,7 @@ def _run(folder: Path) -> int:
     # It is meant for the command. Not ignored, which the command would inherit.
     signal.signal(signal.SIGINT, lambda _number, _frame: None)
     with (
-        nullcontext() if asked["words"][0] in QUICK else my_turn(folder),
+        my_turn(folder, asked.get("order", 0)) if takes_turns(asked["words"][0]) else nullcontext(),
         open(folder / "answer.json", "wb") as answer,
         open(folder / "said.txt", "wb") as said,
         subprocess.Popen(

@@ -18,7 +18,7 @@ from loftwright.documents.worked import workplace
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
-from loftwright.web.jobs.turns import waiting
+from loftwright.web.jobs.turns import asking, take_place, takes_turns, waiting
 
 __all__ = ["Jobs"]
 
@@ -65,22 +65,34 @@ class Jobs:
             raise _not_started(f"{QUEUE} others wait already", mend)
         self.sweep()
         try:
-            folder = self._new_folder()
+            workplace(self.home)
+            self.folder.mkdir(exist_ok=True)
+            with asking(self.folder):
+                return self._begin(verb, words, page, title)
         except OSError as error:
             raise _not_started(error) from error
+
+    def _begin(self, verb: list[str], words: Sequence[str], page: str, title: str) -> Job:
+        """Write down what is asked for, and run it; nobody else asks meanwhile."""
+        folder = self._new_folder()
+        order = 1 + max((job.order for job in self.all()), default=0)
         shown = [*verb, str(self.home), *words[1:]]
         asked = {
             "words": shown,
             "whole": [*shown, "--json", *self._outputs(verb, folder)],
             "page": page,
             "title": title,
+            "order": order,
             "started": time.time(),
             "begun_with": list(words),
         }
         try:
             write_atomically(folder / "job.json", json.dumps(asked))
             process = self._run(folder)
-            marks = json.dumps({"runner": mark_of(process.pid)})
+            mark = mark_of(process.pid)
+            if takes_turns(verb[0]):
+                take_place(folder, order, mark, is_here=False)
+            marks = json.dumps({"runner": mark})
             if not (folder / "process.json").exists():  # it has not yet said so itself
                 write_atomically(folder / "process.json", marks)
         except (OSError, ProblemError) as error:
@@ -128,7 +140,7 @@ class Jobs:
 
     def _sorted(self, folders: Iterable[Path]) -> list[Job]:
         found = [Job(each) for each in folders]
-        return sorted(found, key=lambda job: (job.started, job.id), reverse=True)
+        return sorted(found, key=lambda job: (job.order, job.started, job.id), reverse=True)
 
     def latest(self, page: str, state: State | None = None) -> Job | None:
         """Return the latest job of a page (in that state), None where there is none."""
@@ -175,11 +187,9 @@ class Jobs:
                     shutil.rmtree(folder)
 
     def _new_folder(self) -> Path:
-        # The time comes first, so that names sort as jobs were started.
         name = f"{time.strftime('%Y%m%d-%H%M%S')}-{secrets.token_hex(3)}"
-        workplace(self.home)
         folder = self.folder / name
-        folder.mkdir(parents=True)
+        folder.mkdir()
         return folder
 
     def _outputs(self, verb: Sequence[str], folder: Path) -> list[str]:
