@@ -36,6 +36,7 @@ NO_PAGES = {
     "/enter": "leads on to the first page, save for a phone without its code",
     "/forecast/slider": "a part of the forecast's page",
     "/forecast/take/{job}": "leads to another page",
+    "/debrief/{flight}/arrival": "a part of a flight's page, asked for while it has no log",
     "/debrief/{flight}/evidence/{number:int}": "a file, as it was recorded",
     "/program/{name:path}/c.zip": "a file",
     "/rehearse/compare": "leads to another page",

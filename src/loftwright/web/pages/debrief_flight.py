@@ -15,6 +15,7 @@ from starlette.routing import Route
 
 from loftwright.errors import ProblemError
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.debrief.arrivals import arriving
 from loftwright.web.debrief.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
@@ -90,8 +91,19 @@ def _flight(request: Request) -> Response:
     shown = None if asked is None else _own(bench, asked, flight)
     if shown is None:
         _take_over(work, request.query_params.get("kept"))
-        shown = work.found_or_started(["debrief", flight], f"Debrief {flight}")
+        shown = _debriefed(work, record)
     return _page(request, flight, record, shown)
+
+
+def _debriefed(work: Debriefs, record: FlightRecord) -> Job | None:
+    """Return the debrief, begun where there is none; None while files are still taken in.
+
+    The record is whole only when that has ended: a forecast is the last that is kept of it.
+    """
+    words = ["debrief", work.flight]
+    if work.job(words) is None and arriving(work.bench, work.flight, record).jobs:
+        return None
+    return work.found_or_started(words, f"Debrief {work.flight}")
 
 
 def _own(bench: Bench, number: str, flight: str) -> Job | None:
@@ -134,6 +146,7 @@ def _page(
         "flight": flight,
         "record": record,
         "shown": shown,
+        "arrival": arriving(bench, flight, record),
         "causes": causes,
         "offered": _offered(causes),
         "kept": kept,
