@@ -93,7 +93,7 @@ def test_a_fault_of_ours_ends_with_1_and_without_traceback(loftwright, demo, mon
     def broken(_campaign):
         raise ZeroDivisionError("on purpose")
 
-    monkeypatch.setattr("loftwright.flight.check.check", broken)
+    monkeypatch.setattr("loftwright.rehearsal.checking.check", broken)
     assert assert_problems(loftwright("check", demo, "--json"), 1) == ["command-fault"]
     ended = loftwright("check", demo)
     assert ended.code == 1

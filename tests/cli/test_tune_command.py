@@ -25,6 +25,15 @@ def test_it_answers_programs(capsys):
     assert sum(each["chosen"] for each in answer["settings"]) == 1
     assert answer["chosen"]["figures"]["release_height"]["interval"][0] is not None
     assert answer["provenance"]["flights"] == 4
+    assert answer["set"] == []
+
+
+def test_what_was_set_is_told_beside_the_settings_that_were_tried(capsys):
+    words = ["--set", "vehicle.fill.water_volume=0.9 L", "--json"]
+    assert run(["tune", str(EXAMPLE), *SMALL, *words]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["set"] == ["vehicle.fill.water_volume=0.9 L"]
+    assert len(answer["settings"]) == 4
 
 
 def test_it_writes_its_page_and_every_setting(tmp_path, capsys):

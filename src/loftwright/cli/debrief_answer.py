@@ -39,7 +39,8 @@ def debrief_answer(report: FlightReport) -> dict[str, Any]:
     """Return what is told of a flight, SI; null for what is not visible.
 
     Times count from first motion, but for ``liftoff_time_s``, which is by the log's own clock. Of
-    artefacts, ``time`` is in s and ``size`` in m.
+    artefacts, ``time``, ``until`` and ``size`` are the older names of ``time_s``, ``until_s`` and
+    ``size_m``.
     """
     found = report.reconstruction
     down = found.event("touchdown")
@@ -61,6 +62,9 @@ def debrief_answer(report: FlightReport) -> dict[str, Any]:
                 "time": each.time_s,
                 "size": each.size_m,
                 "until": each.until_s,
+                "time_s": each.time_s,
+                "size_m": each.size_m,
+                "until_s": each.until_s,
                 "says": each.says,
             }
             for each in found.artefacts

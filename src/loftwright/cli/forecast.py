@@ -202,7 +202,10 @@ def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:
 
 
 def _warnings(campaign: Campaign) -> Any:
-    """Return what is doubtful about the campaign, as ``check --json`` has it."""
+    """Return what is doubtful about documents and vehicle, as ``check --json`` has it.
+
+    Programs are left to `check`: a forecast is flown without them.
+    """
     from loftwright.flight.check import check
 
     return check(campaign).as_dict()["warnings"]

@@ -45,7 +45,9 @@ def tell_result(
     if as_json:
         from loftwright.cli.answers import emit
 
-        emit(command, {**about, "files": outputs.written, **answer()})
+        head, body = {**about, "files": outputs.written}, answer()
+        assert not head.keys() & body.keys()  # or one of the two would not be told
+        emit(command, {**head, **body})
     else:
         show()
         for path in outputs.written:

@@ -123,7 +123,7 @@ def command(
         _write(campaign, found)
     return tell_result(
         "tune",
-        {"name": campaign.head.name, "settings": settings},
+        {"name": campaign.head.name, "set": settings},  # its settings are those that were tried
         outputs,
         as_json=as_json,
         files={"--csv": lambda: _csv(found)},
