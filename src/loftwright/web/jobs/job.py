@@ -3,7 +3,7 @@
 .loftwright/jobs/<id>/
     job.json        what was asked for; written once
     process.json    marks of the processes that run it
-    waiting.json    is there while other work has to end before it
+    waiting.json    its place in line, while other work has to end before it
     progress.json   how far it has come; written over by the command
     answer.json     standard output: the ``--json`` object
     said.txt        standard error
