@@ -165,7 +165,9 @@ def _entry(request: Request) -> Response:
 
 def _add_form(request: Request) -> Response:
     """Show a form; what the address says of it stands in its fields."""
-    return _form(request, request.path_params["kind"], dict(request.query_params), [])
+    asked = request.query_params
+    values = {**asked, "evidence": tuple(asked.getlist("evidence"))}
+    return _form(request, request.path_params["kind"], values, [])
 
 
 def _form(
@@ -187,8 +189,27 @@ def _form(
             sureness=SURENESS,
             functions=FUNCTIONS,
             problems=told([*problems, *amiss]),
-            command=["loftwright", "ledger", kind, str(bench_of(request).home), "..."],
+            command=_command(bench_of(request), kind, values),
         )
+
+
+# The options of each kind, and the fields of its form.
+_OPTIONS = {
+    "finding": {"--flight": "flight", "--sure": "sure", "--explains": "explains", "--by": "who"},
+    "action": {"--who": "who", "--due": "due", "--finding": "finding"},
+    "decision": {"--why": "why", "--by": "who"},
+}
+
+
+def _command(bench: Bench, kind: str, values: Mapping[str, Any]) -> list[str]:
+    """Return the command that writes the same down; WHAT and WHY stand for what is not said yet."""
+    what = values.get("what") or "WHAT"
+    words = ["loftwright", "ledger", kind, str(bench.home), *(["--"] if what[0] == "-" else [])]
+    said = {"why": "WHY", **{name: text for name, text in values.items() if text}}
+    options = [f"{option}={said[name]}" for option, name in _OPTIONS[kind].items() if name in said]
+    options += [f"--evidence={each}" for each in values.get("evidence", ()) if kind != "action"]
+    options += ["--unsettled"] if kind == "finding" and "unsettled" in said else []
+    return [*words[:4], *options, *words[4:], what]
 
 
 def _add(request: Request, form: Form) -> Response:
