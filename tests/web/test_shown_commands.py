@@ -211,7 +211,9 @@ FORMS: dict[str, dict[str, Any]] = {
         "vary": "vehicle.fill.water_volume", "set": "site.wind.speed=3 m/s",
         "from.vehicle.fill.water_volume": "0.5 L", "to.vehicle.fill.water_volume": "1 L",
     },
-    "/forecast/more/firing": {"set": "vehicle.fill.water_volume=0.8 L\nvehicle.fill.pressure=60 psi"},
+    "/forecast/more/firing": {
+        "set": "vehicle.fill.water_volume=0.8 L\nvehicle.fill.pressure=60 psi",
+    },
     "/forecast/more/compare": {"set": "vehicle.fill.water_volume=0.8 L", "flights": "20"},
     "/forecast/more/explore": {
         "path1": "vehicle.fill.water_volume", "from1": "0.5 L", "to1": "1 L",
