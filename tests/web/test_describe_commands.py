@@ -93,6 +93,18 @@ def test_the_command_changes_what_the_form_does(tmp_path_factory, data) -> None:
     assert documents(page) == documents(terminal)
 
 
+@pytest.mark.parametrize("text", ODD)
+@pytest.mark.parametrize("path", ["name", "fill.water_volume", "tube.length"])
+def test_whatever_is_typed_is_the_same_by_command(tmp_path: Path, path: str, text: str) -> None:
+    page, terminal = (copied("sedge-lift", tmp_path / name) for name in ("page", "terminal"))
+    draft = Draft(values={path: text})
+    asked = asked_in(terminal, "vehicle")
+    command = editing_command(asked, edit_of(draft, asked.now, asked.named.model))
+    assert command is not None
+    assert done(command) is saved(asked_in(page, "vehicle"), draft)
+    assert documents(page) == documents(terminal)
+
+
 @pytest.mark.parametrize("root", ROOTS)
 def test_the_example_sets_what_stands_there(tmp_path: Path, root: str) -> None:
     home = copied("sedge-lift", tmp_path / "lift")
