@@ -125,6 +125,17 @@ def test_a_job_that_was_killed_says_how_to_go_on(tmp_path: Path) -> None:
         ended(again)
 
 
+@posix
+def test_the_command_ends_when_its_folder_is_taken_away(tmp_path: Path) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    job = under_way(jobs.start(MANY, page="forecast", title="Many"))
+    until(lambda: "command" in marks_of(job))
+    marks = marks_of(job)
+    job.folder.rename(tmp_path / "elsewhere")
+    until(lambda: not any(map(is_alive, marks.values())))
+    assert jobs.all() == []
+
+
 def test_a_restart_of_the_machine_is_seen(tmp_path: Path) -> None:
     jobs = Jobs(tmp_path)
     mark = mark_of(os.getpid())
