@@ -16,6 +16,7 @@ from starlette.routing import Route
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
@@ -105,7 +106,7 @@ def _flight(request: Request) -> Response:
             is_kept=found.entry.name in flights_of(bench.home),
             outcomes=words.outcome_rows(found),
             figures=words.figure_rows(
-                [(found.record, ledger.figures(found.entry.name))], _units(bench)
+                [(found.record, ledger.figures(found.entry.name))], units_of(bench)
             ),
             evidence=ledger.evidence(found.entry.name),
             findings=[(f"F{each.number}", words.finding_line(each)) for each in findings],
@@ -121,12 +122,6 @@ def _flight(request: Request) -> Response:
             problems=told(problems),
             command=["loftwright", "ledger", "show", str(bench.home), found.entry.name],
         )
-
-
-def _units(bench: Bench) -> str:
-    from loftwright.cli.ledger_take_in import units_of
-
-    return units_of(bench.home)
 
 
 def _entry(request: Request) -> Response:

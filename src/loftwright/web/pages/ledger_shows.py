@@ -14,6 +14,7 @@ from starlette.routing import Route
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.ledger import opened, told
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
@@ -166,7 +167,6 @@ def _act(reason: Reason) -> tuple[str, str, str]:
 
 
 def _compare(request: Request) -> Response:
-    from loftwright.cli.ledger_take_in import units_of
     from loftwright.ledger.changes import build_changes
     from loftwright.ledger.functions import FUNCTIONS
     from loftwright.ledger.history import flown
@@ -192,7 +192,7 @@ def _compare(request: Request) -> Response:
                 + [("as a whole", *(each.entry.outcome for each in pair))],
                 "figures": words.figure_rows(
                     [(each.record, ledger.figures(each.entry.name)) for each in pair],
-                    units_of(bench.home),
+                    units_of(bench),
                 ),
             }
     return render(

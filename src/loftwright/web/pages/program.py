@@ -14,9 +14,10 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.rehearse.programs import ProgramFile, program_of, read_or_refuse, units_of
+from loftwright.web.rehearse.programs import ProgramFile, program_of, read_or_refuse
 from loftwright.web.rehearse.rehearsals import parted, report_shown
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.evidence.flight_log import LogOptions

@@ -21,6 +21,7 @@ from loftwright.web.rehearse.rehearsals import (
     start_kept,
 )
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES"]
 
@@ -74,7 +75,7 @@ def _lead(bench: Bench, job: Job) -> str | None:
         kept = rehearsal_kept(bench, job)
     except ProblemError:  # its own page says what is wrong
         return None
-    return None if kept is None else rehearse_answer(kept.rehearsal, _system(bench)).lead
+    return None if kept is None else rehearse_answer(kept.rehearsal, units_of(bench)).lead
 
 
 def _what_there_is(
@@ -88,7 +89,7 @@ def _what_there_is(
     try:
         campaign = bench.read_campaign()
         parts: dict[str, list[str]] = {}
-        for each in known_faults(campaign):
+        for each in known_faults(bench):
             parts.setdefault(each.part.name, []).append(fault_name(each))
     except ProblemError as error:
         return [as_dict(problem) for problem in error.problems], {}, []
@@ -160,7 +161,7 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
     from loftwright.report.rehearse_words import cause_words, level_words, rehearse_answer, whole
 
     bench, found = bench_of(request), kept.rehearsal
-    system = _system(bench)
+    system = units_of(bench)
     lines = {word: case_line(case, found.nominal) for word, case in kept.cases.items()}
     hurts, part = request.query_params.get("hurts", ""), request.query_params.get("part", "")
     shown = {
@@ -208,15 +209,6 @@ def _cautions() -> tuple[str, ...]:
     from loftwright.report.cautions import CAUTIONS
 
     return tuple(CAUTIONS)
-
-
-def _system(bench: Bench) -> str:
-    from loftwright.errors import ProblemError
-
-    try:
-        return bench.read_campaign().head.units
-    except ProblemError:
-        return "metric"
 
 
 def _wiring(kept: Kept, system: str) -> Any:
