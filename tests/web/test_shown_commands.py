@@ -148,6 +148,7 @@ def replay_said(answer: dict[str, Any]) -> Iterator[str]:
         yield f"{when} {each['name']} {height:.1f} ft {climb:.1f} ft/s"
     for each in answer["switched"]:
         yield f"{each['time_s']:.2f} s {each['since_launch_s']:.2f} s {each['output']} on"
+    yield f"the highest single reading is {feet(answer['record']['raw_highest_m'], 1)} over"
 
 
 def watched_said(answer: dict[str, Any]) -> Iterator[str]:
