@@ -16,6 +16,9 @@ import pytest
 from web.every_page import FLIGHT, STAND, Filled, address, page_paths
 from web.shown_commands import answer_of, parsed, read_text, shown_in
 
+from loftwright.web.api.checking import slips
+from loftwright.web.api.verbs import VERBS, schema_of, words_of
+from loftwright.web.incoming.inbox import Inbox
 from loftwright.web.jobs import State
 
 PAGES = page_paths()
@@ -281,3 +284,40 @@ def _leaves(value: Any) -> Iterator[Any]:
             yield from _leaves(each)
     else:
         yield value
+
+
+# ---------------------------------------------------------------- what programs ask for
+
+
+def _filled(schema: dict[str, Any], largest: bool) -> Any:
+    """Return a value that a schema allows, at one end of what it allows."""
+    kind = schema["type"]
+    if "enum" in schema:
+        return schema["enum"][-1 if largest else 0]
+    if kind == "array":
+        least = schema.get("minItems", 1)
+        return [_filled(schema["items"], largest)] * (2 if largest else least)
+    if kind == "boolean":
+        return True
+    if kind == "string":
+        return "x" * schema.get("maxLength", 1) if largest else "a=--b 'c'"
+    low = schema.get("minimum", 0)
+    if kind == "integer":
+        return schema["maximum"] if largest else low
+    top = schema.get("maximum", schema.get("exclusiveMaximum"))
+    return (low + top) / 2 if largest else low
+
+
+@pytest.mark.parametrize("largest", [False, True])
+@pytest.mark.parametrize("key", VERBS)
+def test_whatever_the_description_allows_is_a_command(tmp_path, key: str, largest: bool) -> None:
+    verb = VERBS[key]
+    allowed = {name: one for name, one in schema_of(verb)["properties"].items() if name != "files"}
+    given = {name: _filled(one, largest) for name, one in allowed.items()}
+    assert list(slips(given, schema_of(verb))) == []
+    words = words_of(verb, given, Inbox(tmp_path))
+    context = parsed(_shell([*words[0].split(), str(tmp_path), *words[1:]]))
+    told = {str(each) for each in _leaves(list(context.params.values()))}
+    for name, value in given.items():
+        for each in value if isinstance(value, list) else [value]:
+            assert str(each) in told, name
