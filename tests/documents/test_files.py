@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import subprocess
 import sys
@@ -195,3 +196,19 @@ def wait_until_rewritten(path: Path, times: int) -> None:
     while seen < times:
         now = path.stat().st_ino
         seen, last = seen + (now != last), now
+
+
+def test_a_disk_that_takes_no_writing_at_all_is_told(tmp_path: Path, monkeypatch) -> None:
+    path = tmp_path / "file.toml"
+    path.write_text("old")
+
+    def refused(self: Path, **_: object) -> None:  # unlink too, of what was never there
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(self))
+
+    for name in ("touch", "unlink"):
+        monkeypatch.setattr(Path, name, refused)
+    with pytest.raises(ProblemError) as caught:
+        write_atomically(path, "new")
+    assert caught.value.problems[0].code == "file-not-written"
+    assert "Read-only" in caught.value.problems[0].message
+    assert path.read_text() == "old"

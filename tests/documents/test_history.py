@@ -91,6 +91,25 @@ def test_what_was_changed_by_hand_is_not_written_over(home: Path, step) -> None:
     assert vehicle(home) == by_hand
 
 
+def test_only_the_change_that_was_looked_at_is_taken_back(home: Path) -> None:
+    set_fill(home, "0.5 L")
+    seen = steps(home).undo
+    set_fill(home, "0.6 L")
+    both = vehicle(home)
+    with pytest.raises(ProblemError) as caught:
+        undo(home, seen.key)
+    assert code_of(caught) == "undo-another"
+    assert "0.6 L" in caught.value.problems[0].message
+    assert vehicle(home) == both
+    later = steps(home).undo
+    assert undo(home, later.key) == later
+    assert undo(home, seen.key) == seen
+    with pytest.raises(ProblemError) as caught:
+        redo(home, later.key)
+    assert code_of(caught) == "undo-another"
+    assert redo(home, seen.key) == seen
+
+
 def test_a_change_that_was_broken_off_was_not_made(home: Path, monkeypatch) -> None:
     set_fill(home, "0.5 L")
     text = vehicle(home)

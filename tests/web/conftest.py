@@ -7,9 +7,18 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
+from web.every_page import Filled, with_everything
 from web.serving import Served, copied, serving
 
 Serve = Callable[..., Served]
+
+
+@pytest.fixture(scope="session")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Filled]:
+    """Serve a campaign in which every page has something to show; who asks for it only looks."""
+    home = copied("sedge-lift-flown", tmp_path_factory.mktemp("whole") / "flown")
+    with serving(home) as served:
+        yield Filled(served, with_everything(served, flights=8))
 
 
 @pytest.fixture

@@ -22,7 +22,9 @@ from loftwright.web.bench import Bench
 from loftwright.web.jobs import Job, State
 from loftwright.web.rehearse.rehearsals import start_kept
 
-__all__ = ["FLIGHT", "NO_PAGES", "Kept", "address", "page_paths", "with_everything"]
+__all__ = [
+    "FLIGHT", "NO_PAGES", "STAND", "Filled", "Kept", "address", "page_paths", "with_everything",
+]  # fmt: skip
 
 FLIGHT, STAND = "2026-05-16-a", "2026-05-20-stand"
 # What is answered there is no page of its own: a part of one, a file, or what needs a form first.
@@ -65,6 +67,14 @@ class Kept:
 
     jobs: dict[str, Job]
     words: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A served campaign in which every page has something to show."""
+
+    served: Served
+    kept: Kept
 
 
 def page_paths() -> list[str]:

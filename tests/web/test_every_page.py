@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
-from web.every_page import NO_PAGES, Kept, address, page_paths, with_everything
-from web.serving import Served, copied, serving
+from web.every_page import NO_PAGES, Filled, address, page_paths
 
 WIDTHS = (360, 768, 1366, 1920)
 PAGES = page_paths()
@@ -42,21 +38,6 @@ const ring = style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 
 const box = own.getBoundingClientRect();
 return [at, ring && box.width > 0 && box.height > 0, own.outerHTML.slice(0, 160)];
 """
-
-
-@dataclass(frozen=True)
-class Filled:
-    """A served campaign in which every page has something to show."""
-
-    served: Served
-    kept: Kept
-
-
-@pytest.fixture(scope="module")
-def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Filled]:
-    home: Path = copied("sedge-lift-flown", tmp_path_factory.mktemp("whole") / "flown")
-    with serving(home) as served:
-        yield Filled(served, with_everything(served, flights=8))
 
 
 def test_what_is_no_page_answers_with_none(filled: Filled) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 import httpx
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
+from web.shown_commands import answer_of, parsed
 
 WATER = "vehicle.fill.water_volume"
 PATIENCE = 90.0
@@ -77,6 +78,31 @@ def test_a_slider_by_keyboard_into_the_document_and_back(serve: Any, browser: An
     wait(browser).until(lambda b: "Taken back" in text(b, "main"))
     assert water(served.home) == before
     assert at_rest(browser) == first
+
+
+@needs_browser
+def test_the_shown_command_flies_what_is_seen(serve: Any, browser: Any) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    served = serve("sedge-lift")
+    query = urlencode([("set", f"{WATER}=0.8 L"), ("set", "site.wind.speed=9 mph ± 2 mph")])
+    look(browser, f"{served.url}/forecast?{query}")
+    at_rest(browser)
+    shown = find(browser, "#picture").get_attribute("data-answer")
+    slider(browser, WATER, "input[type=range]").send_keys(Keys.PAGE_UP)
+    wait(browser).until(
+        lambda b: find(b, "#picture").get_attribute("data-answer") not in (shown, None)
+    )
+    at_rest(browser)
+    command = text(browser, ".command code")
+    assert command.count("--set") == 2
+    assert f"'{WATER}=0.8 L'" not in command
+    answer = answer_of(command)
+    assert len(answer["settings"]) == 2
+    low, middle, high = (answer["apogee_m"][each] / 0.3048 for each in ("p05", "p50", "p95"))
+    said = " ".join(text(browser, "#glance").replace("\u00a0", " ").split())
+    assert f"{middle:.0f} ft {low:.0f} to {high:.0f} ft" in said
+    assert f"About {middle:.0f} ft up" in said
 
 
 @needs_browser
@@ -206,7 +232,9 @@ def test_a_glider_with_a_program_fits_everybody_on_a_phone(serve: Any, browser: 
     assert findings_of_axe(browser) == []
     wide = "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
     assert browser.execute_script(wide) <= 0
+    parsed(text(browser, ".command code"))
     assert "rehearse" in text(browser, ".command code")
+    assert "counts how they go" in text(browser, "aside.command")
     look(browser, f"{served.url}/forecast/more", width=390)
     browser.execute_script(
         "for (const each of document.querySelectorAll('details')) each.open = true"

@@ -19,14 +19,14 @@ def home(tmp_path):
     return tmp_path
 
 
-def counting(memory, key="k"):
+def counting(memory, key="k", **more):
     made = []
 
     def make():
         made.append(1)
         return len(made)
 
-    return lambda: memory.recall(key, make)
+    return lambda: memory.recall(key, make, **more)
 
 
 def test_it_is_worked_out_anew_when_anything_changes(home):
@@ -40,6 +40,15 @@ def test_it_is_worked_out_anew_when_anything_changes(home):
     assert look() == 4
     (home / "new.txt").unlink()
     assert [look(), look()] == [5, 5]
+
+
+def test_what_depends_on_documents_alone_is_kept_until_they_are_others(home):
+    documents = {"vehicle.toml": "one"}
+    look = counting(Memory(home), of=documents)
+    (home / "new.txt").touch()
+    assert [look(), look()] == [1, 1]
+    documents["vehicle.toml"] = "another"
+    assert [look(), look()] == [2, 2]
 
 
 def test_what_the_workbench_keeps_for_itself_does_not_count(home):
@@ -104,3 +113,19 @@ def test_links_are_not_followed_out_of_the_folder(home, tmp_path_factory):
     (out / "many").mkdir()
     (home / "link").symlink_to(out, target_is_directory=True)
     assert not [path for path, _, _ in folder_stamps(home) if "many" in path]
+
+
+def test_a_mistake_in_one_document_changes_no_unit_of_the_pages(tmp_path):
+    from web.serving import copied
+
+    from loftwright.web.bench import Bench
+    from loftwright.web.config import Config
+    from loftwright.web.said import units_of
+
+    home = copied("sedge-lift", tmp_path / "lift")
+    bench = Bench(home, Config())
+    assert units_of(bench) == "us"
+    (home / "vehicle.toml").write_text("[fill\n")
+    assert units_of(bench) == "us"
+    (home / "campaign.toml").write_text("[\n")
+    assert units_of(bench) == "metric"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import re
@@ -124,6 +125,17 @@ def test_a_job_that_was_killed_says_how_to_go_on(tmp_path: Path) -> None:
         ended(again)
 
 
+@posix
+def test_the_command_ends_when_its_folder_is_taken_away(tmp_path: Path) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    job = under_way(jobs.start(MANY, page="forecast", title="Many"))
+    until(lambda: "command" in marks_of(job))
+    marks = marks_of(job)
+    job.folder.rename(tmp_path / "elsewhere")
+    until(lambda: not any(map(is_alive, marks.values())))
+    assert jobs.all() == []
+
+
 def test_a_restart_of_the_machine_is_seen(tmp_path: Path) -> None:
     jobs = Jobs(tmp_path)
     mark = mark_of(os.getpid())
@@ -164,6 +176,36 @@ def test_a_full_disk_is_told(tmp_path: Path) -> None:
     assert "No space left" in job.said()
     with serving(home) as served:
         assert "No space left" in httpx.get(f"{served.url}/work/{job.id}").text
+
+
+def test_work_that_fills_the_disk_can_be_stopped(tmp_path: Path, monkeypatch) -> None:
+    jobs = Jobs(copied("sedge-lift", tmp_path / "lift"))
+    job = under_way(jobs.start(MANY, page="forecast", title="Many"))
+
+    def full(self: Path, **_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(self))
+
+    monkeypatch.setattr(Path, "touch", full)
+    job.cancel()
+    assert ended(job).state is State.STOPPED
+
+
+def test_what_the_system_refuses_is_said_by_the_page(serve, monkeypatch) -> None:
+    served = serve("stand-bottle")
+    job = laid(served.bench.jobs, "20260101-000000-aaa", end={"code": 0, "ended": 2e9})
+
+    def refused(self: Path, *_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(self))
+
+    for name in ("touch", "rename"):
+        monkeypatch.setattr(Path, name, refused)
+    monkeypatch.setattr("shutil.rmtree", lambda *_, **__: None)
+    for act in ({"act": "pin", "wanted": "yes"}, {"act": "remove"}):
+        place = f"{served.url}/work/{job.id}/{act['act']}"
+        said = httpx.post(place, data={"token": served.token, **act})
+        assert said.status_code == 422
+        assert "See whether the" in said.text
+    assert job.folder.is_dir()
 
 
 def test_work_that_cannot_be_begun_is_told_and_leaves_nothing(serve) -> None:

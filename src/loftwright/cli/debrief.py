@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,8 +20,9 @@ from loftwright.cli.options import (
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
+    from loftwright.cli.debrief_keep import InWords
     from loftwright.cli.outputs import Outputs
     from loftwright.report.flight_told import FlightReport
 
@@ -134,51 +136,107 @@ def command(
     there; what the record does not show is said to be not visible. With --log alone, says what a
     log that belongs to no campaign shows.
     """
-    from loftwright.cli.outputs import Outputs
-
-    asked = {"--csv": csv, "--report": report}
-    folders = {"--strips": strips}
-    if not keep and (finding is not None or explains is not None or unsettled or who is not None):
-        raise click.UsageError("a finding is kept with --keep")
-    if finding is None and (explains is not None or unsettled or who is not None):
-        raise click.UsageError("say what was found: --finding WORDS")
+    words = _finding(keep, finding, sure, explains, unsettled, who)
+    files = _Files({"--csv": csv, "--report": report}, {"--strips": strips}, as_json)
     if folder is None:
         if log_name is None or wants_causes or whole or keep:
             raise click.UsageError("give DIR and FLIGHT, or a log alone with --log FILE")
-        from loftwright.cli.debrief_log import Alone, debrief_log
-
-        path = Path(log_name)
-        outputs = Outputs(asked, Alone(path.parent, {}), [path], folders)
-        told = debrief_log(
-            path, LogWords(**reading).options(), temperature=pad_temperature,
-            liftoff=liftoff, units=system,
-        )  # fmt: skip
-        return _tell({"name": None, "flight": None}, outputs, told, as_json)
+        return _log_alone(
+            Path(log_name), LogWords(**reading), pad_temperature, liftoff, system, files
+        )
     if flight is None:
         raise click.UsageError("which flight? Give its name after DIR")
     _refuse_alone(pad_temperature=pad_temperature, **reading)
+    wanted = _Wanted((flights, seed) if wants_causes else None, whole, keep, words)
+    return _of_flight(folder, flight, log_name, liftoff, wanted, files)
+
+
+@dataclass(frozen=True, slots=True)
+class _Files:
+    """What is to be written: files and folders by option, and whether the answer is JSON."""
+
+    asked: Mapping[str, Path | None]
+    folders: Mapping[str, Path | None]
+    as_json: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """What is wanted as well; ``causes`` by so many flights of each, and a seed."""
+
+    causes: tuple[int, int] | None
+    whole: bool
+    keep: bool
+    words: InWords | None
+
+
+def _finding(
+    keep: bool,
+    finding: str | None,
+    sure: str,
+    explains: str | None,
+    unsettled: bool,
+    who: str | None,
+) -> InWords | None:
+    """Return the finding that is to be kept. Raises ``click.UsageError`` for half of one."""
+    from loftwright.cli.debrief_keep import InWords
+
+    about = explains is not None or unsettled or who is not None
+    if not keep and (finding is not None or about):
+        raise click.UsageError("a finding is kept with --keep")
+    if finding is None and about:
+        raise click.UsageError("say what was found: --finding WORDS")
+    return None if finding is None else InWords(finding, sure, explains, unsettled, who)
+
+
+def _log_alone(
+    path: Path,
+    words: LogWords,
+    temperature: str | None,
+    liftoff: str | None,
+    system: str,
+    files: _Files,
+) -> int:
+    from loftwright.cli.debrief_log import Alone, debrief_log
+    from loftwright.cli.outputs import Outputs
+
+    outputs = Outputs(files.asked, Alone(path.parent, {}), [path], files.folders)
+    told = debrief_log(
+        path, words.options(), temperature=temperature, liftoff=liftoff, units=system
+    )
+    return _tell({"name": None, "flight": None}, outputs, told, files.as_json)
+
+
+def _of_flight(
+    folder: Path,
+    flight: str,
+    log_name: str | None,
+    liftoff: str | None,
+    wanted: _Wanted,
+    files: _Files,
+) -> int:
     from loftwright.cli.debriefed import Home, debrief, find_why, over_campaign, with_ledger
+    from loftwright.cli.outputs import Outputs
     from loftwright.evidence.recorded_flight import read_recorded_flight
 
     # What must not be written is refused before anything is read.
-    Outputs(asked, Home(folder, {}), (), folders)
+    Outputs(files.asked, Home(folder, {}), (), files.folders)
     kept = read_recorded_flight(folder, flight)
-    outputs = Outputs(asked, Home(folder, kept.campaign.hashes), (), folders)
+    outputs = Outputs(files.asked, Home(folder, kept.campaign.hashes), (), files.folders)
     found = debrief(folder, kept, log_name, liftoff)
-    if wants_causes:
-        found = find_why(found, flights, seed)
-    if whole:
+    if wanted.causes is not None:
+        found = find_why(found, *wanted.causes)
+    if wanted.whole:
         found = over_campaign(folder, found)
     said: list[str] = []
-    if keep:
-        from loftwright.cli.debrief_keep import InWords, keep_found
+    if wanted.keep:
+        from loftwright.cli.debrief_keep import keep_found
 
-        words = None if finding is None else InWords(finding, sure, explains, unsettled, who)
-        said = keep_found(folder, found, words)
+        said = keep_found(folder, found, wanted.words)
         found = with_ledger(folder, found)
-    _note(folder, flight, found.report, keep)
+    _note(folder, flight, found.report, wanted.keep)
     about = {"name": kept.campaign.head.name, "flight": flight, "kept": said}
-    return _tell(about, outputs, found.report, as_json)
+    return _tell(about, outputs, found.report, files.as_json)
 
 
 def _note(folder: Path, flight: str, report: FlightReport, kept: bool) -> None:

@@ -6,7 +6,7 @@ import os
 import secrets
 import stat
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -114,7 +114,9 @@ def replacing(path: Path) -> Iterator[Path]:
         mend = "see whether the folder exists, may be written to and has room"
         raise _refused(path, "file-not-written", message, mend) from error
     finally:
-        draft.unlink(missing_ok=True)
+        # A disk that takes no writing refuses even to take away what is not there.
+        with suppress(OSError):
+            draft.unlink(missing_ok=True)
 
 
 def _refused(path: Path, code: str, message: str, mend: str) -> ProblemError:

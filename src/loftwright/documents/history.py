@@ -84,10 +84,11 @@ def write_documents(
     _put(home, made, before)
 
 
-def undo(folder: Path) -> Made:
-    """Take back the last change, and return it.
+def undo(folder: Path, key: str | None = None) -> Made:
+    """Take back the last change, and return it; with ``key`` only where it is that of the change.
 
-    Raises ``ProblemError``: ``undo-nothing``, ``undo-changed-since`` where one of its documents
+    Raises ``ProblemError``: ``undo-nothing``, ``undo-another`` where it is not, and somebody may
+    have changed something since it was looked at, ``undo-changed-since`` where one of its documents
     was changed since by other means, ``undo-lost`` where a kept text is gone or damaged.
     """
     home = home_of(folder)
@@ -96,22 +97,31 @@ def undo(folder: Path) -> Made:
         if journal.done == 0:
             raise _problem("undo-nothing", "there is no change to take back", "", str(folder))
         entry = journal.entries[journal.done - 1]
+        _refuse_another(entry, key, "taken back")
         _step(home, entry, {file: pair[::-1] for file, pair in entry.files.items()}, "undo")
         write_journal(home, replace(journal, done=journal.done - 1))
         return entry
 
 
-def redo(folder: Path) -> Made:
-    """Make again the change that was taken back last, and return it; raises as `undo` does."""
+def redo(folder: Path, key: str | None = None) -> Made:
+    """Make again the change that was taken back last, and return it; as `undo` does."""
     home = home_of(folder)
     with writing_alone(home / "campaign.toml"):
         journal = _in_step(read_journal(home), home)
         if journal.done == len(journal.entries):
             raise _problem("undo-nothing", "there is no change to make again", "", str(folder))
         entry = journal.entries[journal.done]
+        _refuse_another(entry, key, "made again")
         _step(home, entry, entry.files, "redo")
         write_journal(home, replace(journal, done=journal.done + 1))
         return entry
+
+
+def _refuse_another(entry: Made, key: str | None, done: str) -> None:
+    if key is not None and key != entry.key:
+        message = f"another change came meanwhile, and nothing was {done}; it is now: {entry.what}"
+        where, mend = Where(file=min(entry.files)), "look at what it is now, and decide again"
+        raise ProblemError([Problem("undo-another", message, where, mend)])
 
 
 def steps(folder: Path) -> Steps:

@@ -50,6 +50,12 @@ class Made:
     what: str
     files: dict[str, Pair]
 
+    @property
+    def key(self) -> str:
+        """What tells this change from any other."""
+        whole = json.dumps([self.when, self.what, sorted(self.files.items())])
+        return hashlib.sha256(whole.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
 
 @dataclass(frozen=True, slots=True)
 class Journal:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -135,55 +136,80 @@ def _log(
     began: float | None,
 ) -> FlightLog:
     """Put a log together from its rows, checked."""
-    warnings = [*sheet.warnings, *_damage(source.name, rows)]
+    file = source.name
+    warnings = _damage(file, rows)
     if rows.skipped:
         notes.append(f"{rows.skipped} blank or comment line(s) among the rows left out")
+    read, untimed = _timed(file, sheet, chosen, rows, began)
+    few = _few(file, read.lines, read.values)
+    if picked.lines is None:
+        read, picked = _one_flight(file, sheet, chosen, read)
+    kept = check_clock(file, read.time, read.lines)
+    read = read.part(slice(kept.first, kept.end))
+    doubts = check_readings(file, read.lines, chosen.roles, read.values)
+    states, lost = _states(file, chosen, rows, read.time, read.lines)
+    found = (sheet.warnings, warnings, untimed, few, picked.warnings, kept.warnings, doubts, lost)
+    values = read.values
+    return FlightLog(
+        name=file,
+        time_s=read.time,
+        pressure_pa=values.get("pressure"),
+        height_m=values.get("height"),
+        push_m_s2=values.get("push"),
+        battery_v=values.get("battery"),
+        line=read.lines,
+        marks=states[0].changes if states else (),
+        columns=_columns(sheet, chosen),
+        notes=(*notes, *picked.notes),
+        warnings=tuple(chain.from_iterable(found)),
+        sha256=source.sha256,
+        temperature_k=values.get("temperature"),
+        states=states,
+        flights=picked.count,
+        layout=sheet.layout,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Rows of a log side by side: time [s], line of the file, readings by role in SI."""
+
+    time: Floats
+    lines: NDArray[np.int32]
+    values: dict[str, Floats]
+
+    def part(self, which: slice) -> _Rows:
+        """Return some of the rows."""
+        values = {role: each[which] for role, each in self.values.items()}
+        return _Rows(self.time[which], self.lines[which], values)
+
+
+def _timed(
+    file: str, sheet: Sheet, chosen: Chosen, rows: RowReader, began: float | None
+) -> tuple[_Rows, list[Problem]]:
+    """Return the rows that have a time, and what is said of the others."""
     lines = rows.take_lines()
     time = _time(chosen.roles, rows, sheet, len(lines), began)
     keep = np.isfinite(time)
-    warnings += _untimed(source.name, lines, keep)
     values = {
         role: _values(read, rows, keep) for role, read in chosen.roles.items() if role != "time"
     }
+    untimed = _untimed(file, lines, keep)
     if not keep.all():
         time, lines = time[keep], lines[keep]
-    warnings += _few(source.name, lines, values)
+    return _Rows(time, lines, values), untimed
+
+
+def _one_flight(file: str, sheet: Sheet, chosen: Chosen, read: _Rows) -> tuple[_Rows, Picked]:
+    """Return the rows of one flight, the one that is asked for, where there are several."""
+    role = height_role(chosen)
+    finder = FlightFinder(is_pressure=role == "pressure")
+    finder.feed(read.time, read.values[role], read.lines)
+    picked = pick(file, finder, sheet.options.flight_number, is_long=False)
     if picked.lines is None:
-        role = height_role(chosen)
-        finder = FlightFinder(is_pressure=role == "pressure")
-        finder.feed(time, values[role], lines)
-        picked = pick(source.name, finder, sheet.options.flight_number, is_long=False)
-        if picked.lines is not None:
-            part = slice(*np.searchsorted(lines, (picked.lines[0], picked.lines[1] + 1)))
-            values = {role: each[part] for role, each in values.items()}
-            time, lines = time[part], lines[part]
-    warnings += picked.warnings
-    notes += picked.notes
-    kept = check_clock(source.name, time, lines)
-    part = slice(kept.first, kept.end)
-    values = {role: each[part] for role, each in values.items()}
-    time, lines = time[part], lines[part]
-    warnings += kept.warnings
-    warnings += check_readings(source.name, lines, chosen.roles, values)
-    states, lost = _states(source.name, chosen, rows, time, lines)
-    return FlightLog(
-        source.name,
-        time,
-        values.get("pressure"),
-        values.get("height"),
-        values.get("push"),
-        values.get("battery"),
-        lines,
-        states[0].changes if states else (),
-        _columns(sheet, chosen),
-        tuple(notes),
-        (*warnings, *lost),
-        source.sha256,
-        values.get("temperature"),
-        states,
-        picked.count,
-        sheet.layout,
-    )
+        return read, picked
+    first, last = picked.lines
+    return read.part(slice(*np.searchsorted(read.lines, (first, last + 1)))), picked
 
 
 def _damage(file: str, rows: RowReader) -> list[Problem]:

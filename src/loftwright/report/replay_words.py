@@ -8,7 +8,7 @@ from math import isnan
 from loftwright.documents.program import Program, Way
 from loftwright.evidence.flight_log import FlightLog
 from loftwright.rehearsal.replay import Entered, Replayed
-from loftwright.report.quantities import unit_of
+from loftwright.report.quantities import stated, unit_of
 from loftwright.units import Quantity
 
 __all__ = [
@@ -74,16 +74,18 @@ def switched_rows(replayed: Replayed) -> list[tuple[str, ...]]:
     ]
 
 
-def record_lines(replayed: Replayed, log: FlightLog) -> Iterator[str]:
-    """Yield what the log itself says, raw."""
+def record_lines(replayed: Replayed, log: FlightLog, system: str = "metric") -> Iterator[str]:
+    """Yield what the log itself says, raw, in the units of ``system``."""
     record = replayed.record
+    highest = _number(record.raw_highest_m, "height", system)
     yield (
         f"{record.rows} rows from {record.first_s:.2f} s to {record.last_s:.2f} s; the highest "
-        f"single reading is {record.raw_highest_m:.1f} m over the first ones, at "
+        f"single reading is {highest} over the first ones, at "
         f"{record.raw_highest_time_s:.2f} s (line {record.raw_highest_line})"
     )
     if record.raw_largest_push_m_s2 is not None:
-        yield f"the largest single push is {record.raw_largest_push_m_s2:.0f} m/s^2"
+        push = stated(record.raw_largest_push_m_s2, "acceleration", system)
+        yield f"the largest single push is {push}"
     if log.marks:
         shown = [f"{mark.words} at {mark.time_s:.2f} s" for mark in log.marks[:MOST_MARKS]]
         more = len(log.marks) - len(shown)

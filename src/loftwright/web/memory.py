@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from threading import Lock
@@ -70,11 +70,14 @@ class Memory:
         self._lock = Lock()
         self._places: OrderedDict[Hashable, _Place] = OrderedDict()
 
-    def recall(self, key: Hashable, make: Callable[[], Found]) -> Found:
+    def recall(
+        self, key: Hashable, make: Callable[[], Found], *, of: Mapping[str, str] | None = None
+    ) -> Found:
         """Return what ``make`` returns; the last time's where nothing in the folder has changed.
 
-        ``key`` stands for ``make`` and all that it depends on besides the folder and the day. What
-        is returned is shared: nobody changes it. Nothing is kept where ``make`` raises.
+        ``key`` stands for ``make`` and all that it depends on besides the folder and the day; where
+        it depends on documents alone, these are ``of``, with their digests. What is returned is
+        shared: nobody changes it. Nothing is kept where ``make`` raises.
         """
         with self._lock:
             place = self._places.setdefault(key, _Place())
@@ -82,7 +85,9 @@ class Memory:
             while len(self._places) > MOST:
                 self._places.popitem(last=False)
         with place.lock:
-            stamps = (date.today(), *folder_stamps(self.home))
+            stamps: tuple[Hashable, ...] = (
+                (date.today(), *folder_stamps(self.home)) if of is None else tuple(of.items())
+            )
             if place.stamps != stamps:
                 place.stamps = None
                 place.found = make()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -9,7 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from loftwright.errors import Problem, ProblemError, as_dict
+from loftwright.errors import Problem, ProblemError, Where, as_dict
 
 __all__ = ["HANDLERS", "problem_page"]
 
@@ -38,7 +39,23 @@ def _refused(request: Request, error: Exception) -> Response:
     return problem_page(request, [problem], error.status_code)
 
 
+def _of_the_disk(request: Request, error: Exception) -> Response:
+    """Say that the disk takes no writing, or lets nobody read; any other trouble is a fault."""
+    assert isinstance(error, OSError)
+    if error.errno not in _DISK:
+        raise error
+    message = f"the system refuses a file: {error.strerror}"
+    where = Where(file=str(error.filename) if error.filename else None)
+    mend = "see whether the folder may be read and written to and has room; what stood there stands"
+    return problem_page(request, [Problem("file-not-written", message, where, mend)])
+
+
+# What a system says of a disk that is full, failing, write-protected or somebody else's.
+_DISK = {
+    errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EROFS, errno.EACCES, errno.EPERM,
+}  # fmt: skip
 HANDLERS: Mapping[Any, Callable[[Request, Exception], Response]] = {
     ProblemError: _for_people,
     HTTPException: _refused,
+    OSError: _of_the_disk,
 }

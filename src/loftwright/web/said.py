@@ -9,11 +9,13 @@ __all__ = ["height_words", "units_of"]
 
 
 def units_of(bench: Bench) -> str:
-    """Return the units that the campaign is shown in; metric where its documents do not read."""
+    """Return the units that the campaign is shown in; metric where its head does not read."""
+    from loftwright.cli.ledger_take_in import units_of as units_by_head
+
     try:
-        return bench.read_campaign().head.units if bench.begun else "metric"
-    except ProblemError:  # said where the documents are described
-        return "metric"
+        return bench.read_campaign().head.units
+    except ProblemError:  # said where the documents are described; the head may be sound
+        return units_by_head(bench.home)
 
 
 def height_words(height_m: float | None, units: str) -> str:

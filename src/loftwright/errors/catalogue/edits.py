@@ -43,6 +43,15 @@ ENTRIES = (
         "loftwright undo DIR\nloftwright undo DIR --redo",
     ),
     Entry(
+        "undo-another",
+        "The last change is another one by now",
+        "Between looking and taking back, a change was made or taken back by somebody else: on "
+        "another page, or by a command.",
+        "A change is taken back on purpose only; what others do meanwhile stays.",
+        "Look at the last change as it is now, and take it back if that is what you want.",
+        "loftwright undo DIR --list",
+    ),
+    Entry(
         "undo-changed-since",
         "The document was changed since by other means",
         "After the last change through Loftwright somebody edited the document otherwise. Undo "

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
-from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from loftwright.errors import Problem, ProblemError
@@ -16,10 +15,6 @@ if TYPE_CHECKING:
     from loftwright.evidence.proposal import Proposal
 
 __all__ = ["Shown", "shown_file", "shown_files"]
-
-MOST_KNOWN = 32  # proposals that are kept in memory
-_KNOWN: dict[tuple[Any, ...], Proposal] = {}
-_LOCK = Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,16 +57,12 @@ def _proposal(bench: Bench, item: Item) -> Proposal:
     from loftwright.evidence.kept_reading import readings_of
     from loftwright.evidence.proposal import propose_file, where_kept
 
-    key = _key(bench, item)
-    with _LOCK:
-        found = _KNOWN.get(key)
-    if found is None:
+    def propose() -> Proposal:
         words = FileWords.of_told(item.path, item.told)
-        found = propose_file(item.path, words.told(), readings_of(bench.home))
-        with _LOCK:
-            _KNOWN[key] = found
-            while len(_KNOWN) > MOST_KNOWN:
-                del _KNOWN[next(iter(_KNOWN))]
+        return propose_file(item.path, words.told(), readings_of(bench.home))
+
+    # The key has all in it that a proposal depends on.
+    found = bench.memory.recall(("proposal", *_key(bench, item)), propose, of={})
     return replace(found, kept=where_kept(bench.home, found.sha256))
 
 

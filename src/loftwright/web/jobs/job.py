@@ -239,7 +239,8 @@ class Job:
         if self.state is not State.RUNNING:
             return
         how = KILL if self.is_asked_to_stop else signal.SIGINT
-        with suppress(FileNotFoundError):  # it was taken away in this moment
+        # It may have been taken away, and what fills the disk is what has to be stopped.
+        with suppress(OSError):
             (self.folder / "stop").touch()
         mark = next((each for each in self._marks() if is_alive(each)), None)
         tell(mark, how)  # to all of the group: once, for a second one would break its tidying up

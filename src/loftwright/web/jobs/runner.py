@@ -25,6 +25,7 @@ __all__ = ["main"]
 
 NICE = 10  # pages come first
 INTERRUPTED = 130
+LOOK = 5.0  # s between two looks whether the job's folder is there
 
 
 def main(folder: Path) -> int:
@@ -67,7 +68,26 @@ def _run(folder: Path) -> int:
     ):
         # Should this process be killed and the command not, the command is found by its own mark.
         _note(folder / "process.json", marks | {"command": mark_of(child.pid)})
-        return child.wait()
+        return _end_of(child, folder)
+
+
+def _end_of(child: subprocess.Popen[bytes], folder: Path) -> int:
+    """Wait for the command, and return its exit code; end it where its folder is taken away.
+
+    Nobody could see it any more, nor stop it.
+    """
+    asked = False
+    while True:
+        try:
+            return child.wait(LOOK)
+        except subprocess.TimeoutExpired:
+            if folder.exists():
+                continue
+        if asked or sys.platform == "win32":
+            child.kill()
+        else:
+            child.send_signal(signal.SIGINT)
+        asked = True
 
 
 def _note(path: Path, content: dict[str, Any]) -> None:

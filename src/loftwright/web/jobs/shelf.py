@@ -15,7 +15,7 @@ from typing import Any
 
 from loftwright.documents.files import write_atomically
 from loftwright.documents.worked import workplace
-from loftwright.errors import Problem, ProblemError
+from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
 from loftwright.web.jobs.turns import asking, take_place, takes_turns, waiting
@@ -154,9 +154,16 @@ class Jobs:
         return [job for job in self._sorted(going) if job.state is State.RUNNING]
 
     def remove(self, job: Job) -> None:
-        """Forget a job that has ended, with all that it wrote."""
-        if job.state is not State.RUNNING:
-            _take_away(job.folder)
+        """Forget a job that has ended, with all that it wrote.
+
+        Raises ``ProblemError``, ``file-not-written``, where its folder cannot be taken away.
+        """
+        if job.state is State.RUNNING:
+            return
+        _take_away(job.folder)
+        if job.folder.exists():
+            message, where = "the work cannot be taken away", Where(file=str(job.folder))
+            raise ProblemError([Problem("file-not-written", message, where, ROOM)])
 
     def sweep(self, *, most: int = MOST, largest: int = LARGEST) -> None:
         """Take away the oldest jobs beyond so many, or so many bytes.
@@ -201,7 +208,7 @@ class Jobs:
 def _take_away(folder: Path) -> None:
     """Take a folder away: at once out of sight, then from the disk."""
     gone = folder.with_name(f".{folder.name}.gone")
-    with suppress(OSError):  # where it cannot be renamed, it is not there any more
+    with suppress(OSError):  # it is not there any more, or may not be touched
         folder.rename(gone)
     shutil.rmtree(gone, ignore_errors=True)
 

@@ -179,7 +179,8 @@ def _doing(do: Callable[[Bench, Form], None]) -> Callable[..., Any]:
 def _undo(bench: Bench, form: Form) -> None:
     from loftwright.documents.history import redo, undo
 
-    (redo if form.get("again") == "yes" else undo)(bench.home)
+    step = redo if form.get("again") == "yes" else undo
+    step(bench.home, str(form.get("change") or "") or None)
 
 
 def _add(bench: Bench, form: Form) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import shlex
 import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -21,15 +20,14 @@ from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
+from loftwright.web.describe.commands import deciding_command, editing_command, example_command
 from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
-from loftwright.web.describe.form import Section, addable, sections
+from loftwright.web.describe.form import addable, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
-
-MOST_SHOWN = 6  # settings of a command
 
 
 def _form(request: Request) -> Response:
@@ -45,7 +43,6 @@ def _page(
     draft: Draft,
     refused: Sequence[Problem] = (),
     status: int = 200,
-    template: str = "describe_form.html.j2",
 ) -> Response:
     """Return the form with a draft on it; ``refused`` is why it was not saved."""
     base = asked.based_on(draft.based_on)
@@ -54,10 +51,10 @@ def _page(
     trial, wrong = _tried(asked, draft, base)
     found = [*wrong, *(each for each in trial.problems if each not in wrong)]
     told = told_at(found, asked.named.file, made, draft)
-    unread = {_key(each) for each in [*found, *wrong]}
+    unread = {_key(each) for each in found}
     return render(
         request,
-        template,
+        "describe_form.html.j2",
         status=status,
         asked=asked,
         draft=draft,
@@ -72,7 +69,8 @@ def _page(
         saved=request.query_params.get("saved", "") if status == 200 else "",
         kept=request.query_params.getlist("kept"),
         draft_key=_draft_key(asked),
-        command=_command(asked, draft, base) or _example(asked, made),
+        command=editing_command(asked, edit_of(draft, base, asked.named.model))
+        or example_command(asked, made),
     )
 
 
@@ -110,26 +108,6 @@ def _unfilled(draft: Draft) -> list[Problem]:
     return found
 
 
-# ---------------------------------------------------------------- the same as a command
-
-
-def _command(asked: Asked, draft: Draft, base: bytes) -> str | None:
-    edit = edit_of(draft, base, asked.named.model)
-    root = asked.named.root
-    words = [f"{root}.{path}={shown(value)}" for path, value in edit.values.items()]
-    words = [word.replace("\n", "; ") for word in words]
-    for path in edit.removed:
-        words += ["--remove", f"{root}.{path}"]
-    return shlex.join(["loftwright", "set", str(asked.bench.home), *words]) if words else None
-
-
-def _example(asked: Asked, made: Sequence[Section]) -> str:
-    fields = [field for section in made for field in section.fields if field.was]
-    wanted = [field for field in fields if field.kind == "quantity"] or fields
-    setting = f"{asked.named.root}.{wanted[0].path}={wanted[0].was}" if wanted else "PATH=VALUE"
-    return shlex.join(["loftwright", "set", str(asked.bench.home), setting])
-
-
 # ---------------------------------------------------------------- while a person types
 
 
@@ -149,7 +127,7 @@ def _checked(request: Request, form: Form) -> Response:
             "rest": words.render(told=told),
             "pad": part.render(trial=trial) if trial.sound else None,
             "changed": len(edit.values) + len(edit.removed),
-            "command": _command(asked, draft, base),
+            "command": editing_command(asked, edit),
         }
     )
 
@@ -222,20 +200,8 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
         carried={path: text for path, text in carried.items() if path not in gone},
         gone=gone,
         field=FIELD,
-        command=_decision(asked, done),
+        command=deciding_command(asked, done.conflicts),
     )  # fmt: skip
-
-
-def _decision(asked: Asked, done: Changed) -> list[str]:
-    """Return the command that has yours stand, over what stands there now."""
-    set_, gone = [], []
-    for each in done.conflicts:
-        path = f"{asked.named.root}.{each.path}"
-        if each.yours is None:
-            gone += ["--remove", path]
-        else:
-            set_.append(f"{path}={each.yours}".replace("\n", "; "))
-    return ["loftwright", "set", str(asked.bench.home), *set_, *gone, "--based-on", asked.digest]
 
 
 def _decided(draft: Draft, form: Form) -> Draft:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
@@ -27,6 +27,9 @@ from loftwright.web.whatif.shown import (
     words_of,
 )
 from loftwright.web.whatif.writing import take_back, write_values
+
+if TYPE_CHECKING:
+    from loftwright.documents.journal import Made
 
 __all__ = ["ROUTES"]
 
@@ -63,7 +66,7 @@ def _page(request: Request) -> Response:
         hashes=dict(campaign.hashes),
         jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
         home=str(bench.home),
-        undo=_undo_words(bench),
+        undo=_last_change(bench),
         wrote=request.query_params.get("wrote", "")[:400],
         back=request.query_params.get("back", "")[:200],
         taken=taken,
@@ -92,15 +95,15 @@ def _more(known: dict[str, Any]) -> list[tuple[str, list[tuple[str, str]]]]:
     return list(found.items())
 
 
-def _undo_words(bench: Bench) -> str:
-    """Return what taking back would take back, "" where there is nothing."""
+def _last_change(bench: Bench) -> Made | None:
+    """Return what taking back would take back, None where there is nothing."""
     from loftwright.documents.history import steps
 
     try:
         found = steps(bench.home)
     except ProblemError:
-        return ""
-    return "" if found.undo is None or found.blocked else found.undo.what
+        return None
+    return None if found.blocked else found.undo
 
 
 # ---------------------------------------------------------------- the live answer
@@ -179,8 +182,9 @@ def _conflict(conflict: Any) -> Problem:
     return Problem("whatif-conflict", message, where, mend)
 
 
-def _take_back(request: Request) -> Response:
-    what = take_back(bench_of(request))
+@posted
+def _take_back(request: Request, form: Form) -> Response:
+    what = take_back(bench_of(request), form.word("change"))
     return RedirectResponse(f"/forecast?{urlencode({'back': what})}", 303)
 
 

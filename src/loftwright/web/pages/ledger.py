@@ -16,6 +16,7 @@ from starlette.routing import Route
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
@@ -105,7 +106,7 @@ def _flight(request: Request) -> Response:
             is_kept=found.entry.name in flights_of(bench.home),
             outcomes=words.outcome_rows(found),
             figures=words.figure_rows(
-                [(found.record, ledger.figures(found.entry.name))], _units(bench)
+                [(found.record, ledger.figures(found.entry.name))], units_of(bench)
             ),
             evidence=ledger.evidence(found.entry.name),
             findings=[(f"F{each.number}", words.finding_line(each)) for each in findings],
@@ -121,12 +122,6 @@ def _flight(request: Request) -> Response:
             problems=told(problems),
             command=["loftwright", "ledger", "show", str(bench.home), found.entry.name],
         )
-
-
-def _units(bench: Bench) -> str:
-    from loftwright.cli.ledger_take_in import units_of
-
-    return units_of(bench.home)
 
 
 def _entry(request: Request) -> Response:
@@ -165,7 +160,9 @@ def _entry(request: Request) -> Response:
 
 def _add_form(request: Request) -> Response:
     """Show a form; what the address says of it stands in its fields."""
-    return _form(request, request.path_params["kind"], dict(request.query_params), [])
+    asked = request.query_params
+    values = {**asked, "evidence": tuple(asked.getlist("evidence"))}
+    return _form(request, request.path_params["kind"], values, [])
 
 
 def _form(
@@ -187,8 +184,27 @@ def _form(
             sureness=SURENESS,
             functions=FUNCTIONS,
             problems=told([*problems, *amiss]),
-            command=["loftwright", "ledger", kind, str(bench_of(request).home), "..."],
+            command=_command(bench_of(request), kind, values),
         )
+
+
+# The options of each kind, and the fields of its form.
+_OPTIONS = {
+    "finding": {"--flight": "flight", "--sure": "sure", "--explains": "explains", "--by": "who"},
+    "action": {"--who": "who", "--due": "due", "--finding": "finding"},
+    "decision": {"--why": "why", "--by": "who"},
+}
+
+
+def _command(bench: Bench, kind: str, values: Mapping[str, Any]) -> list[str]:
+    """Return the command that writes the same down; WHAT and WHY stand for what is not said yet."""
+    what = values.get("what") or "WHAT"
+    words = ["loftwright", "ledger", kind, str(bench.home), *(["--"] if what[0] == "-" else [])]
+    said = {"why": "WHY", **{name: text for name, text in values.items() if text}}
+    options = [f"{option}={said[name]}" for option, name in _OPTIONS[kind].items() if name in said]
+    options += [f"--evidence={each}" for each in values.get("evidence", ()) if kind != "action"]
+    options += ["--unsettled"] if kind == "finding" and "unsettled" in said else []
+    return [*words[:4], *options, *words[4:], what]
 
 
 def _add(request: Request, form: Form) -> Response:

@@ -14,9 +14,11 @@ from starlette.routing import Route
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.ledger import opened, told
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.errors import Problem
+    from loftwright.ledger.ledger import Ledger
     from loftwright.ledger.readiness import Readiness
     from loftwright.ledger.reasons import Reason
     from loftwright.ledger.reliability import Asked, FunctionReliability, Reliability
@@ -77,10 +79,9 @@ def _fields(asked: Asked) -> dict[str, Any]:
 
 
 def _words_of(asked: Asked) -> list[str]:
-    return [
-        "--wanted", f"{100 * asked.wanted:g}%", "--confidence", f"{100 * asked.confidence:g}%",
-        "--count", asked.count, "--weight", f"{asked.weight:g}", "--may-fail", str(asked.may_fail),
-    ]  # fmt: skip
+    wanted, confidence = (f"{100 * each:.12g}%" for each in (asked.wanted, asked.confidence))
+    words = ["--wanted", wanted, "--confidence", confidence, "--count", asked.count]
+    return [*words, "--weight", f"{asked.weight:.12g}", "--may-fail", str(asked.may_fail)]
 
 
 def _reliability(request: Request) -> Response:
@@ -166,35 +167,12 @@ def _act(reason: Reason) -> tuple[str, str, str]:
 
 
 def _compare(request: Request) -> Response:
-    from loftwright.cli.ledger_take_in import units_of
-    from loftwright.ledger.changes import build_changes
-    from loftwright.ledger.functions import FUNCTIONS
-    from loftwright.ledger.history import flown
-    from loftwright.report import ledger_words as words
-
     bench, said = bench_of(request), request.query_params
     one, other = said.get("one"), said.get("other")
     with opened(bench) as (ledger, problems):
         names = [each.name for each in ledger.flights()]
-        found: dict[str, Any] = {}
-        if one and other:
-            pair = flown(ledger, one), flown(ledger, other)
-            known = all(each.documents for each in pair)
-            found = {
-                "names": [each.entry.name for each in pair],
-                "known": known,
-                "changes": words.change_rows(build_changes(*(each.documents for each in pair)))
-                if known
-                else [],
-                "functions": [
-                    (name, *(each.outcomes[name].outcome for each in pair)) for name in FUNCTIONS
-                ]
-                + [("as a whole", *(each.entry.outcome for each in pair))],
-                "figures": words.figure_rows(
-                    [(each.record, ledger.figures(each.entry.name)) for each in pair],
-                    units_of(bench.home),
-                ),
-            }
+        found = _side_by_side(ledger, one, other, units_of(bench)) if one and other else {}
+    command = ["loftwright", "ledger", "compare", str(bench.home), one or "", other or ""]
     return render(
         request,
         "ledger_compare.html.j2",
@@ -203,10 +181,29 @@ def _compare(request: Request) -> Response:
         other=other or (names[-1] if names else ""),
         found=found,
         problems=told(problems),
-        command=["loftwright", "ledger", "compare", str(bench.home), one, other]
-        if one and other
-        else None,
+        command=command if found else None,
     )
+
+
+def _side_by_side(ledger: Ledger, one: str, other: str, units: str) -> dict[str, Any]:
+    """Return two flights side by side. Raises ``ProblemError`` for one that is not there."""
+    from loftwright.ledger.changes import build_changes
+    from loftwright.ledger.functions import FUNCTIONS
+    from loftwright.ledger.history import flown
+    from loftwright.report import ledger_words as words
+
+    pair = flown(ledger, one), flown(ledger, other)
+    known = all(each.documents for each in pair)
+    changes = build_changes(*(each.documents for each in pair)) if known else ()
+    figures = [(each.record, ledger.figures(each.entry.name)) for each in pair]
+    went = [(name, *(each.outcomes[name].outcome for each in pair)) for name in FUNCTIONS]
+    return {
+        "names": [each.entry.name for each in pair],
+        "known": known,
+        "changes": words.change_rows(changes),
+        "functions": [*went, ("as a whole", *(each.entry.outcome for each in pair))],
+        "figures": words.figure_rows(figures, units),
+    }
 
 
 ROUTES = [

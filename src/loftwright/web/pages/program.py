@@ -14,9 +14,10 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.rehearse.programs import ProgramFile, program_of, read_or_refuse, units_of
+from loftwright.web.rehearse.programs import ProgramFile, program_of, read_or_refuse
 from loftwright.web.rehearse.rehearsals import parted, report_shown
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 if TYPE_CHECKING:
     from loftwright.evidence.flight_log import LogOptions
@@ -110,9 +111,6 @@ def _replay(request: Request) -> Response:
         pad_temperature=read.program.pad_temperature.value,
         line_opens_s=opens,
     )
-    words = ["loftwright", "program", "run", str(program.path), str(log.path)]
-    for option, value in (("--line-opens", opens), ("--liftoff", began)):
-        words += [] if value is None else [option, f"{value:g} s"]
     system = units_of(bench_of(request))
     body, foot = parted(
         report_shown(
@@ -132,10 +130,19 @@ def _replay(request: Request) -> Response:
         entered=replay_words.entered_rows(replayed, read.program, system),
         switched=replay_words.switched_rows(replayed),
         reading=list(replay_words.reading_lines(flight)),
-        record=list(replay_words.record_lines(replayed, flight)),
+        record=list(replay_words.record_lines(replayed, flight, system)),
         query=dict(request.query_params),
-        command=words,
+        command=_replay_command(program, log, opens, began),
     )
+
+
+def _replay_command(
+    program: ProgramFile, log: _Log, opens: float | None, began: float | None
+) -> list[str]:
+    words = ["loftwright", "program", "run", str(program.path), str(log.path)]
+    for option, value in (("--line-opens", opens), ("--liftoff", began)):
+        words += [] if value is None else [option, f"{value!r} s"]
+    return words
 
 
 def _log_asked(request: Request) -> _Log:

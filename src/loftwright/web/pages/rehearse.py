@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -21,6 +21,10 @@ from loftwright.web.rehearse.rehearsals import (
     start_kept,
 )
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
+
+if TYPE_CHECKING:
+    from loftwright.report.case_lines import CaseLine
 
 __all__ = ["ROUTES"]
 
@@ -74,7 +78,7 @@ def _lead(bench: Bench, job: Job) -> str | None:
         kept = rehearsal_kept(bench, job)
     except ProblemError:  # its own page says what is wrong
         return None
-    return None if kept is None else rehearse_answer(kept.rehearsal, _system(bench)).lead
+    return None if kept is None else rehearse_answer(kept.rehearsal, units_of(bench)).lead
 
 
 def _what_there_is(
@@ -88,7 +92,7 @@ def _what_there_is(
     try:
         campaign = bench.read_campaign()
         parts: dict[str, list[str]] = {}
-        for each in known_faults(campaign):
+        for each in known_faults(bench):
             parts.setdefault(each.part.name, []).append(fault_name(each))
     except ProblemError as error:
         return [as_dict(problem) for problem in error.problems], {}, []
@@ -155,39 +159,16 @@ def _one(request: Request) -> Response:
 
 
 def _found(request: Request, kept: Kept) -> dict[str, Any]:
-    from loftwright.report.case_lines import case_line
-    from loftwright.report.rehearse_rows import cut_rows, mend_rows
-    from loftwright.report.rehearse_words import cause_words, level_words, rehearse_answer, whole
+    """Return what the page says of a rehearsal that is done."""
+    from loftwright.report.rehearse_words import rehearse_answer
 
     bench, found = bench_of(request), kept.rehearsal
-    system = _system(bench)
-    lines = {word: case_line(case, found.nominal) for word, case in kept.cases.items()}
-    hurts, part = request.query_params.get("hurts", ""), request.query_params.get("part", "")
-    shown = {
-        word: line
-        for place, (word, line) in enumerate(lines.items())
-        if place == 0 or ((not hurts or line.hurts) and part in ("", line.part))
-    }
-    singles = len(found.faults) + 1
+    system = units_of(bench)
     return {
         "job": kept.job,
         "answer": rehearse_answer(found, system),
-        "alone": dict(item for item in shown.items() if item[0] in list(lines)[:singles]),
-        "pairs": dict(item for item in shown.items() if item[0] in list(lines)[singles:]),
-        "singles": {word: line for word, line in lines.items() if line.warns},
-        "parts": sorted({line.part for line in lines.values() if line.part}),
-        "several": len(lines) - 1,
-        "filter": {"hurts": hurts, "part": part},
-        "level": level_words(found.level),
-        "each": whole(found.flights),
-        "columns": [name for name in ("payload", "field") if getattr(found.nominal, name)],
-        "cuts": cut_rows(found),
-        "causes": [(cause_words(each), each.leaves_no_way_down) for each in found.common_causes],
-        "mends": [
-            (words, how, rows, bool(mend.writings))
-            for (words, how, rows), mend in zip(mend_rows(found), found.mends, strict=True)
-        ],
-        "adopt": adopt_command(bench, kept.job),
+        **_cases(request, kept),
+        **_means(bench, kept),
         "written": request.query_params.get("written", ""),
         "is_of_now": kept.is_of_now(bench),
         "has_documents": kept.documents is not None,
@@ -204,19 +185,57 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
     }
 
 
+def _cases(request: Request, kept: Kept) -> dict[str, Any]:
+    """Return the tables of cases, as far as they are asked for; the first one is nominal."""
+    from loftwright.report.case_lines import case_line
+    from loftwright.report.rehearse_words import level_words, whole
+
+    found, asked = kept.rehearsal, request.query_params
+    hurts, part = asked.get("hurts", ""), asked.get("part", "")
+    lines = [(word, case_line(case, found.nominal)) for word, case in kept.cases.items()]
+
+    def shown(first: int, end: int | None = None) -> dict[str, CaseLine]:
+        return {
+            word: line
+            for place, (word, line) in enumerate(lines[first:end], first)
+            if place == 0 or ((not hurts or line.hurts) and part in ("", line.part))
+        }
+
+    singles = len(found.faults) + 1
+    return {
+        "alone": shown(0, singles),
+        "pairs": shown(singles),
+        "singles": {word: line for word, line in lines if line.warns},
+        "parts": sorted({line.part for _, line in lines if line.part}),
+        "several": len(lines) - 1,
+        "filter": {"hurts": hurts, "part": part},
+        "level": level_words(found.level),
+        "each": whole(found.flights),
+        "columns": [name for name in ("payload", "field") if getattr(found.nominal, name)],
+    }
+
+
+def _means(bench: Bench, kept: Kept) -> dict[str, Any]:
+    """Return what hangs together, and what would mend it."""
+    from loftwright.report.rehearse_rows import cut_rows, mend_rows
+    from loftwright.report.rehearse_words import cause_words
+
+    found = kept.rehearsal
+    return {
+        "cuts": cut_rows(found),
+        "causes": [(cause_words(each), each.leaves_no_way_down) for each in found.common_causes],
+        "mends": [
+            (words, how, rows, bool(mend.writings))
+            for (words, how, rows), mend in zip(mend_rows(found), found.mends, strict=True)
+        ],
+        "adopt": adopt_command(bench, kept.job),
+    }
+
+
 def _cautions() -> tuple[str, ...]:
     from loftwright.report.cautions import CAUTIONS
 
     return tuple(CAUTIONS)
-
-
-def _system(bench: Bench) -> str:
-    from loftwright.errors import ProblemError
-
-    try:
-        return bench.read_campaign().head.units
-    except ProblemError:
-        return "metric"
 
 
 def _wiring(kept: Kept, system: str) -> Any:

@@ -46,7 +46,7 @@ def _take_back(request: Request, _: Form) -> Response:
         message = "the last change to the documents is another one"
         mend = "take changes back one by one where they were made, the last one first"
         raise ProblemError([Problem("undo-nothing", message, mend=mend)])
-    undo(home)
+    undo(home, last.key)
     return RedirectResponse(f"/rehearse/{kept.job.id}", 303)
 
 

@@ -16,6 +16,7 @@ from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rehearse.rehearsals import adopt_command, kept_tunings, start_kept
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES"]
 
@@ -142,7 +143,7 @@ def _one(request: Request) -> Response:
         job=job,
         body=job.report_main(),
         adopt=adopt_command(bench_of(request), job),
-        settings=_settings(answer, bench_of(request).read_campaign().head.units),
+        settings=_settings(answer, units_of(bench_of(request))),
         written=request.query_params.get("written", ""),
         command=job.command,
     )

@@ -5,23 +5,22 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Lock
 from typing import TYPE_CHECKING
 
 from starlette.exceptions import HTTPException
 
+from loftwright.web.said import units_of
+
 if TYPE_CHECKING:
+    from loftwright.documents import Campaign
     from loftwright.program.checks import Facts
     from loftwright.program.reading import ReadProgram
     from loftwright.report.program_parts import ProgramPart
     from loftwright.web.bench import Bench
 
-__all__ = ["ProgramFile", "program_of", "read_or_refuse", "units_of"]
+__all__ = ["ProgramFile", "program_of", "read_or_refuse"]
 
 PLAIN = re.compile(r"[\w][\w .-]*(/[\w][\w .-]*)*")
-
-_lock = Lock()
-_facts: list[tuple[dict[str, str], dict[str, Facts]]] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,27 +89,16 @@ def _facts_of(bench: Bench) -> dict[str, Facts]:
         return {}
     if campaign.avionics is None:
         return {}
+    return bench.memory.recall("facts", lambda: _forecast_facts(campaign), of=campaign.hashes)
+
+
+def _forecast_facts(campaign: Campaign) -> dict[str, Facts]:
+    from loftwright.errors import ProblemError
     from loftwright.rehearsal.forecast_facts import facts_of
 
-    key = dict(campaign.hashes)
-    with _lock:
-        for known, found in _facts:
-            if known == key:
-                return found
-        try:
-            said = facts_of(campaign)
-        except ProblemError:  # what cannot be forecast leaves the check without it
-            return {}
-        files = {each.program: said[each.name] for each in campaign.avionics.controller}
-        _facts[:] = [(key, files), *_facts[:3]]
-        return files
-
-
-def units_of(bench: Bench) -> str:
-    """Return the person's units; metric where the campaign does not read."""
-    from loftwright.errors import ProblemError
-
+    assert campaign.avionics is not None
     try:
-        return bench.read_campaign().head.units
-    except ProblemError:
-        return "metric"
+        said = facts_of(campaign)
+    except ProblemError:  # what cannot be forecast leaves the check without it
+        return {}
+    return {each.program: said[each.name] for each in campaign.avionics.controller}

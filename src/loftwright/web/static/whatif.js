@@ -227,8 +227,12 @@ const tellCommand = (now) => {
     )
     .join("");
   const home = quoted(root.dataset.home);
-  const verb = byPrograms() ? "rehearse" : "forecast";
-  const command = `loftwright ${verb} ${home} --flights 400${set}`;
+  // No command tells the figures of flights that programs decide; this one counts how they go.
+  const counted = byPrograms();
+  const command = `loftwright ${counted ? `rehearse ${home} --faults none` : `forecast ${home}`} --flights 400${set}`;
+  line.previousElementSibling.textContent = counted
+    ? "The same flights by a command, which counts how they go"
+    : "The same as a command";
   line.querySelector("code").textContent = command;
   line.querySelector("button").dataset.copy = command;
   line.querySelector("button").textContent = "Copy";

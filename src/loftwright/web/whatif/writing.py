@@ -62,11 +62,11 @@ def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict
     return {each.file: dict(each.values) for each in writings_of(campaign, settings)}
 
 
-def take_back(bench: Bench) -> str:
-    """Take back the last change of the documents; return what it was.
+def take_back(bench: Bench, key: str | None) -> str:
+    """Take back the last change of the documents, if it has this key; return what it was.
 
-    Raises ``ProblemError`` where there is none, or a document was changed since.
+    Raises ``ProblemError`` where it is another, there is none, or a document was changed since.
     """
     from loftwright.documents.history import undo
 
-    return undo(bench.home).what
+    return undo(bench.home, key).what
