@@ -42,4 +42,13 @@ ENTRIES = (
         "Make room, or lift the protection of the folder; or run the command in a terminal.",
         "df -h DIR",
     ),
+    Entry(
+        "work-not-ours",
+        "This work is not begun from its page",
+        "The work came with the campaign from another machine. What it was asked for is not known, "
+        "reads or writes a file by its path, or reaches another machine.",
+        "Nothing was begun. Its report can be looked at, shut off from the workbench.",
+        "Begin it on the page of its own step.",
+        "loftwright forecast DIR",
+    ),
 )

@@ -13,6 +13,7 @@ from loftwright import __version__
 from loftwright.documents.files import write_atomically
 from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE
 from loftwright.documents.readings import READINGS_FILE
+from loftwright.web.jobs import State
 
 if TYPE_CHECKING:
     from loftwright.web.bench import Bench
@@ -33,13 +34,15 @@ class Debriefs:
     def job(self, words: Sequence[str], *, ledger: bool = True) -> Job | None:
         """Return the work that these words led to, of the flight as it stands; None for none.
 
+        What this machine does not vouch for is none.
         With ``ledger`` the work is another once findings or actions of the flight are others.
         """
         try:
             said = json.loads(self._note(words, ledger=ledger).read_text(encoding="utf-8"))
         except (OSError, ValueError):
             return None
-        return self.bench.jobs.find(str(said.get("job")))
+        job = self.bench.jobs.find(str(said.get("job"))) if isinstance(said, dict) else None
+        return None if job is None or job.state is State.NOT_VOUCHED else job
 
     def start(self, words: Sequence[str], title: str, *, ledger: bool = True) -> Job:
         """Start work, and note of what it is, so that `job` finds it again."""

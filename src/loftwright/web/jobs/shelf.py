@@ -18,6 +18,7 @@ from loftwright.documents.worked import workplace
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
+from loftwright.web.jobs.seals import signed
 from loftwright.web.jobs.turns import waiting
 
 __all__ = ["Jobs"]
@@ -25,6 +26,7 @@ __all__ = ["Jobs"]
 MOST, LARGEST = 60, 1 << 30  # jobs that are kept, and their bytes
 QUEUE = 20  # jobs that may wait for others to end
 ROOM = "see whether the campaign's folder may be written to and the disk has room"
+LONGEST = 120  # signs of a title that is made of words
 HALF = 3600.0  # s after which a folder without a job is one that was never begun
 
 # What a verb can write besides its answer.
@@ -78,7 +80,7 @@ class Jobs:
             "begun_with": list(words),
         }
         try:
-            write_atomically(folder / "job.json", json.dumps(asked))
+            write_atomically(folder / "job.json", json.dumps(signed(folder.name, asked)))
             process = self._run(folder)
             marks = json.dumps({"runner": mark_of(process.pid)})
             if not (folder / "process.json").exists():  # it has not yet said so itself
@@ -92,11 +94,14 @@ class Jobs:
     def again(self, job: Job, *, go_on: bool = False) -> Job:
         """Start what a job did once more; ``go_on`` takes up what it had done.
 
-        Raises ``ProblemError``, ``work-not-started``, where it is not known any more what that was.
+        Of a job that is not ours, who asks for this has looked at its words. Raises
+        ``ProblemError``, ``work-not-started``, where it is not known any more what that was.
         """
         words = job.begun_with
         if not words:
             raise _not_started("nobody knows any more what it did")
+        if not job.is_ours:  # what others call it need not be what it does
+            return self.start(words, page="work", title=" ".join(words)[:LONGEST])
         if go_on and job.can_go_on and "--resume" not in words:
             words = [*words, "--resume"]
         return self.start(words, page=job.page, title=job.title)
