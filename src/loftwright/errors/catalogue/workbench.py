@@ -51,4 +51,12 @@ ENTRIES = (
         "Begin it on the page of its own step.",
         "loftwright forecast DIR",
     ),
+    Entry(
+        "work-link",
+        "What can be made again would be kept at another place",
+        "DIR/.loftwright, or a folder in it, is a link. It may have come with somebody's campaign.",
+        "What is old there is taken away by itself; behind a link that could be anything of yours.",
+        "Take the link away. What lay there can be made again.",
+        "rm DIR/.loftwright",
+    ),
 )

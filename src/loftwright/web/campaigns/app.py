@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.documents.flights import name_fault
 from loftwright.errors import ProblemError
 from loftwright.web import statics
 from loftwright.web.campaigns.opened import Opened
@@ -102,7 +103,7 @@ async def _begin(request: Request) -> Response:
     """Make a folder for a campaign and open it; its first page begins the campaign."""
     folder: Path = request.app.state.folder
     name = str((await request.form(max_files=0)).get("name", "")).strip()
-    if not NAME.fullmatch(name):
+    if not NAME.fullmatch(name) or name_fault(name) is not None:
         mend = (
             "take letters, digits, spaces and hyphens, 60 at most, beginning with a letter or digit"
         )

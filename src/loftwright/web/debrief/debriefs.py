@@ -39,7 +39,7 @@ class Debriefs:
         """
         try:
             said = json.loads(self._note(words, ledger=ledger).read_text(encoding="utf-8"))
-        except (OSError, ValueError):
+        except (OSError, ValueError, RecursionError):
             return None
         job = self.bench.jobs.find(str(said.get("job"))) if isinstance(said, dict) else None
         return None if job is None or job.state is State.NOT_VOUCHED else job

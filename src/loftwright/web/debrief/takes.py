@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from loftwright.documents.files import read_regular, write_atomically
+from loftwright.documents.flights import name_fault
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.incoming.inbox import KEPT, Inbox, Received
 
@@ -25,6 +26,8 @@ __all__ = ["Item", "Take", "Takes"]
 
 _ID = re.compile(r"[0-9a-f]{16}")
 _LARGEST = 4 << 20  # bytes of a take
+# What reading a take raises that something else has written.
+_OTHERS = (ValueError, TypeError, KeyError, AttributeError, OSError, RuntimeError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,17 +108,32 @@ class Takes:
             raise _unknown(number)
         try:
             said = json.loads(read_regular(self.folder / f"{number}.json", _LARGEST))
-            items = tuple(map(self._item, said["files"]))
-            return Take(number, items, said["flight"], said["job"])
-        except (ProblemError, ValueError, TypeError, KeyError) as error:
+            flight, job = said["flight"], said["job"]
+            if any(name_fault(each) is not None for each in (flight, job) if each is not None):
+                raise ValueError("no name")
+            return Take(number, tuple(map(self._item, said["files"])), flight, job)
+        except (ProblemError, *_OTHERS) as error:
             raise _unknown(number) from error
 
     def _item(self, said: Mapping[str, Any]) -> Item:
-        """Return what is written of a file; raises ``ValueError`` for one outside the campaign."""
+        """Return what is written of a file.
+
+        Raises ``ValueError`` for one outside the campaign, and for what this never writes that,
+        ``ProblemError`` or one of ``_OTHERS``.
+        """
+        from loftwright.cli.record_told import FileWords
+
         path = Path(os.path.normpath(self.folder / said["file"]))
-        if not path.is_relative_to(os.path.normpath(self.home)):
+        inside = path.is_relative_to(os.path.normpath(self.home))
+        # By name and by what stands there: a take that came with a campaign may name a link in it.
+        if not inside or not path.resolve().is_relative_to(self.home.resolve()):
             raise ValueError("not in the folder")
-        return Item(path, said["name"], said["told"], said["waits"])
+        name, waits = said["name"], said["waits"]
+        if name_fault(name) is not None or not (waits is None or _ID.fullmatch(waits)):
+            raise ValueError("no name")
+        path.is_file()  # raises for a name that no file can have
+        FileWords.of_told(path, said["told"])
+        return Item(path, name, said["told"], waits)
 
     def all(self) -> list[Take]:
         """Return the takes that wait, the latest first."""

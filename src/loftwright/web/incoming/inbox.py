@@ -109,9 +109,12 @@ class Inbox:
             raise _unknown(number)
         try:
             said = json.loads(read_regular(about, _ABOUT_LIMIT))
-            return Received(**said, path=about.with_name(CONTENT))
-        except (ValueError, TypeError) as error:  # the machine went off while it was written
+            found = Received(**said, path=about.with_name(CONTENT))
+        except (ValueError, TypeError, RecursionError) as error:  # the machine went off meanwhile
             raise _unknown(number) from error
+        if not _is_whole(found) or found.id != number:
+            raise _unknown(number)
+        return found
 
     def discard(self, number: str) -> None:
         """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
@@ -155,6 +158,17 @@ class Inbox:
         os.rename(draft, place)
         sync_folder(self.folder)
         return self.find(received.id)
+
+
+def _is_whole(found: Received) -> bool:
+    """Tell whether what is known of a file is what `settle` writes: a campaign may bring others."""
+    texts = (found.name, found.sha256, found.kind, found.why)
+    return (
+        all(isinstance(each, str) for each in texts)
+        and name_fault(found.name) is None
+        and isinstance(found.size, int)
+        and isinstance(found.sure, bool)
+    )
 
 
 def _unknown(number: str) -> ProblemError:

@@ -163,14 +163,14 @@ class Job:
     def state(self) -> State:
         """How it stands with it now.
 
-        What it says of itself counts where this machine vouches for it: for the answer of what has
-        ended, and at least for what was asked of what nobody saw end.
+        What it says of itself counts where this machine vouches for it: for all of an answer, for
+        what was asked at least where there is none.
         """
         said = self._said_state()
         if said is State.RUNNING:
             return said
-        has_answer = said in (State.DONE, State.FAILED)
-        return said if (self.is_vouched_for if has_answer else self.is_ours) else State.NOT_VOUCHED
+        is_known = self.is_vouched_for if said is State.DONE else self.is_ours
+        return said if is_known else State.NOT_VOUCHED
 
     def _said_state(self) -> State:
         alive = self._is_alive()  # asked first: it may end in between

@@ -65,10 +65,11 @@ class Jobs:
         if len(waiting(self.folder)) >= QUEUE:
             mend = "wait until some have ended, or stop some on the page of work"
             raise _not_started(f"{QUEUE} others wait already", mend)
-        self.sweep()
         try:
+            workplace(self.home)
+            self.sweep()
             folder = self._new_folder()
-        except OSError as error:
+        except (OSError, ProblemError) as error:
             raise _not_started(error) from error
         shown = [*verb, str(self.home), *words[1:]]
         asked = {
@@ -129,7 +130,8 @@ class Jobs:
             return []
         # What is being taken away has a dot in front.
         names = (each for each in self.folder.iterdir() if not each.name.startswith("."))
-        return [each for each in names if (each / "job.json").is_file()]
+        found = [each for each in names if (each / "job.json").is_file()]
+        return [each for each in found if not each.is_symlink()]
 
     def _sorted(self, folders: Iterable[Path]) -> list[Job]:
         found = [Job(each) for each in folders]
@@ -182,7 +184,6 @@ class Jobs:
     def _new_folder(self) -> Path:
         # The time comes first, so that names sort as jobs were started.
         name = f"{time.strftime('%Y%m%d-%H%M%S')}-{secrets.token_hex(3)}"
-        workplace(self.home)
         folder = self.folder / name
         folder.mkdir(parents=True)
         return folder

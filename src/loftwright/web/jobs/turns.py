@@ -65,7 +65,7 @@ def is_waiting(folder: Path) -> bool:
     """Tell whether a job waits, and is there to take its turn."""
     try:
         mark = json.loads(read_regular(folder / WAITING, 4096))
-    except (ProblemError, ValueError):  # it has just begun
+    except (ProblemError, ValueError, RecursionError):  # it has just begun
         return False
     return isinstance(mark, dict) and is_alive(mark)
 

@@ -40,7 +40,7 @@ def noted_stand(job: Job) -> str | None:
     """Return the digest of the documents that a job was started on; None where it is not noted."""
     try:
         return str(json.loads((job.folder / STAND).read_text(encoding="utf-8")))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return None
 
 
