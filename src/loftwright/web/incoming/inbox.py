@@ -17,6 +17,7 @@ import unicodedata
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from loftwright.documents.files import read_regular, sync_folder
 from loftwright.documents.flights import LONGEST, name_fault
@@ -30,6 +31,7 @@ FORSAKEN = 3600.0  # s after which a half upload is taken away
 KEPT = 7 * 24 * 3600.0  # s after which a whole one is that nobody asked for
 _ID = re.compile(r"[0-9a-f]{16}")
 _ABOUT_LIMIT = 16 * 1024  # bytes
+_SAID = {"id": str, "name": str, "size": int, "sha256": str, "kind": str, "why": str, "sure": bool}
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +111,11 @@ class Inbox:
             raise _unknown(number)
         try:
             said = json.loads(read_regular(about, _ABOUT_LIMIT))
-            found = Received(**said, path=about.with_name(CONTENT))
-        except (ValueError, TypeError, RecursionError) as error:  # the machine went off meanwhile
+        except (ValueError, RecursionError) as error:  # the machine went off while it was written
             raise _unknown(number) from error
-        if not _is_whole(found) or found.id != number:
+        if not _is_ours(said, number):
             raise _unknown(number)
-        return found
+        return Received(**said, path=about.with_name(CONTENT))
 
     def discard(self, number: str) -> None:
         """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
@@ -160,15 +161,11 @@ class Inbox:
         return self.find(received.id)
 
 
-def _is_whole(found: Received) -> bool:
-    """Tell whether what is known of a file is what `settle` writes: a campaign may bring others."""
-    texts = (found.name, found.sha256, found.kind, found.why)
-    return (
-        all(isinstance(each, str) for each in texts)
-        and name_fault(found.name) is None
-        and isinstance(found.size, int)
-        and isinstance(found.sure, bool)
-    )
+def _is_ours(said: Any, number: str) -> bool:
+    """Tell whether this is what `settle` writes of a file: a campaign may bring something else."""
+    if not isinstance(said, dict) or {key: type(each) for key, each in said.items()} != _SAID:
+        return False
+    return said["id"] == number and name_fault(said["name"]) is None
 
 
 def _unknown(number: str) -> ProblemError:
