@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 import zipfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -216,6 +217,31 @@ def test_an_archive_with_damaged_content_is_refused(tmp_path: Path) -> None:
     to.mkdir()
     with pytest.raises(ProblemError, match="no archive that can be read"):
         unpack(archive, to)
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_a_list_of_contents_that_no_ledger_has_is_not_read(tmp_path: Path, large: bool) -> None:
+    # PKWARE, APPNOTE 4.3.16 (end of central directory) and 4.3.15 (that of its larger form).
+    locator = struct.pack("<4sLQL", b"PK\x06\x07", 0, 0, 1) if large else b""
+    listed = 0 if large else 2**31
+    end = struct.pack("<4s4H2LH", b"PK\x05\x06", 0, 0, 1, 1, listed, 0, 3) + b"end"
+    archive = tmp_path / "ledger.zip"
+    archive.write_bytes(locator + end)
+    with pytest.raises(ProblemError, match="larger than any ledger"):
+        unpack(archive, tmp_path / "out")
+
+
+def test_an_entry_that_says_less_than_it_holds_fills_nothing(tmp_path: Path) -> None:
+    archive = tmp_path / "ledger.zip"
+    with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("ledger.json", bytes(32 << 20))
+    content = archive.read_bytes()
+    told = (32 << 20).to_bytes(4, "little")
+    archive.write_bytes(content.replace(told, (1000).to_bytes(4, "little")))
+    (tmp_path / "out").mkdir()
+    with pytest.raises(ProblemError, match="no archive that can be read"):
+        unpack(archive, tmp_path / "out")
+    assert sum(each.stat().st_size for each in (tmp_path / "out").rglob("*")) <= 1000
 
 
 @pytest.mark.parametrize("content", [b"", b"PK\x03\x04 no archive", b"{}"])

@@ -52,6 +52,14 @@ ENTRIES = (
         "loftwright forecast DIR",
     ),
     Entry(
+        "work-by-looking",
+        "Nobody has worked this out yet",
+        "The page works something out when it is opened first, and this device may only look.",
+        "With --lan-look, devices on the network start nothing and change nothing.",
+        "Open the page on the laptop; then look again.",
+        "http://127.0.0.1:8042/debrief",
+    ),
+    Entry(
         "work-link",
         "What can be made again would be kept at another place",
         "DIR/.loftwright, or a folder in it, is a link. It may have come with somebody's campaign.",

@@ -13,13 +13,14 @@ from loftwright import __version__
 from loftwright.documents.files import write_atomically
 from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE
 from loftwright.documents.readings import READINGS_FILE
+from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs import State
 
 if TYPE_CHECKING:
     from loftwright.web.bench import Bench
     from loftwright.web.jobs import Job
 
-__all__ = ["Debriefs"]
+__all__ = ["Debriefs", "not_started_by_looking"]
 
 _STARTING = Lock()
 
@@ -52,10 +53,18 @@ class Debriefs:
         write_atomically(note, json.dumps({"job": job.id}))
         return job
 
-    def found_or_started(self, words: Sequence[str], title: str, *, ledger: bool = True) -> Job:
-        """Return the work that these words led to, started where there is none."""
+    def found_or_started(
+        self, words: Sequence[str], title: str, *, may_start: bool, ledger: bool = True
+    ) -> Job:
+        """Return the work that these words led to, started where there is none.
+
+        Raises ``ProblemError`` where there is none, and who looks may not start it.
+        """
         with _STARTING:  # two pages that ask at once start it once
-            return self.job(words, ledger=ledger) or self.start(words, title, ledger=ledger)
+            found = self.job(words, ledger=ledger)
+            if found is None and not may_start:
+                raise not_started_by_looking()
+            return found or self.start(words, title, ledger=ledger)
 
     def take_for(self, words: Sequence[str], job: Job, *, ledger: bool = True) -> None:
         """Note that ``job`` says what these words would, of the flight as it stands now."""
@@ -102,6 +111,13 @@ class Debriefs:
             numbers = {each.number for each in findings}
             actions = [each for each in ledger.actions() if each.finding in numbers]
         yield from (repr(each) for each in (*findings, *actions))
+
+
+def not_started_by_looking() -> ProblemError:
+    """Say that nobody has worked it out yet, to a device that changes nothing."""
+    message = "nobody has worked this out yet, and this device only looks"
+    mend = "open this page on the laptop; then look again here"
+    return ProblemError([Problem("work-by-looking", message, mend=mend)])
 
 
 def _inside(folder: Path) -> list[Path]:

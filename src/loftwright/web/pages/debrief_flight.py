@@ -90,7 +90,9 @@ def _flight(request: Request) -> Response:
     shown = None if asked is None else _own(bench, asked, flight)
     if shown is None:
         _take_over(work, request.query_params.get("kept"))
-        shown = work.found_or_started(["debrief", flight], f"Debrief {flight}")
+        shown = work.found_or_started(
+            ["debrief", flight], f"Debrief {flight}", may_start=request.state.may_change
+        )
     return _page(request, flight, record, shown)
 
 
