@@ -44,30 +44,36 @@ def shown_files(bench: Bench, take: Take, flight: str) -> list[Shown]:
     return [shown_file(bench, place, each, flight) for place, each in enumerate(take.items)]
 
 
-def shown_file(bench: Bench, place: int, item: Item, flight: str) -> Shown:
-    """Return the file at ``place`` of a take."""
+def shown_file(
+    bench: Bench, place: int, item: Item, flight: str, *, by_readings: bool = True
+) -> Shown:
+    """Return the file at ``place`` of a take; read by a reading of its shape that is kept, or not.
+
+    A command that only reads a log knows of none.
+    """
     command = _command(bench, item, flight)
     try:
-        found = _proposal(bench, item)
+        found = _proposal(bench, item, by_readings)
     except ProblemError as error:
-        wrong = tuple(on_the_page(each) for each in error.problems)
+        wrong = tuple(on_the_page(each, alone=not by_readings) for each in error.problems)
         return Shown(place, item, None, wrong, command=command)
-    wrong = tuple(on_the_page(each) for each in found.problems)
+    wrong = tuple(on_the_page(each, alone=not by_readings) for each in found.problems)
     return Shown(place, item, found, wrong, _plots(found), command)
 
 
-def _proposal(bench: Bench, item: Item) -> Proposal:
+def _proposal(bench: Bench, item: Item, by_readings: bool) -> Proposal:
     """Return what is proposed of a file. Raises ``ProblemError`` where it cannot be read."""
     from loftwright.cli.record_told import FileWords
     from loftwright.evidence.kept_reading import readings_of
     from loftwright.evidence.proposal import propose_file, where_kept
 
-    key = _key(bench, item)
+    key = (*_key(bench, item), by_readings)
     with _LOCK:
         found = _KNOWN.get(key)
     if found is None:
         words = FileWords.of_told(item.path, item.told)
-        found = propose_file(item.path, words.told(), readings_of(bench.home))
+        readings = readings_of(bench.home) if by_readings else ()
+        found = propose_file(item.path, words.told(), readings)
         with _LOCK:
             _KNOWN[key] = found
             while len(_KNOWN) > MOST_KNOWN:

@@ -47,13 +47,15 @@ class Item:
 class Take:
     """Files that are looked at together; ``flight`` is the one they are for, where that is said.
 
-    ``job`` is the id of the work that takes them in, once that has begun.
+    ``job`` is the id of the work that takes them in, once that has begun. With ``for_replay``
+    they were sent to have a program replayed over them, and wait for nothing.
     """
 
     id: str
     items: tuple[Item, ...]
     flight: str | None = None
     job: str | None = None
+    for_replay: bool = False
 
 
 class Takes:
@@ -63,10 +65,13 @@ class Takes:
         self.home = home
         self.folder = home / ".loftwright" / "takes"
 
-    def begin(self, files: Sequence[Received], flight: str | None = None) -> Take:
+    def begin(
+        self, files: Sequence[Received], flight: str | None = None, *, for_replay: bool = False
+    ) -> Take:
         """Begin with files of the inbox."""
         items = (Item(each.path, each.name, _first(each), each.id) for each in files)
-        return self.save(Take(secrets.token_hex(8), tuple(items), flight))
+        number = secrets.token_hex(8)
+        return self.save(Take(number, tuple(items), flight, for_replay=for_replay))
 
     def again(self, path: Path, flight: str) -> Take:
         """Begin with a file that ``flight`` keeps, to have its columns read otherwise."""
@@ -84,7 +89,8 @@ class Takes:
             for each in take.items
         ]
         self.folder.mkdir(parents=True, exist_ok=True)
-        said = {"flight": take.flight, "job": take.job, "files": files}
+        said: dict[str, Any] = {"flight": take.flight, "job": take.job, "files": files}
+        said |= {"for_replay": True} if take.for_replay else {}
         write_atomically(self.path(take), json.dumps(said, indent=2))
         return take
 
@@ -111,7 +117,8 @@ class Takes:
             flight, job = said["flight"], said["job"]
             if any(name_fault(each) is not None for each in (flight, job) if each is not None):
                 raise ValueError("no name")
-            return Take(number, tuple(map(self._item, said["files"])), flight, job)
+            items = tuple(map(self._item, said["files"]))
+            return Take(number, items, flight, job, said.get("for_replay") is True)
         except (ProblemError, *_OTHERS) as error:
             raise _unknown(number) from error
 
