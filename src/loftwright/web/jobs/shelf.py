@@ -25,6 +25,7 @@ __all__ = ["Jobs"]
 
 MOST, LARGEST = 60, 1 << 30  # jobs that are kept, and their bytes
 QUEUE = 20  # jobs that may wait for others to end
+MOST_GOING = 32  # jobs that run or wait
 ROOM = "see whether the campaign's folder may be written to and the disk has room"
 LONGEST = 120  # signs of a title that is made of words
 HALF = 3600.0  # s after which a folder without a job is one that was never begun
@@ -65,6 +66,10 @@ class Jobs:
         if len(waiting(self.folder)) >= QUEUE:
             mend = "wait until some have ended, or stop some on the page of work"
             raise _not_started(f"{QUEUE} others wait already", mend)
+        # What is quick waits for nothing: so many at once would be more than a machine can do.
+        if len(self.running()) >= MOST_GOING:
+            mend = "wait until some have ended, or stop some on the page of work"
+            raise _not_started(f"{MOST_GOING} others run or wait already", mend)
         try:
             workplace(self.home)
             self.sweep()

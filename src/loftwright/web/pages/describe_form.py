@@ -12,7 +12,7 @@ from typing import Any
 from urllib.parse import quote
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, Edit, change, edited
@@ -25,6 +25,7 @@ from loftwright.web.describe.draft import FIELD, Draft, completed, draft_of, edi
 from loftwright.web.describe.form import Section, addable, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
+from loftwright.web.encoded import PlainJSON
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import environment, render
 
@@ -144,7 +145,7 @@ def _checked(request: Request, form: Form) -> Response:
     part = environment().get_template("describe_pad.html.j2")
     words = environment().get_template("describe_rest.html.j2")
     edit = edit_of(draft, base, asked.named.model)
-    return JSONResponse(
+    return PlainJSON(
         {
             "fields": {path: _said(found) for path, found in told.fields.items()},
             "rest": words.render(told=told),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from urllib.parse import quote
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, change_text, merged_lines, problems_of
@@ -17,6 +17,7 @@ from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.trial import Trial, trial_of
+from loftwright.web.encoded import PlainJSON
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import environment, render
 
@@ -87,7 +88,7 @@ def _checked(request: Request, form: Form) -> Response:
     pad = environment().get_template("describe_pad.html.j2")
     listed = environment().get_template("describe_lines.html.j2")
     found = trial.of(asked.named.file)
-    return JSONResponse(
+    return PlainJSON(
         {
             "lines": {str(each.where.line): each.severity for each in found if each.where.line},
             "found": listed.render(found=found),
