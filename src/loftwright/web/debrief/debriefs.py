@@ -10,7 +10,7 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from loftwright import __version__
-from loftwright.documents.files import write_atomically
+from loftwright.documents.files import read_regular, write_atomically
 from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE
 from loftwright.documents.readings import READINGS_FILE
 from loftwright.errors import Problem, ProblemError
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Debriefs", "not_started_by_looking"]
 
+LARGEST = 4096  # bytes of a note
 _STARTING = Lock()
 
 
@@ -39,8 +40,8 @@ class Debriefs:
         With ``ledger`` the work is another once findings or actions of the flight are others.
         """
         try:
-            said = json.loads(self._note(words, ledger=ledger).read_text(encoding="utf-8"))
-        except (OSError, ValueError, RecursionError):
+            said = json.loads(read_regular(self._note(words, ledger=ledger), LARGEST))
+        except (ProblemError, ValueError, RecursionError):
             return None
         job = self.bench.jobs.find(str(said.get("job"))) if isinstance(said, dict) else None
         return None if job is None or job.state is State.NOT_VOUCHED else job
