@@ -121,7 +121,7 @@ requestAnimationFrame(step);
 def in_a_browser(strip: Strip) -> None:
     from browsing import look, open_browser
     from selenium.webdriver.support.ui import WebDriverWait
-    from web.serving import copied, serving
+    from web.serving import copied, serving, vouched
 
     with tempfile.TemporaryDirectory() as place:
         home = copied("stand-bottle", Path(place) / "bottle")
@@ -131,7 +131,7 @@ def in_a_browser(strip: Strip) -> None:
         figure = f'<figure class="full" data-strip="0">{drawn_strip(strip)}</figure>'
         (folder / "report.html").write_text(f"<main>{figure}</main>", encoding="utf-8")
         (folder / "job.json").write_text('{"title": "Long"}', encoding="utf-8")
-        (folder / "end.json").write_text('{"code": 0}', encoding="utf-8")
+        vouched(folder)
         driver = open_browser(Path(place) / "profile")
         try:
             with serving(home) as served:

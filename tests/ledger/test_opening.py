@@ -144,6 +144,23 @@ def test_another_programs_database_is_refused(tmp_path):
         assert database.execute("SELECT name FROM sqlite_master").fetchall() == [("birds",)]
 
 
+@pytest.mark.parametrize(
+    "part",
+    [
+        "CREATE TRIGGER x AFTER INSERT ON finding BEGIN DELETE FROM finding; END",
+        "CREATE VIEW x AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i FROM n) "
+        "SELECT i FROM n",
+    ],
+)
+def test_a_ledger_that_does_something_by_itself_is_refused(campaign, part):
+    open_ledger(campaign).close()
+    with closing(sqlite3.connect(campaign / FILE, isolation_level=None)) as database:
+        database.execute(part)
+    with pytest.raises(ProblemError, match="never makes: x") as told:
+        open_ledger(campaign)
+    assert codes(told) == ["ledger-not-ours"]
+
+
 @pytest.mark.parametrize("text", [b"no database at all, but long enough to be looked at" * 40])
 def test_what_is_no_database_is_refused(tmp_path, text):
     (tmp_path / FILE).write_bytes(text)

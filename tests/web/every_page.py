@@ -31,6 +31,7 @@ FLIGHT, STAND = "2026-05-16-a", "2026-05-20-stand"
 NO_PAGES = {
     "/work/{job}/card": "a part of pages, asked for while work runs",
     "/work/{job}/answer.json": "a file",
+    "/work/{job}/report.html": "a report by itself, shut off from the workbench",
     "/ledger/export.zip": "a file",
     "/strips/{key}/{number}.csv": "a file",
     "/strips/{key}/{number}.svg": "a file",

@@ -26,7 +26,7 @@ from web.abusing import (
     targets,
 )
 from web.asking import ask
-from web.serving import copied, serving
+from web.serving import copied, serving, vouched
 
 from loftwright.web.app import create_app, page_routes
 from loftwright.web.config import Config
@@ -76,7 +76,7 @@ def unstarted(jobs: Jobs, words, *, page, title, **rest) -> Job:
     (folder / "job.json").write_text(json.dumps(asked))
     (folder / "end.json").write_text(json.dumps({"code": 0, "ended": time.time()}))
     (folder / "answer.json").write_text('{"schema": "loftwright/check/1"}')
-    return Job(folder)
+    return vouched(folder)
 
 
 def holds(answer, told: object) -> None:

@@ -12,13 +12,13 @@ import httpx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from starlette.datastructures import FormData
 
 from loftwright.documents.edit import with_values
 from loftwright.documents.reading import MODELS
 from loftwright.documents.template import starter
 from loftwright.web.describe.draft import Draft, draft_of, edit_of
 from loftwright.web.describe.form import addable, sections
+from loftwright.web.posting import Form
 
 INPUT = re.compile(r'<(?:input|select|textarea)[^>]*name="(f:[^"]+)"[^>]*data-was="([^"]*)"')
 
@@ -319,7 +319,7 @@ TEXTS = st.text(max_size=8) | st.sampled_from(
     st.lists(st.tuples(NAMES, TEXTS), max_size=8), st.sampled_from(["canopy", "fins.1", "fins.0"])
 )
 def test_whatever_is_sent_makes_a_form(pairs, path) -> None:
-    draft = draft_of(FormData(pairs))
+    draft = draft_of(Form(pairs))
     edit_of(draft, VEHICLE, MODELS["vehicle"])
     for each in (draft, draft.with_table(path), draft.without(path)):
         assert sections(MODELS["vehicle"], VEHICLE, each)

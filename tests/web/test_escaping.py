@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from html.parser import HTMLParser
+from importlib import resources
 
 import pytest
 from web.asking import ask
@@ -87,3 +88,17 @@ def test_addresses_and_searches_are_shown_as_text(app):
         found = Elements()
         found.feed(ask(app, "GET", target, HERE).text)
         assert "planted" not in found.ids
+
+
+def test_every_form_that_changes_has_the_token_and_no_other() -> None:
+    templates = resources.files("loftwright.web") / "templates"
+    forms = [
+        (template.name, form)
+        for template in templates.iterdir()
+        for form in re.findall(r"<form\b.*?</form>", template.read_text("utf-8"), re.DOTALL)
+    ]
+    assert len(forms) > 40
+    for name, form in forms:
+        posts = 'method="post"' in form.partition(">")[0]
+        # The page for the code is seen by who has no token yet: the code stands for it.
+        assert ("token_field" in form or name == "enter.html.j2") is posts, (name, form)

@@ -10,7 +10,9 @@ from urllib.parse import parse_qs, urlencode, urlsplit
 import httpx
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
+from web.serving import vouched
 from web.shown_commands import answer_of, parsed
+from web.test_jobs import ended
 
 WATER = "vehicle.fill.water_volume"
 PATIENCE = 90.0
@@ -181,7 +183,9 @@ def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
         "--aim", "most apogee", "--vary", f"{WATER}=0.3 L..0.6 L",
         "--limit", "max_acceleration < 90 g",
     ]  # fmt: skip
+    ended(job)
     (job.folder / "answer.json").write_text(f'{{"values": {{"{WATER}": 0.00041}}}}')
+    vouched(job.folder)
     there = httpx.get(f"{served.url}/forecast/take/{job.id}").headers["location"]
     assert "0.41+L" in there
 

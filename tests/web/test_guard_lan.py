@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from web.guarding import HOST, PAGE, code, get, guard, post
 
 from loftwright.web.guard import Lan
-from loftwright.web.guard.lan import COOKIE
+from loftwright.web.guard.lan import cookie_name
 
 PHONE = ("192.168.1.33", 40000)
 ADDRESS = {"Host": "192.168.1.20:8765"}
+COOKIE = cookie_name(8765)
 
 
 class Clock:
@@ -118,3 +119,14 @@ def test_codes_differ_and_are_long_enough():
 def test_no_odd_cookie_is_a_device(cookie):
     answer = get(headers={**ADDRESS, "Cookie": cookie}, client=PHONE, app=guard(lan=opened()))
     assert answer.status in {403, 431}
+
+
+def test_cookies_of_other_programs_of_the_machine_are_in_nobodys_way():
+    lan = opened()
+    secret = asyncio.run(lan.enter(lan.new_code(), "a phone"))
+    guarded = guard(lan=lan)
+    for before in ("a", "a=b;c=\x01", f"{COOKIE}=tossed", f"{cookie_name(1)}=x", 'x="', "=", ";;"):
+        known = {**ADDRESS, "Cookie": f"{before}; {COOKIE}={secret}"}
+        assert get(headers=known, client=PHONE, app=guarded).status == 200
+    other = {**ADDRESS, "Cookie": f"{cookie_name(8766)}={secret}"}  # of another workbench
+    assert get(headers=other, client=PHONE, app=guarded).status == 403

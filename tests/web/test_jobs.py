@@ -176,3 +176,11 @@ def test_no_more_waits_than_anybody_looks_for(tmp_path: Path, monkeypatch) -> No
     with pytest.raises(ProblemError, match="20 others wait"):
         jobs.start(["forecast"], page="forecast", title="One")
     assert jobs.all() == []
+
+
+def test_no_more_runs_than_a_machine_can_do(tmp_path: Path, monkeypatch) -> None:
+    jobs = Jobs(copied("stand-bottle", tmp_path / "bottle"))
+    monkeypatch.setattr(Jobs, "running", lambda own: [Job(own.folder)] * 32)
+    with pytest.raises(ProblemError, match="32 others run or wait"):
+        jobs.start(["check"], page="describe", title="Check")
+    assert jobs.all() == []

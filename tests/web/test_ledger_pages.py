@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+import struct
 import zipfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import httpx
 import pytest
+from browsing import findings_of_axe, is_quiet, look, needs_browser
 
 from loftwright.cli.ledger import SUBCOMMANDS
 from loftwright.errors import ProblemError
@@ -218,6 +220,31 @@ def test_an_archive_with_damaged_content_is_refused(tmp_path: Path) -> None:
         unpack(archive, to)
 
 
+@pytest.mark.parametrize("large", [False, True])
+def test_a_list_of_contents_that_no_ledger_has_is_not_read(tmp_path: Path, large: bool) -> None:
+    # PKWARE, APPNOTE 4.3.16 (end of central directory) and 4.3.15 (that of its larger form).
+    locator = struct.pack("<4sLQL", b"PK\x06\x07", 0, 0, 1) if large else b""
+    listed = 0 if large else 2**31
+    end = struct.pack("<4s4H2LH", b"PK\x05\x06", 0, 0, 1, 1, listed, 0, 3) + b"end"
+    archive = tmp_path / "ledger.zip"
+    archive.write_bytes(locator + end)
+    with pytest.raises(ProblemError, match="larger than any ledger"):
+        unpack(archive, tmp_path / "out")
+
+
+def test_an_entry_that_says_less_than_it_holds_fills_nothing(tmp_path: Path) -> None:
+    archive = tmp_path / "ledger.zip"
+    with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("ledger.json", bytes(32 << 20))
+    content = archive.read_bytes()
+    told = (32 << 20).to_bytes(4, "little")
+    archive.write_bytes(content.replace(told, (1000).to_bytes(4, "little")))
+    (tmp_path / "out").mkdir()
+    with pytest.raises(ProblemError, match="no archive that can be read"):
+        unpack(archive, tmp_path / "out")
+    assert sum(each.stat().st_size for each in (tmp_path / "out").rglob("*")) <= 1000
+
+
 @pytest.mark.parametrize("content", [b"", b"PK\x03\x04 no archive", b"{}"])
 def test_what_is_no_archive_is_refused(flown, content: bytes) -> None:
     said = upload(flown, content)
@@ -267,3 +294,68 @@ def test_a_flight_whose_folder_is_not_here_has_no_debrief_to_go_to(flown) -> Non
     alone = httpx.get(page).text
     assert f'href="/debrief/{name}"' not in alone
     assert "is not in this folder" in alone
+
+
+@needs_browser
+def test_entries_are_sorted_by_keyboard(flown, browser) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    with open_ledger(flown.home) as ledger:
+        take_in(ledger)
+        for what, due in (
+            ("Strap it", "2026-06-10"),
+            ("Weigh it", None),
+            ("Test it", "2026-06-02"),
+        ):
+            ledger.add_action(what, who="Pell", due=due)
+        for number in range(8):
+            ledger.add_action(f"Drill hole {number}", due=f"2026-07-{number + 1:02}")
+    look(browser, f"{flown.url}/ledger?what=actions")
+    assert findings_of_axe(browser) == []
+    cells = (
+        "return [...document.querySelectorAll('.listed tbody tr')].map(r => r.cells[arguments[0]]"
+    )
+    due = f"{cells}.textContent)"
+
+    def head(word: str):
+        return browser.find_element("xpath", f"//th[.//button[.='{word}']]")
+
+    head("due").find_element("tag name", "button").send_keys(Keys.ENTER)
+    found = browser.execute_script(due, 3)
+    assert found[:2] == ["2026-06-02", "2026-06-10"]
+    assert found[-1] == "–"  # what has no date comes last, whichever way
+    browser.switch_to.active_element.send_keys(Keys.SPACE)
+    found = browser.execute_script(due, 3)
+    assert (found[0], found[-1]) == ("2026-07-08", "–")
+    assert head("due").get_attribute("aria-sort") == "descending"
+    head("action").find_element("tag name", "button").send_keys(Keys.ENTER)
+    assert browser.execute_script(due, 0) == [f"A{n}" for n in range(1, 13)]  # not A1, A10
+    sorts = "return document.querySelectorAll('[aria-sort]').length"
+    assert browser.execute_script(sorts) == 1
+    assert findings_of_axe(browser) == []
+    for path in ("", "/reliability", "/flights/2026-05-16-a"):
+        browser.get(f"{flown.url}/ledger{path}")
+        assert browser.find_elements("css selector", "table[data-sorts] button.sort")
+    is_quiet(browser, flown.url)
+
+
+def test_an_entry_in_cells_says_what_its_line_says(flown) -> None:
+    from loftwright.report import ledger_words as words
+
+    with open_ledger(flown.home) as ledger:
+        take_in(ledger)
+        ledger.add_finding("A plug slipped", flight="2026-05-16-a", explains="release",
+                           evidence=["board.csv"], unsettled=True, who="Runa")  # fmt: skip
+        ledger.add_finding("Plain")
+        ledger.add_action("Strap it", who="Pell", due="2026-06-01", finding=1)
+        ledger.add_action("Weigh it")
+        ledger.close_action(3, why="not needed")
+        ledger.add_decision("Two cells", why="one went dark", who="Ivo")
+        pairs = [(words.finding_row(e), words.finding_line(e)) for e in ledger.findings()]
+        pairs += [(words.action_row(e), words.action_line(e)) for e in ledger.actions()]
+        pairs += [(words.decision_row(e), words.decision_line(e)) for e in ledger.decisions()]
+    assert len(pairs) == 6
+    for row, line in pairs:
+        said = {word.strip(".,;:()") for cell in row for word in cell.casefold().split()}
+        told = {word.strip(".,;:()") for word in line.casefold().split()[1:]}
+        assert told - {"from", "due", "by"} <= said, (row, line)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from urllib.parse import quote
 from xml.etree import ElementTree
@@ -15,6 +16,7 @@ from loftwright.errors import ProblemError
 from loftwright.web.app import create_app
 from loftwright.web.config import Config
 from loftwright.web.guard import Lan
+from loftwright.web.guard.lan import cookie_name
 from loftwright.web.phone.network import chosen_address, lan_fault
 from loftwright.web.phone.phone_words import drawn_square, entry_address, svg_square
 
@@ -187,3 +189,15 @@ def test_the_command_opens_nothing_by_accident(home, capsys, words, code):
 
     assert main.run(["serve", str(home), "--no-open", "--json", "--port", "0", *words]) == 2
     assert f'"code": "{code}"' in capsys.readouterr().out
+
+
+def test_a_device_that_only_looks_starts_no_work(tmp_path, lan):
+    home = copied("sedge-lift-flown", tmp_path / "flown")
+    app = create_app(home, Config(port=8042, token="right", lan=lan, look_only=True))
+    cookie = f"{cookie_name(8042)}={asyncio.run(lan.enter(lan.new_code(), 'a phone'))}"
+    for path in ("/debrief/2026-05-16-a", "/stand/2026-05-16-a"):
+        said = ask(app, "GET", path, [*THERE, ("Cookie", cookie)], client=PHONE)
+        assert said.status in (303, 422)
+        assert not (home / ".loftwright" / "jobs").exists()
+    said = ask(app, "GET", "/debrief/2026-05-16-a", [*THERE, ("Cookie", cookie)], client=PHONE)
+    assert "this device only looks" in said.text

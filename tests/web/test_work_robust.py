@@ -23,6 +23,7 @@ from web.test_jobs import PATIENCE, ended, marks_of, under_way
 from loftwright.errors import ProblemError
 from loftwright.web.jobs import Job, Jobs, State
 from loftwright.web.jobs.process import is_alive, mark_of
+from loftwright.web.jobs.seals import seal, signed
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals and /proc are of this system")
 MANY = ["forecast", "--flights", "400000"]
@@ -37,7 +38,7 @@ def until(holds: Callable[[], object]) -> None:
 
 
 def laid(jobs: Jobs, name: str, *, page: str = "forecast", **files: Any) -> Job:
-    """Lay a job's folder down by hand: ``end={"code": 0}`` makes its end.json."""
+    """Lay a job's folder down by hand, as ours: ``end={"code": 0}`` makes its end.json."""
     folder = jobs.folder / name
     folder.mkdir(parents=True)
     asked = {"words": ["check", "DIR"], "begun_with": ["check"], "page": page, "title": name}
@@ -45,6 +46,9 @@ def laid(jobs: Jobs, name: str, *, page: str = "forecast", **files: Any) -> Job:
     content = {"job": asked | {"started": stamp}, **files}
     for file, what in content.items():
         (folder / f"{file}.json").write_text(json.dumps(what), encoding="utf-8")
+    (folder / "job.json").write_text(json.dumps(signed(name, content["job"])), encoding="utf-8")
+    if "end" in files:
+        seal(folder, (folder / "end.json").read_text("utf-8"))
     return Job(folder)
 
 
@@ -71,7 +75,7 @@ def test_work_goes_on_when_the_server_is_killed_and_a_new_one_shows_it(tmp_path:
     jobs = Jobs(home)
     old = laid(jobs, "20260101-120000-aaa", end={"code": 0, "ended": 1.0})
     asked = json.loads((old.folder / "job.json").read_text()) | {"begun_with": MANY}
-    (old.folder / "job.json").write_text(json.dumps(asked))
+    (old.folder / "job.json").write_text(json.dumps(signed(old.id, asked)))
     with real_server(home) as (server, url):
         token = re.search('name="token" content="([^"]+)"', httpx.get(f"{url}/work").text).group(1)
         said = httpx.post(f"{url}/work/{old.id}/again", data={"token": token, "once": "1"})
@@ -149,7 +153,7 @@ def test_a_restart_of_the_machine_is_seen(tmp_path: Path) -> None:
     assert reused.state is State.BROKEN_OFF
 
 
-def test_an_answer_that_nobody_saw_come_counts(tmp_path: Path) -> None:
+def test_an_answer_that_nobody_saw_come_is_not_vouched_for(tmp_path: Path) -> None:
     jobs = Jobs(tmp_path)
     whole = laid(jobs, "20260101-120000-aaa", answer={"schema": "loftwright/check/1"})
     wrong = laid(jobs, "20260101-120001-bbb", answer={"schema": "loftwright/problems/1"})
@@ -159,7 +163,7 @@ def test_an_answer_that_nobody_saw_come_counts(tmp_path: Path) -> None:
         jobs, "20260101-120003-ddd", answer={"schema": "loftwright/ledger-ready/1"}, end={"code": 1}
     )
     states = [each.state for each in (whole, wrong, half, against)]
-    assert states == [State.DONE, State.BROKEN_OFF, State.BROKEN_OFF, State.DONE]
+    assert states == [State.NOT_VOUCHED, State.BROKEN_OFF, State.BROKEN_OFF, State.DONE]
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a full device is Linux's")
@@ -168,7 +172,7 @@ def test_a_full_disk_is_told(tmp_path: Path) -> None:
     jobs = Jobs(home)
     job = laid(jobs, "20260101-120000-aaa")
     asked = job.asked | {"whole": ["check", str(home), "--json"]}
-    (job.folder / "job.json").write_text(json.dumps(asked))
+    (job.folder / "job.json").write_text(json.dumps(signed(job.id, asked)))
     (job.folder / "answer.json").symlink_to("/dev/full")
     runner = [sys.executable, "-m", "loftwright.web.jobs.runner", str(job.folder)]
     assert subprocess.run(runner, check=False).returncode == 1

@@ -199,11 +199,15 @@ def _csv(explored: Explored) -> str:
     from itertools import product
     from math import isfinite
 
+    from loftwright.documents.cells import cell, cells
+
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     ends = ("", "_p05", "_p95") if explored.bands else ("",)
     heads = [f"{key}{end}" for key in explored.shown for end in ends]
-    writer.writerow([*(span.path for span in explored.spans), *heads, "limits_kept", "refused"])
+    writer.writerow(
+        [*cells(span.path for span in explored.spans), *heads, "limits_kept", "refused"]
+    )
     for at in product(*(range(len(grid)) for grid in explored.grid)):
         row: list[object] = [
             repr(float(grid[k])) for grid, k in zip(explored.grid, at, strict=True)
@@ -214,5 +218,5 @@ def _csv(explored: Explored) -> str:
                 values += explored.bands[key][at].tolist()
             row += [repr(value) if isfinite(value) else "" for value in values]
         kept = all(bool(each[at]) for each in explored.kept)
-        writer.writerow([*row, "yes" if kept else "no", explored.refused[at]])
+        writer.writerow([*row, "yes" if kept else "no", cell(explored.refused[at])])
     return text.getvalue()

@@ -172,9 +172,11 @@ def _write_csv(path: Path, replayed: Replayed) -> None:
     """Write one row a sample of the program."""
     import csv
 
-    names = [stage.name for stage in replayed.table.stages]
+    from loftwright.documents.cells import cells
+
+    names = [str(each) for each in cells(stage.name for stage in replayed.table.stages)]
     heads = ["time_s", "since_launch_s", "pressure_pa", "push_m_s2", "line_open"]
-    heads += ["height_m", "climb_m_s", "stage", *replayed.table.outputs]
+    heads += ["height_m", "climb_m_s", "stage", *map(str, cells(replayed.table.outputs))]
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream, lineterminator="\n")
         writer.writerow(heads)

@@ -126,6 +126,8 @@ def cases_csv(found: Rehearsal) -> str:
     from csv import writer
     from io import StringIO
 
+    from loftwright.documents.cells import cell
+
     text = StringIO()
     rows = writer(text, lineterminator="\n")
     cases = (found.nominal, *found.faults, *found.pairs)
@@ -145,7 +147,12 @@ def cases_csv(found: Rehearsal) -> str:
         counted += [case.field[word] for word in field]
         shares = (case.good, case.lost, case.endangers, *counted)
         rows.writerow(
-            [" and ".join(case.faults), case.part, f"{case.happens:g}", case.good.flights]
+            [
+                cell(" and ".join(case.faults)),
+                cell(case.part),
+                f"{case.happens:g}",
+                case.good.flights,
+            ]
             + [f"{each.share:.6g}" if each else "" for each in shares]
             + [case.severity, case.likelihood, case.risk, "yes" if case.is_single_point else "no"]
         )

@@ -58,7 +58,7 @@ def _has_index(folder: Path) -> bool:
     try:
         with (folder / INDEX).open("rb") as stream:
             index = json.loads(stream.read(_MOST))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return False
     return isinstance(index, dict) and index.get("schema") == SCHEMA
 

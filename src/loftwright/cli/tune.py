@@ -250,12 +250,14 @@ def _csv(found: Tuned) -> str:
     from csv import writer
     from io import StringIO
 
+    from loftwright.documents.cells import cell, cells
+
     text = StringIO()
     rows = writer(text, lineterminator="\n")
     knobs = [knob.path for knob in found.knobs]
     names = list(found.settings[0].figures)
     ends = [f"{name} {end}" for name in names for end in ("value", "low", "high")]
-    rows.writerow([*knobs, *ends, "as written", "on front", "chosen", "breaks"])
+    rows.writerow([*cells(knobs), *ends, "as written", "on front", "chosen", "breaks"])
     for each in found.settings:
         figures = [
             f"{number:.6g}"
@@ -274,7 +276,7 @@ def _csv(found: Tuned) -> str:
                 *(f"{each.values[path]:.6g}" for path in knobs),
                 *figures,
                 *marks,
-                "; ".join(each.broken),
+                cell("; ".join(each.broken)),
             ]
         )
     return text.getvalue()

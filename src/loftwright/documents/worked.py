@@ -17,12 +17,21 @@ from pathlib import Path
 
 from loftwright.documents.files import read_regular, write_atomically
 from loftwright.documents.flights import home_of
-from loftwright.errors import ProblemError
+from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["WORKPLACE", "Worked", "note_worked", "what_flies", "worked_out", "workplace"]
+__all__ = [
+    "WORKPLACE",
+    "Worked",
+    "note_worked",
+    "refuse_links",
+    "what_flies",
+    "worked_out",
+    "workplace",
+]
 
 WORKPLACE = ".loftwright"  # folder of a campaign for what can be made again
 _NOTES = "worked"
+_DEEPER = (f"{WORKPLACE}/undo/read",)
 _SCHEMA = "loftwright/worked/1"
 _LARGEST = 64 << 10  # bytes of a note
 _MOST = 60  # notes of one verb; the oldest go
@@ -63,11 +72,36 @@ def what_flies(hashes: Mapping[str, str], head: Mapping[str, str | None]) -> str
     return hashlib.sha256("".join(lines).encode()).hexdigest()
 
 
+def refuse_links(folder: Path) -> None:
+    """Raise ``ProblemError`` where a campaign's workplace, or a place in it, is a link.
+
+    What is old there is taken away by itself: a link that came with somebody's campaign would have
+    that done to anything of the person's.
+    """
+    home = home_of(folder)
+    places = (WORKPLACE, *(f"{WORKPLACE}/{each}" for each in _listed(home / WORKPLACE)), *_DEEPER)
+    for name in places:
+        own = os.path.join(os.path.realpath(home), *name.split("/"))
+        if os.path.normcase(os.path.realpath(home / name)) != os.path.normcase(own):
+            message = f"{name} of this campaign leads to another place"
+            mend = "take the link away; what lay there can be made again"
+            raise ProblemError([Problem("work-link", message, Where(file=name), mend)])
+
+
+def _listed(place: Path) -> list[str]:
+    try:
+        return sorted(os.listdir(place))
+    except OSError:  # it is not there yet, or in the way: who makes it says so
+        return []
+
+
 def workplace(folder: Path) -> Path:
     """Return the folder of a campaign for what can be made again, made where it is not there.
 
-    Version control is told to leave it alone. Raises ``OSError`` where it cannot be made.
+    Version control is told to leave it alone. Raises ``OSError`` where it cannot be made, and
+    ``ProblemError`` as `refuse_links` does.
     """
+    refuse_links(folder)
     place = home_of(folder) / WORKPLACE
     place.mkdir(exist_ok=True)
     ignored = place / ".gitignore"
@@ -121,7 +155,7 @@ def worked_out(folder: Path) -> tuple[Worked, ...]:
 
 def _read(path: Path) -> Iterator[Worked]:
     """Yield the note in a file; nothing where there is none, or something else."""
-    with suppress(ProblemError, ValueError, TypeError):
+    with suppress(ProblemError, ValueError, TypeError, RecursionError):
         yield _note(read_regular(path, _LARGEST))
 
 

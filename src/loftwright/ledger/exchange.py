@@ -18,6 +18,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from loftwright.documents.cells import cell
 from loftwright.documents.files import read_regular, sync_folder
 from loftwright.ledger.contents import Contents
 from loftwright.ledger.ledger import Ledger
@@ -113,7 +114,7 @@ def _csv(rows: list[dict[str, Any]]) -> str:
     if rows:
         writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
         writer.writeheader()
-        writer.writerows(rows)
+        writer.writerows({key: cell(each) for key, each in row.items()} for row in rows)
     return out.getvalue()
 
 

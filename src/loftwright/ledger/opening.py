@@ -98,6 +98,7 @@ def _plain(file: Path | str, *, uri: bool = False) -> sqlite3.Connection:
     database = sqlite3.connect(str(file), timeout=WAIT_S, isolation_level=None, uri=uri)
     try:
         database.execute("PRAGMA foreign_keys = ON")
+        database.execute("PRAGMA trusted_schema = OFF")  # no function that its tables name runs
         database.execute("PRAGMA synchronous = EXTRA")  # the folder's entry of the journal too
     except BaseException:
         database.close()
@@ -116,6 +117,12 @@ def _refuse_strangers(database: sqlite3.Connection, file: Path) -> None:
     if found != APPLICATION and not (found == 0 and empty):
         message = "this is the database of another program"
         raise refused("ledger-not-ours", message, "move it away; nothing was written", file)
+    # What runs by itself when something is read or written: a campaign may come from anybody.
+    own = "SELECT name FROM sqlite_master WHERE type IN ('trigger', 'view')"
+    if foreign := database.execute(own).fetchone():
+        message = f"this ledger has a part that Loftwright never makes: {str(foreign[0])[:40]}"
+        mend = "take the flights in anew, or import an export of it; nothing was written"
+        raise refused("ledger-not-ours", message, mend, file)
     version = _number(database, "user_version")
     if version > VERSION:
         message = (

@@ -17,13 +17,17 @@ from loftwright.report.quantities import amount, stated
 from loftwright.report.words import figure
 
 __all__ = [
+    "NONE",
     "action_line",
+    "action_row",
     "change_rows",
     "counted_rows",
     "counting_sentence",
     "decision_line",
+    "decision_row",
     "figure_rows",
     "finding_line",
+    "finding_row",
     "flight_rows",
     "outcome_rows",
     "reliability_rows",
@@ -95,6 +99,30 @@ def decision_line(decision: Decision) -> str:
     day = f" {decision.noted[:10]}."
     line = f"D{decision.number}  {decision.what}. Because: {decision.why}.{who}{day}"
     return line + _shown_by(decision.evidence)
+
+
+def action_row(action: Action) -> tuple[str, str, str, str]:
+    """Return an action in cells: what, what else is told of it, who, until when."""
+    calls = f"for F{action.finding}" if action.finding is not None else ""
+    more = calls + _closed(action.closed, action.closed_by, action.closed_why)
+    return action.what, more.removeprefix("; "), action.who or NONE, action.due or NONE
+
+
+def finding_row(finding: Finding) -> tuple[str, str, str, str]:
+    """Return a finding in cells: what, what else is told of it, how sure, from which flight."""
+    told = [f"explains the {finding.explains}"] if finding.explains else []
+    told += [f"by {finding.who}"] if finding.who else []
+    told += ["not settled"] if finding.is_open else []
+    more = ", ".join(told) + _closed(finding.closed, finding.closed_by, finding.closed_why)
+    shown = _shown_by(finding.evidence)
+    more = f"{more}.{shown}" if more and shown else f"{more}{shown}"
+    return finding.what, more.strip().removeprefix("; "), finding.sure, finding.flight or NONE
+
+
+def decision_row(decision: Decision) -> tuple[str, str, str, str]:
+    """Return a decision in cells: what, why and on what, by whom, when."""
+    more = f"because: {decision.why}.{_shown_by(decision.evidence)}"
+    return decision.what, more, decision.who or NONE, decision.noted[:10]
 
 
 def _closed(closed: str | None, by: str | None, why: str | None) -> str:

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.documents.cells import cell, cells
 from loftwright.report.strip import WIDTHS
 from loftwright.report.strip_model import Strip
 from loftwright.report.strip_numbers import Column, columns_in
@@ -67,18 +68,18 @@ def strip_csv(source: LevelledStrip, window: Window) -> Iterator[str]:
     stays = _stays(source.strip, window)
     heads = ["time (s)", *(each.head for each in columns), *(name for name, _ in stays)]
     happened = _events(source.strip, window)
-    yield _lines([[*heads, *(["event"] if happened else [])]])
+    yield _lines([cells([*heads, *(["event"] if happened else [])])])
     for first in range(0, moments.size, ROWS_AT_ONCE):
         part = slice(first, first + ROWS_AT_ONCE)
-        cells = [_cells(moments[part].tolist())]
-        cells += [
+        table = [_cells(moments[part].tolist())]
+        table += [
             _column_cells(each, rows, first, moments[part].size)
             for each, rows in zip(columns, places, strict=True)
         ]
-        cells += [[_during(spans, at) for at in moments[part].tolist()] for _, spans in stays]
+        table += [[_during(spans, at) for at in moments[part].tolist()] for _, spans in stays]
         if happened:
-            cells.append(_happening(happened, moments, first, moments[part].size))
-        yield _lines(zip(*cells, strict=True))
+            table.append(_happening(happened, moments, first, moments[part].size))
+        yield _lines(zip(*table, strict=True))
 
 
 def _lines(rows: Iterable[Iterable[str]]) -> str:
@@ -137,10 +138,10 @@ def _cells(values: Sequence[float]) -> list[str]:
 def _column_cells(column: Column, rows: NDArray[np.intp], first: int, count: int) -> list[str]:
     here = np.flatnonzero((rows >= first) & (rows < first + count))
     cells = [""] * count
-    for row, cell in zip(
+    for row, text in zip(
         (rows[here] - first).tolist(), _cells(column.value[here].tolist()), strict=True
     ):
-        cells[row] = cell
+        cells[row] = text
     return cells
 
 
@@ -149,7 +150,7 @@ Span = tuple[float, float, str]
 
 def _stays(strip: Strip, window: Window) -> list[tuple[str, list[Span]]]:
     return [
-        (lane.name, [(b.start, b.end, b.words) for b in lane.blocks])
+        (lane.name, [(b.start, b.end, cell(b.words)) for b in lane.blocks])
         for number, lane in enumerate(strip.lanes)
         if lane.blocks and number not in window.without
     ]
@@ -162,7 +163,9 @@ def _during(spans: Sequence[Span], at: float) -> str:
 
 def _events(strip: Strip, window: Window) -> list[tuple[float, str]]:
     return [
-        (each.time, each.words) for each in strip.events if window.start <= each.time <= window.end
+        (each.time, cell(each.words))
+        for each in strip.events
+        if window.start <= each.time <= window.end
     ]
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
 
+from loftwright.documents.worked import refuse_links
 from loftwright.web.config import Config
 from loftwright.web.jobs import Jobs
 from loftwright.web.memory import Memory, Stamps, folder_stamps
@@ -23,9 +24,13 @@ __all__ = ["Bench", "bench_of", "stamps_of"]
 
 
 class Bench:
-    """One campaign on the bench; one for each server, used by many threads."""
+    """One campaign on the bench; one for each server, used by many threads.
+
+    Raises ``ProblemError`` where what can be made again would be kept at another place, by a link.
+    """
 
     def __init__(self, home: Path, config: Config) -> None:
+        refuse_links(home)
         self.home = home
         self.config = config
         self.jobs = Jobs(home)

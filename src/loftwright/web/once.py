@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
+from hashlib import sha256
 from threading import Lock
 from typing import Any, TypeVar
 
@@ -35,7 +36,11 @@ class Once:
         """
         if not key:
             return act()
-        deed = (key, getattr(act, "__code__", act))
+        # However long a key was sent, it takes no more room than any other.
+        deed = (
+            sha256(key.encode("utf-8", "surrogatepass")).hexdigest(),
+            getattr(act, "__code__", act),
+        )
         with self._lock:
             known = self._known.get(deed)
             if known is None:

@@ -32,13 +32,18 @@ MENDS = {
     "evidence-rate-missing": "say which column is time, or give the time from row to row under how "
     "it is written",
 }  # fmt: skip
+ALONE = "correct what is said of its columns below"
 ELSE = "correct what is said of the file below; or say that it is something else: it is kept unread"
 
 
-def on_the_page(problem: Problem) -> Problem:
-    """Return a problem of a file with what mends it on the page."""
+def on_the_page(problem: Problem, *, alone: bool = False) -> Problem:
+    """Return a problem of a file with what mends it on the page.
+
+    ``alone`` is a file that is only read: it cannot be kept as something else.
+    """
     mend = MENDS.get(problem.code)
     if mend is None:
         plain = (problem.mend or "").removesuffix("; or keep it unread: --as other")
-        mend = ELSE if "--" in plain or not plain else plain
+        told = ALONE if alone else ELSE
+        mend = told if "--" in plain or not plain else plain
     return replace(problem, mend=mend)

@@ -8,9 +8,10 @@ from typing import Any
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
+from loftwright.web.encoded import PlainJSON
 
 __all__ = ["HANDLERS", "problem_page"]
 
@@ -23,7 +24,7 @@ def problem_page(request: Request, problems: list[Problem], status: int = 422) -
 
     told = [as_dict(problem) for problem in problems]
     if request.url.path.startswith("/api/"):
-        return JSONResponse({"schema": "loftwright/problems/1", "problems": told}, status)
+        return PlainJSON({"schema": "loftwright/problems/1", "problems": told}, status)
     return render(request, "problems.html.j2", status=status, problems=told)
 
 

@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse
 from loftwright.cli.progress import duration
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
+from loftwright.web.encoded import page
 from loftwright.web.statics import static_url, vendored
 
 __all__ = ["STEPS", "environment", "render"]
@@ -62,7 +63,7 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     }
     shared["is_here"] = getattr(request.state, "from_loopback", True)
     shared |= {**context, "command": _command(context.get("command"))}
-    return HTMLResponse(environment().get_template(template).render(shared), status)
+    return page(environment().get_template(template).render(shared), status)
 
 
 def once_field() -> Markup:

@@ -53,7 +53,8 @@ ENTRIES = (
     Entry(
         "ledger-not-ours",
         "This file is no ledger",
-        "A file called ledger.sqlite is there, and is the database of another program, or none.",
+        "A file called ledger.sqlite is there, and is the database of another program, or none; or "
+        "it has triggers or views, which Loftwright never makes and which change what is read.",
         "Nothing was written: it may be of worth to somebody.",
         "Move it away. The ledger makes its own file.",
         "mv DIR/ledger.sqlite DIR/other.sqlite",

@@ -42,4 +42,29 @@ ENTRIES = (
         "Make room, or lift the protection of the folder; or run the command in a terminal.",
         "df -h DIR",
     ),
+    Entry(
+        "work-not-ours",
+        "This work is not begun from its page",
+        "The work came with the campaign from another machine. What it was asked for is not known, "
+        "reads or writes a file by its path, or reaches another machine.",
+        "Nothing was begun. Its report can be looked at, shut off from the workbench.",
+        "Begin it on the page of its own step.",
+        "loftwright forecast DIR",
+    ),
+    Entry(
+        "work-by-looking",
+        "Nobody has worked this out yet",
+        "The page works something out when it is opened first, and this device may only look.",
+        "With --lan-look, devices on the network start nothing and change nothing.",
+        "Open the page on the laptop; then look again.",
+        "http://127.0.0.1:8042/debrief",
+    ),
+    Entry(
+        "work-link",
+        "What can be made again would be kept at another place",
+        "DIR/.loftwright, or a folder in it, is a link. It may have come with somebody's campaign.",
+        "What is old there is taken away by itself; behind a link that could be anything of yours.",
+        "Take the link away. What lay there can be made again.",
+        "rm DIR/.loftwright",
+    ),
 )

@@ -138,6 +138,11 @@ def _job(_: Request, job: Job) -> Response:
 
 
 def _answer(request: Request, job: Job) -> Response:
+    if job.state is State.NOT_VOUCHED:
+        message = "nobody on this machine saw this answer being worked out"
+        where = Where(field="job", value=job.id)
+        problem = Problem("api-no-answer", message, where, "start the command again")
+        return problem_page(request, [problem], 409)
     if not _has_answer(job):
         message = "the job has no answer" + (" yet" if job.state is State.RUNNING else "")
         where = Where(field="job", value=job.id)

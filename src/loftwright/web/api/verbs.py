@@ -7,7 +7,7 @@ the inbox, by their ids.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -16,7 +16,7 @@ import click
 
 from loftwright.web.incoming.inbox import Inbox
 
-__all__ = ["VERBS", "Verb", "command_of", "schema_of", "words_of"]
+__all__ = ["VERBS", "Verb", "command_of", "is_listed", "schema_of", "words_of"]
 
 _LARGEST = 2**53 - 1  # the largest whole number that every reader of JSON has exactly (RFC 8259)
 _MOST = 64  # entries of a list
@@ -198,6 +198,29 @@ def words_of(verb: Verb, given: Mapping[str, Any], inbox: Inbox) -> list[str]:
         value = given.get(_key(name), [])
         words += [str(each) for each in (value if isinstance(value, list) else [value])]
     return words + _files(verb, given, inbox)
+
+
+def is_listed(words: Sequence[str]) -> bool:
+    """Tell whether words, as `Jobs.start` takes them, ask for no more than what is listed here."""
+    verb = VERBS.get(words[0].replace(" ", "-")) if words else None
+    if verb is None or verb.files is not None:
+        return False
+    command = command_of(verb)
+    context = click.Context(command)
+    try:
+        values, _, asked = command.make_parser(context).parse_args(["DIR", *words[1:]])
+    except click.UsageError:
+        return False
+    declared = _declared(verb)
+    listed = {declared[name].name for name in (*verb.options, *verb.arguments)}
+    arguments = [each.name for each in command.params if isinstance(each, click.Argument)]
+    # Of arguments the parser names all that are declared; where one was not given stands no text.
+    given = {
+        each.name
+        for each in asked
+        if each.name not in arguments or isinstance(values[str(each.name)], str | tuple)
+    }
+    return given <= listed | set(arguments[:1])  # the first one is DIR
 
 
 def _option(declared: click.Parameter, name: str, value: Any) -> list[str]:

@@ -12,13 +12,15 @@ from markupsafe import Markup
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.documents.flights import name_fault
 from loftwright.errors import ProblemError
 from loftwright.web import statics
 from loftwright.web.campaigns.opened import Opened
 from loftwright.web.config import Config
+from loftwright.web.encoded import page
 from loftwright.web.guard.stack import guards
 from loftwright.web.rendering import environment
 
@@ -87,22 +89,25 @@ def _shown(home: Path) -> Shown:
 def _list(request: Request, problem: str = "", typed: str = "") -> Response:
     state = request.app.state
     token = Markup('<input type="hidden" name="token" value="{}">').format(state.config.token)
-    page = environment().get_template("campaigns.html.j2")
-    told = page.render(
-        campaigns=_campaigns(state.folder),
-        folder=state.folder,
-        token_field=token,
-        problem=problem,
-        typed=typed,
+    told = (
+        environment()
+        .get_template("campaigns.html.j2")
+        .render(
+            campaigns=_campaigns(state.folder),
+            folder=state.folder,
+            token_field=token,
+            problem=problem,
+            typed=typed,
+        )
     )
-    return HTMLResponse(told, 422 if problem else 200)
+    return page(told, 422 if problem else 200)
 
 
 async def _begin(request: Request) -> Response:
     """Make a folder for a campaign and open it; its first page begins the campaign."""
     folder: Path = request.app.state.folder
     name = str((await request.form(max_files=0)).get("name", "")).strip()
-    if not NAME.fullmatch(name):
+    if not NAME.fullmatch(name) or name_fault(name) is not None:
         mend = (
             "take letters, digits, spaces and hyphens, 60 at most, beginning with a letter or digit"
         )

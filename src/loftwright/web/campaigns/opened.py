@@ -9,6 +9,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from threading import Lock
 
@@ -62,13 +63,21 @@ def _started(home: Path, passed_on: Sequence[str]) -> tuple[subprocess.Popen[str
         if line.rstrip() == "}":
             break
     try:
-        return process, str(json.loads("".join(lines))["address"])
+        said = json.loads("".join(lines))
+        return process, str(said["address"])
     except (ValueError, KeyError) as error:  # it ended, with a reason or without
         process.terminate()
         _ended(process)
-        message = f"The workbench of {home.name} did not start"
-        mend = "see what stands in the terminal where this one was started"
-        raise ProblemError([Problem("serve-refused", message, mend=mend)]) from error
+        raise _not_started(home, "".join(lines)) from error
+
+
+def _not_started(home: Path, said: str) -> ProblemError:
+    message = f"The workbench of {home.name} did not start"
+    mend = "see what stands in the terminal where this one was started"
+    with suppress(ValueError, KeyError, IndexError, TypeError):
+        why = json.loads(said)["problems"][0]
+        message, mend = f"{message}: {why['message']}", str(why["mend"])
+    return ProblemError([Problem("serve-refused", message, mend=mend)])
 
 
 def _ended(process: subprocess.Popen[str]) -> None:

@@ -10,16 +10,19 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from loftwright import __version__
-from loftwright.documents.files import write_atomically
+from loftwright.documents.files import read_regular, write_atomically
 from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE
 from loftwright.documents.readings import READINGS_FILE
+from loftwright.errors import Problem, ProblemError
+from loftwright.web.jobs import State
 
 if TYPE_CHECKING:
     from loftwright.web.bench import Bench
     from loftwright.web.jobs import Job
 
-__all__ = ["Debriefs"]
+__all__ = ["Debriefs", "not_started_by_looking"]
 
+LARGEST = 4096  # bytes of a note
 _STARTING = Lock()
 
 
@@ -33,13 +36,15 @@ class Debriefs:
     def job(self, words: Sequence[str], *, ledger: bool = True) -> Job | None:
         """Return the work that these words led to, of the flight as it stands; None for none.
 
+        What this machine does not vouch for is none.
         With ``ledger`` the work is another once findings or actions of the flight are others.
         """
         try:
-            said = json.loads(self._note(words, ledger=ledger).read_text(encoding="utf-8"))
-        except (OSError, ValueError):
+            said = json.loads(read_regular(self._note(words, ledger=ledger), LARGEST))
+        except (ProblemError, ValueError, RecursionError):
             return None
-        return self.bench.jobs.find(str(said.get("job")))
+        job = self.bench.jobs.find(str(said.get("job"))) if isinstance(said, dict) else None
+        return None if job is None or job.state is State.NOT_VOUCHED else job
 
     def start(self, words: Sequence[str], title: str, *, ledger: bool = True) -> Job:
         """Start work, and note of what it is, so that `job` finds it again."""
@@ -49,10 +54,18 @@ class Debriefs:
         write_atomically(note, json.dumps({"job": job.id}))
         return job
 
-    def found_or_started(self, words: Sequence[str], title: str, *, ledger: bool = True) -> Job:
-        """Return the work that these words led to, started where there is none."""
+    def found_or_started(
+        self, words: Sequence[str], title: str, *, may_start: bool, ledger: bool = True
+    ) -> Job:
+        """Return the work that these words led to, started where there is none.
+
+        Raises ``ProblemError`` where there is none, and who looks may not start it.
+        """
         with _STARTING:  # two pages that ask at once start it once
-            return self.job(words, ledger=ledger) or self.start(words, title, ledger=ledger)
+            found = self.job(words, ledger=ledger)
+            if found is None and not may_start:
+                raise not_started_by_looking()
+            return found or self.start(words, title, ledger=ledger)
 
     def take_for(self, words: Sequence[str], job: Job, *, ledger: bool = True) -> None:
         """Note that ``job`` says what these words would, of the flight as it stands now."""
@@ -99,6 +112,13 @@ class Debriefs:
             numbers = {each.number for each in findings}
             actions = [each for each in ledger.actions() if each.finding in numbers]
         yield from (repr(each) for each in (*findings, *actions))
+
+
+def not_started_by_looking() -> ProblemError:
+    """Say that nobody has worked it out yet, to a device that changes nothing."""
+    message = "nobody has worked this out yet, and this device only looks"
+    mend = "open this page on the laptop; then look again here"
+    return ProblemError([Problem("work-by-looking", message, mend=mend)])
 
 
 def _inside(folder: Path) -> list[Path]:

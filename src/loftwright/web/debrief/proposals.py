@@ -39,19 +39,24 @@ def shown_files(bench: Bench, take: Take, flight: str) -> list[Shown]:
     return [shown_file(bench, place, each, flight) for place, each in enumerate(take.items)]
 
 
-def shown_file(bench: Bench, place: int, item: Item, flight: str) -> Shown:
-    """Return the file at ``place`` of a take."""
+def shown_file(
+    bench: Bench, place: int, item: Item, flight: str, *, by_readings: bool = True
+) -> Shown:
+    """Return the file at ``place`` of a take; read by a reading of its shape that is kept, or not.
+
+    A command that only reads a log knows of none.
+    """
     command = _command(bench, item, flight)
     try:
-        found = _proposal(bench, item)
+        found = _proposal(bench, item, by_readings)
     except ProblemError as error:
-        wrong = tuple(on_the_page(each) for each in error.problems)
+        wrong = tuple(on_the_page(each, alone=not by_readings) for each in error.problems)
         return Shown(place, item, None, wrong, command=command)
-    wrong = tuple(on_the_page(each) for each in found.problems)
+    wrong = tuple(on_the_page(each, alone=not by_readings) for each in found.problems)
     return Shown(place, item, found, wrong, _plots(found), command)
 
 
-def _proposal(bench: Bench, item: Item) -> Proposal:
+def _proposal(bench: Bench, item: Item, by_readings: bool) -> Proposal:
     """Return what is proposed of a file. Raises ``ProblemError`` where it cannot be read."""
     from loftwright.cli.record_told import FileWords
     from loftwright.evidence.kept_reading import readings_of
@@ -59,10 +64,12 @@ def _proposal(bench: Bench, item: Item) -> Proposal:
 
     def propose() -> Proposal:
         words = FileWords.of_told(item.path, item.told)
-        return propose_file(item.path, words.told(), readings_of(bench.home))
+        readings = readings_of(bench.home) if by_readings else ()
+        return propose_file(item.path, words.told(), readings)
 
     # The key has all in it that a proposal depends on.
-    found = bench.memory.recall(("proposal", *_key(bench, item)), propose, of={})
+    key = ("proposal", *_key(bench, item), by_readings)
+    found = bench.memory.recall(key, propose, of={})
     return replace(found, kept=where_kept(bench.home, found.sha256))
 
 

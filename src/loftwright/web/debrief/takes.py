@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from loftwright.documents.files import read_regular, write_atomically
+from loftwright.documents.flights import name_fault
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.incoming.inbox import KEPT, Inbox, Received
 
@@ -25,6 +26,8 @@ __all__ = ["Item", "Take", "Takes"]
 
 _ID = re.compile(r"[0-9a-f]{16}")
 _LARGEST = 4 << 20  # bytes of a take
+# What reading a take raises that something else has written.
+_OTHERS = (ValueError, TypeError, KeyError, AttributeError, OSError, RuntimeError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +47,15 @@ class Item:
 class Take:
     """Files that are looked at together; ``flight`` is the one they are for, where that is said.
 
-    ``job`` is the id of the work that takes them in, once that has begun.
+    ``job`` is the id of the work that takes them in, once that has begun. With ``for_replay``
+    they were sent to have a program replayed over them, and wait for nothing.
     """
 
     id: str
     items: tuple[Item, ...]
     flight: str | None = None
     job: str | None = None
+    for_replay: bool = False
 
 
 class Takes:
@@ -60,10 +65,13 @@ class Takes:
         self.home = home
         self.folder = home / ".loftwright" / "takes"
 
-    def begin(self, files: Sequence[Received], flight: str | None = None) -> Take:
+    def begin(
+        self, files: Sequence[Received], flight: str | None = None, *, for_replay: bool = False
+    ) -> Take:
         """Begin with files of the inbox."""
         items = (Item(each.path, each.name, _first(each), each.id) for each in files)
-        return self.save(Take(secrets.token_hex(8), tuple(items), flight))
+        number = secrets.token_hex(8)
+        return self.save(Take(number, tuple(items), flight, for_replay=for_replay))
 
     def again(self, path: Path, flight: str) -> Take:
         """Begin with a file that ``flight`` keeps, to have its columns read otherwise."""
@@ -81,7 +89,8 @@ class Takes:
             for each in take.items
         ]
         self.folder.mkdir(parents=True, exist_ok=True)
-        said = {"flight": take.flight, "job": take.job, "files": files}
+        said: dict[str, Any] = {"flight": take.flight, "job": take.job, "files": files}
+        said |= {"for_replay": True} if take.for_replay else {}
         write_atomically(self.path(take), json.dumps(said, indent=2))
         return take
 
@@ -105,17 +114,33 @@ class Takes:
             raise _unknown(number)
         try:
             said = json.loads(read_regular(self.folder / f"{number}.json", _LARGEST))
+            flight, job = said["flight"], said["job"]
+            if any(name_fault(each) is not None for each in (flight, job) if each is not None):
+                raise ValueError("no name")
             items = tuple(map(self._item, said["files"]))
-            return Take(number, items, said["flight"], said["job"])
-        except (ProblemError, ValueError, TypeError, KeyError) as error:
+            return Take(number, items, flight, job, said.get("for_replay") is True)
+        except (ProblemError, *_OTHERS) as error:
             raise _unknown(number) from error
 
     def _item(self, said: Mapping[str, Any]) -> Item:
-        """Return what is written of a file; raises ``ValueError`` for one outside the campaign."""
+        """Return what is written of a file.
+
+        Raises ``ValueError`` for one outside the campaign, and for what this never writes that,
+        ``ProblemError`` or one of ``_OTHERS``.
+        """
+        from loftwright.cli.record_told import FileWords
+
         path = Path(os.path.normpath(self.folder / said["file"]))
-        if not path.is_relative_to(os.path.normpath(self.home)):
+        inside = path.is_relative_to(os.path.normpath(self.home))
+        # By name and by what stands there: a take that came with a campaign may name a link in it.
+        if not inside or not path.resolve().is_relative_to(self.home.resolve()):
             raise ValueError("not in the folder")
-        return Item(path, said["name"], said["told"], said["waits"])
+        name, waits = said["name"], said["waits"]
+        if name_fault(name) is not None or not (waits is None or _ID.fullmatch(waits)):
+            raise ValueError("no name")
+        path.is_file()  # raises for a name that no file can have
+        FileWords.of_told(path, said["told"])
+        return Item(path, name, said["told"], waits)
 
     def all(self) -> list[Take]:
         """Return the takes that wait, the latest first."""

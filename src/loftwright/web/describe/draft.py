@@ -7,19 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from starlette.datastructures import FormData
-
 from loftwright.documents.change import Edit
 from loftwright.documents.edit import Value, path_of
 from loftwright.documents.spans import Path
 from loftwright.documents.written import as_written, shown
+from loftwright.web.posting import Form
 
-__all__ = ["FIELD", "Draft", "Form", "completed", "dotted", "draft_of", "edit_of", "value_at"]
+__all__ = ["FIELD", "Draft", "completed", "dotted", "draft_of", "edit_of", "value_at"]
 
 FIELD = "f:"  # before the path in the name of an input
-
-
-Form = FormData  # what a page sent
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +50,8 @@ class Draft:
 
 def draft_of(form: Form) -> Draft:
     """Read a draft from what a page sent."""
-    values = {
-        name[len(FIELD) :]: str(text).replace("\r\n", "\n")
-        for name, text in form.multi_items()
-        if name.startswith(FIELD)
-    }
-    lists = [tuple(map(str, form.getlist(word))) for word in ("added", "gone")]
-    return Draft(str(form.get("based_on", "")), values, *map(tuple, map(dict.fromkeys, lists)))
+    added, gone = (tuple(dict.fromkeys(form.all(word))) for word in ("added", "gone"))
+    return Draft(form.get("based_on"), form.below(FIELD), added, gone)
 
 
 def edit_of(draft: Draft, content: bytes, model: type) -> Edit:

@@ -6,13 +6,12 @@ import logging
 from collections import Counter
 from collections.abc import Awaitable, Callable, Iterator, MutableMapping
 from contextlib import contextmanager
-from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
 from loftwright.web.guard.bodies import Body, Receive, read_away
 from loftwright.web.guard.headers import policy, secured
 from loftwright.web.guard.hosts import check_host, is_loopback
-from loftwright.web.guard.lan import COOKIE, ENTER, Device
+from loftwright.web.guard.lan import ENTER, Device, cookie_name
 from loftwright.web.guard.origin import SAFE, check_origin
 from loftwright.web.guard.refusals import RefusedError, answer
 from loftwright.web.guard.rules import Rules
@@ -83,7 +82,8 @@ class Guard:
         lan, path = self.rules.lan, scope["path"]
         if lan is None:
             raise _not_open()
-        device = lan.knows(_cookie(headers.get("cookie", "")))
+        said = _cookies(headers.get("cookie", ""), cookie_name(self.rules.port))
+        device = next(filter(None, map(lan.knows, said)), None)
         if device is None and path != ENTER and not path.startswith(STATIC):
             raise _who_are_you()
         return device
@@ -186,12 +186,13 @@ def _headers(scope: Scope) -> dict[str, str]:
     return found
 
 
-def _cookie(header: str) -> str | None:
-    try:
-        found = SimpleCookie(header).get(COOKIE)
-    except CookieError:
-        return None
-    return found.value if found is not None else None
+def _cookies(header: str, name: str) -> list[str]:
+    """Return the values of a cookie's name: another program of this machine may have set one too.
+
+    What else stands in the header is passed over, however it is written.
+    """
+    pairs = (each.strip().partition("=") for each in header.split(";"))
+    return [value for key, _, value in pairs if key == name]
 
 
 def _fault(error: Exception) -> RefusedError:

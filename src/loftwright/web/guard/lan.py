@@ -20,9 +20,8 @@ from dataclasses import dataclass
 
 from loftwright.web.guard.refusals import RefusedError
 
-__all__ = ["COOKIE", "ENTER", "Device", "Lan", "read_code"]
+__all__ = ["ENTER", "Device", "Lan", "cookie_name", "read_code"]
 
-COOKIE = "loftwright_device"
 ENTER = "/enter"  # the one page that a device sees before it has used a code
 GOOD_FOR = 10 * 60.0  # s
 STAYS = 12 * 3600.0  # s
@@ -39,6 +38,15 @@ class Device:
     id: str
     about: str
     since: float
+
+
+def cookie_name(port: int) -> str:
+    """Return what the cookie of a device is called.
+
+    Browsers send cookies to every port of a machine (RFC 6265, 8.5): a name for each, so that two
+    workbenches do not take each other's away.
+    """
+    return f"loftwright_device_{port}"
 
 
 def read_code(said: str) -> str:

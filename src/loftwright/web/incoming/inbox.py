@@ -17,6 +17,7 @@ import unicodedata
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from loftwright.documents.files import read_regular, sync_folder
 from loftwright.documents.flights import LONGEST, name_fault
@@ -30,6 +31,7 @@ FORSAKEN = 3600.0  # s after which a half upload is taken away
 KEPT = 7 * 24 * 3600.0  # s after which a whole one is that nobody asked for
 _ID = re.compile(r"[0-9a-f]{16}")
 _ABOUT_LIMIT = 16 * 1024  # bytes
+_SAID = {"id": str, "name": str, "size": int, "sha256": str, "kind": str, "why": str, "sure": bool}
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +111,11 @@ class Inbox:
             raise _unknown(number)
         try:
             said = json.loads(read_regular(about, _ABOUT_LIMIT))
-            return Received(**said, path=about.with_name(CONTENT))
-        except (ValueError, TypeError) as error:  # the machine went off while it was written
+        except (ValueError, RecursionError) as error:  # the machine went off while it was written
             raise _unknown(number) from error
+        if not _is_ours(said, number):
+            raise _unknown(number)
+        return Received(**said, path=about.with_name(CONTENT))
 
     def discard(self, number: str) -> None:
         """Take the file whose id is ``number`` away; raises ``ProblemError`` as `find` does."""
@@ -155,6 +159,13 @@ class Inbox:
         os.rename(draft, place)
         sync_folder(self.folder)
         return self.find(received.id)
+
+
+def _is_ours(said: Any, number: str) -> bool:
+    """Tell whether this is what `settle` writes of a file: a campaign may bring something else."""
+    if not isinstance(said, dict) or {key: type(each) for key, each in said.items()} != _SAID:
+        return False
+    return said["id"] == number and name_fault(said["name"]) is None
 
 
 def _unknown(number: str) -> ProblemError:

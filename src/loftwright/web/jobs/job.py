@@ -8,6 +8,7 @@
     answer.json     standard output: the ``--json`` object
     said.txt        standard error
     end.json        exit code and time; written once, by who waits for the command
+    seal.json       that all this was worked out on this machine, see `seals`
     stop, pin       are there once somebody wants it stopped, or kept
     report.html, strips/
 """
@@ -31,6 +32,7 @@ from markupsafe import Markup
 from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
+from loftwright.web.jobs.seals import is_sealed, is_signed
 from loftwright.web.jobs.turns import is_waiting
 from loftwright.web.report_body import body_of
 
@@ -51,6 +53,7 @@ class State(Enum):
     FAILED = "failed"
     STOPPED = "stopped"
     BROKEN_OFF = "broken off"
+    NOT_VOUCHED = "not vouched for"
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,8 +147,8 @@ class Job:
 
     @property
     def command(self) -> str:
-        """The command as a person types it."""
-        return shlex.join(["loftwright", *self.words])
+        """The command as a person types it; empty where others asked for it."""
+        return shlex.join(["loftwright", *self.words]) if self.is_ours else ""
 
     @property
     def ended(self) -> dict[str, Any] | None:
@@ -153,8 +156,29 @@ class Job:
         return _read(self.folder / "end.json")
 
     @property
+    def is_ours(self) -> bool:
+        """Whether this machine began it; a campaign may bring work that others began."""
+        return is_signed(self.id, self.asked)
+
+    @property
+    def is_vouched_for(self) -> bool:
+        """Whether this machine saw all come that its folder says."""
+        return is_sealed(self.folder)
+
+    @property
     def state(self) -> State:
-        """How it stands with it now."""
+        """How it stands with it now.
+
+        What it says of itself counts where this machine vouches for it: for all of an answer, for
+        what was asked at least where there is none.
+        """
+        said = self._said_state()
+        if said is State.RUNNING:
+            return said
+        is_known = self.is_vouched_for if said is State.DONE else self.is_ours
+        return said if is_known else State.NOT_VOUCHED
+
+    def _said_state(self) -> State:
         alive = self._is_alive()  # asked first: it may end in between
         ended = self.ended
         if ended is None:
@@ -184,7 +208,7 @@ class Job:
         return State.STOPPED if self.is_asked_to_stop else State.BROKEN_OFF
 
     def _has_answered(self) -> bool:
-        answer = self.answer() or {}
+        answer = self._answer() or {}
         schema = str(answer.get("schema", ""))
         return bool(schema) and not schema.startswith("loftwright/problems/")
 
@@ -204,7 +228,10 @@ class Job:
         )
 
     def answer(self) -> dict[str, Any] | None:
-        """Return the ``--json`` object, None where there is none."""
+        """Return the ``--json`` object, None where there is none that this machine vouches for."""
+        return self._answer() if self.is_vouched_for else None
+
+    def _answer(self) -> dict[str, Any] | None:
         return _read(self.folder / "answer.json")
 
     def problems(self) -> list[dict[str, Any]]:
@@ -213,7 +240,12 @@ class Job:
         return list(answer.get("problems", ()))
 
     def said(self) -> str:
-        """Return what the command wrote to standard error: its end, where it is long."""
+        """Return what the command wrote to standard error: its end, where it is long.
+
+        Nothing of what this machine did not begin.
+        """
+        if not self.is_ours:
+            return ""
         try:
             with open(self.folder / "said.txt", "rb") as stream:
                 size = stream.seek(0, os.SEEK_END)
@@ -223,16 +255,30 @@ class Job:
             return ""
 
     def has_report(self) -> bool:
-        """Tell whether there is a report to show."""
+        """Tell whether there is a report to show inside a page."""
+        return self.has_report_file() and self.is_vouched_for
+
+    def has_report_file(self) -> bool:
+        """Tell whether there is a report at all, whoever wrote it."""
         return (self.folder / "report.html").is_file()
 
     def report_main(self) -> Markup:
-        """Return the body of its report, to be shown inside a page; empty where there is none."""
+        """Return the body of its report, to be shown inside a page.
+
+        Empty where there is none that this machine vouches for: markup of others is no part of our
+        pages.
+        """
+        if not self.has_report():
+            return Markup("")
         try:
-            page = (self.folder / "report.html").read_text(encoding="utf-8")
-        except OSError:
+            page = self.report_page().decode("utf-8")
+        except (ProblemError, ValueError):  # it is taken away in this moment
             return Markup("")
         return body_of(page, f"/strips/{self.id}")
+
+    def report_page(self) -> bytes:
+        """Return its report as it was written. Raises ``ProblemError`` where it cannot be read."""
+        return read_regular(self.folder / "report.html", LARGEST, name="report.html")
 
     def cancel(self) -> None:
         """Ask the command to end; it leaves nothing half written. Asked again, it is ended."""

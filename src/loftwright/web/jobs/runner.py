@@ -19,6 +19,7 @@ from typing import Any
 from loftwright.documents.files import write_atomically
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import mark_of
+from loftwright.web.jobs.seals import seal
 from loftwright.web.jobs.turns import StoppedError, my_turn, takes_turns
 
 __all__ = ["main"]
@@ -40,7 +41,9 @@ def main(folder: Path) -> int:
     except (OSError, ValueError, KeyError, ProblemError) as error:
         code = 1
         _say(folder, f"it could not be run: {error}")
-    _note(folder / "end.json", {"code": code, "ended": time.time()})
+    end = {"code": code, "ended": time.time()}
+    _seal(folder, end)
+    _note(folder / "end.json", end)
     return code
 
 
@@ -88,6 +91,14 @@ def _end_of(child: subprocess.Popen[bytes], folder: Path) -> int:
         else:
             child.send_signal(signal.SIGINT)
         asked = True
+
+
+def _seal(folder: Path, end: dict[str, Any]) -> None:
+    """Vouch for what the command wrote; where that cannot be, it is told and not vouched for."""
+    try:
+        seal(folder, json.dumps(end))
+    except (OSError, ProblemError) as error:
+        _say(folder, f"it could not be sealed: {error}")
 
 
 def _note(path: Path, content: dict[str, Any]) -> None:

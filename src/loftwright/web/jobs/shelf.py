@@ -18,13 +18,16 @@ from loftwright.documents.worked import workplace
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
+from loftwright.web.jobs.seals import signed
 from loftwright.web.jobs.turns import asking, take_place, takes_turns, waiting
 
 __all__ = ["Jobs"]
 
 MOST, LARGEST = 60, 1 << 30  # jobs that are kept, and their bytes
 QUEUE = 20  # jobs that may wait for others to end
+MOST_GOING = 32  # jobs that run or wait
 ROOM = "see whether the campaign's folder may be written to and the disk has room"
+LONGEST = 120  # signs of a title that is made of words
 HALF = 3600.0  # s after which a folder without a job is one that was never begun
 
 # What a verb can write besides its answer.
@@ -63,9 +66,13 @@ class Jobs:
         if len(waiting(self.folder)) >= QUEUE:
             mend = "wait until some have ended, or stop some on the page of work"
             raise _not_started(f"{QUEUE} others wait already", mend)
-        self.sweep()
+        # What is quick waits for nothing: so many at once would be more than a machine can do.
+        if len(self.running()) >= MOST_GOING:
+            mend = "wait until some have ended, or stop some on the page of work"
+            raise _not_started(f"{MOST_GOING} others run or wait already", mend)
         try:
             workplace(self.home)
+            self.sweep()
             self.folder.mkdir(exist_ok=True)
             with asking(self.folder):
                 return self._begin(verb, words, page, title)
@@ -87,7 +94,7 @@ class Jobs:
             "begun_with": list(words),
         }
         try:
-            write_atomically(folder / "job.json", json.dumps(asked))
+            write_atomically(folder / "job.json", json.dumps(signed(folder.name, asked)))
             process = self._run(folder)
             mark = mark_of(process.pid)
             if takes_turns(verb[0]):
@@ -104,11 +111,14 @@ class Jobs:
     def again(self, job: Job, *, go_on: bool = False) -> Job:
         """Start what a job did once more; ``go_on`` takes up what it had done.
 
-        Raises ``ProblemError``, ``work-not-started``, where it is not known any more what that was.
+        Of a job that is not ours, who asks for this has looked at its words. Raises
+        ``ProblemError``, ``work-not-started``, where it is not known any more what that was.
         """
         words = job.begun_with
         if not words:
             raise _not_started("nobody knows any more what it did")
+        if not job.is_ours:  # what others call it need not be what it does
+            return self.start(words, page="work", title=" ".join(words)[:LONGEST])
         if go_on and job.can_go_on and "--resume" not in words:
             words = [*words, "--resume"]
         return self.start(words, page=job.page, title=job.title)
@@ -136,7 +146,8 @@ class Jobs:
             return []
         # What is being taken away has a dot in front.
         names = (each for each in self.folder.iterdir() if not each.name.startswith("."))
-        return [each for each in names if (each / "job.json").is_file()]
+        found = [each for each in names if (each / "job.json").is_file()]
+        return [each for each in found if not each.is_symlink()]
 
     def _sorted(self, folders: Iterable[Path]) -> list[Job]:
         found = [Job(each) for each in folders]

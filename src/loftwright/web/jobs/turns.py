@@ -111,7 +111,7 @@ def is_waiting(folder: Path) -> bool:
 def _place(folder: Path) -> dict[str, Any] | None:
     try:
         place = json.loads(read_regular(folder / WAITING, 4096))
-    except (ProblemError, ValueError):  # it has just begun
+    except (ProblemError, ValueError, RecursionError):  # it has just begun
         return None
     return place if isinstance(place, dict) else None
 

@@ -86,6 +86,8 @@ def _height(bench: Bench, flight: str, kept: float | None) -> float | None:
 
 
 def _waits(bench: Bench, take: Take) -> bool:
+    if take.for_replay:
+        return False
     job = None if take.job is None else bench.jobs.find(take.job)
     return job is None or job.state is not State.DONE
 

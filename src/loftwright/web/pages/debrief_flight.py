@@ -91,11 +91,11 @@ def _flight(request: Request) -> Response:
     shown = None if asked is None else _own(bench, asked, flight)
     if shown is None:
         _take_over(work, request.query_params.get("kept"))
-        shown = _debriefed(work, record)
+        shown = _debriefed(work, record, may_start=request.state.may_change)
     return _page(request, flight, record, shown)
 
 
-def _debriefed(work: Debriefs, record: FlightRecord) -> Job | None:
+def _debriefed(work: Debriefs, record: FlightRecord, *, may_start: bool) -> Job | None:
     """Return the debrief, begun where there is none; None while files are still taken in.
 
     The record is whole only when that has ended: a forecast is the last that is kept of it.
@@ -103,7 +103,7 @@ def _debriefed(work: Debriefs, record: FlightRecord) -> Job | None:
     words = ["debrief", work.flight]
     if work.job(words) is None and arriving(work.bench, work.flight, record).jobs:
         return None
-    return work.found_or_started(words, f"Debrief {work.flight}")
+    return work.found_or_started(words, f"Debrief {work.flight}", may_start=may_start)
 
 
 def _own(bench: Bench, number: str, flight: str) -> Job | None:

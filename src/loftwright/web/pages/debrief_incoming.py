@@ -15,7 +15,8 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debrief.proposals import shown_file, shown_files
+from loftwright.web.debrief.corrected import for_files, with_form
+from loftwright.web.debrief.proposals import shown_files
 from loftwright.web.debrief.takes import Take, Takes
 from loftwright.web.jobs import State
 from loftwright.web.pages.debrief_flight import place_of
@@ -66,7 +67,7 @@ def _page(
         "problems": [each for each in problems if each.where.field not in _paths(typed)],
         "job": job,
         "forecast": form is None or bool(form.get("forecast")),
-        **_for_files(bench),
+        **for_files(bench),
     }
     return render(request, "debrief_incoming.html.j2", status=status, **context)
 
@@ -120,35 +121,13 @@ def _done(request: Request, take: Take, job: Any) -> Response:
 # ---------------------------------------------------------------- corrections
 
 
-def _with_form(bench: Bench, take: Take, form: Form) -> Take:
-    """Return the take with what the form says of its files, written down.
-
-    Raises ``ProblemError`` where that cannot be.
-    """
-    from loftwright.cli.record_told import FileWords
-    from loftwright.web.debrief.told_form import told_of
-
-    items = []
-    for place, item in enumerate(take.items):
-        fields = form.below(f"file-{place}:")
-        if not fields:
-            items.append(item)
-            continue
-        shown = shown_file(bench, place, item, "").proposal
-        columns, kind = ((), "other") if shown is None else (shown.columns, shown.kind)
-        told = told_of(fields, item.told, columns, kind)
-        FileWords.of_told(item.path, told).told()  # what cannot be read is not put down
-        items.append(replace(item, told=told))
-    return Takes(bench.home).save(replace(take, items=tuple(items)))
-
-
 def _look(request: Request, form: Form) -> Response:
     """Read the files as the form says, and show what that makes of them; keep nothing."""
     bench = bench_of(request)
     take = Takes(bench.home).find(request.path_params["take"])
     problems: Sequence[Problem] = ()
     try:
-        take = _with_form(bench, take, form)
+        take = with_form(bench, take, form)
     except ProblemError as error:
         problems = error.problems
     if request.headers.get("hx-request") != "true":
@@ -161,35 +140,9 @@ def _look(request: Request, form: Form) -> Response:
         "problems": problems,
         "controllers": _controllers(bench),
         "all_ready": bool(shown) and all(each.ready for each in shown),
-        **_for_files(bench),
+        **for_files(bench),
     }
     return render(request, "debrief_files.html.j2", **context)
-
-
-def _for_files(bench: Bench) -> dict[str, Any]:
-    """Return what the template of files asks for."""
-    from loftwright.evidence.proposal import units_offered
-    from loftwright.web.debrief.told_form import ROLES, scale_of
-    from loftwright.web.said import height_words, units_of
-
-    units = units_of(bench)
-    return {
-        "readings": _readings(bench),
-        "units_offered": units_offered,
-        "roles": ROLES,
-        "scale_of": scale_of,
-        "height_words": lambda height_m: height_words(height_m, units),
-    }
-
-
-def _readings(bench: Bench) -> list[str]:
-    """Return the names of the readings that are kept."""
-    from loftwright.evidence.kept_reading import readings_of
-
-    try:
-        return [each.name for each in readings_of(bench.home)]
-    except ProblemError:  # said with every file that is looked into
-        return []
 
 
 def _leave_out(request: Request, form: Form) -> Response:
@@ -232,7 +185,7 @@ def _kept(request: Request, form: Form) -> Response:
     if job is not None and job.state in (State.RUNNING, State.DONE):
         return RedirectResponse(f"/incoming/{take.id}", 303)
     try:
-        take = _with_form(bench, take, form)
+        take = with_form(bench, take, form)
         words = _words(bench, take, form)
     except ProblemError as error:
         return _page(request, take, form=form, problems=error.problems, status=422)

@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from loftwright.errors import Problem
+from loftwright.documents.files import read_regular
+from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
@@ -39,8 +40,8 @@ def note_stand(bench: Bench, job: Job) -> None:
 def noted_stand(job: Job) -> str | None:
     """Return the digest of the documents that a job was started on; None where it is not noted."""
     try:
-        return str(json.loads((job.folder / STAND).read_text(encoding="utf-8")))
-    except (OSError, ValueError):
+        return str(json.loads(read_regular(job.folder / STAND, 4096)))
+    except (ProblemError, ValueError, RecursionError):
         return None
 
 

@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debrief.debriefs import Debriefs
+from loftwright.web.debrief.debriefs import Debriefs, not_started_by_looking
 from loftwright.web.jobs import Job, State
 from loftwright.web.pages.debrief_flight import flight_of, place_of, record_of
 from loftwright.web.pages.debrief_learn import documents_stand, note_stand, noted_stand
@@ -33,10 +33,15 @@ def _fired(request: Request) -> Response:
     return _page(request, flight)
 
 
-def _job(bench: Bench, flight: str) -> Job:
-    """Return the fit to the firing, for the documents as they are now."""
+def _job(bench: Bench, flight: str, may_start: bool) -> Job:
+    """Return the fit to the firing, for the documents as they are now.
+
+    Raises ``ProblemError`` where there is none, and who looks may not start it.
+    """
     work = Debriefs(bench, flight)
     job = work.job([*_words(flight), documents_stand(bench)], ledger=False)
+    if job is None and not may_start:
+        raise not_started_by_looking()
     if job is None:
         job = bench.jobs.start(_words(flight), page="stand", title=f"Fit to the firing {flight}")
         note_stand(bench, job)
@@ -48,7 +53,7 @@ def _page(
     request: Request, flight: str, problems: list[Problem] | None = None, status: int = 200
 ) -> Response:
     bench = bench_of(request)
-    job = _job(bench, flight)
+    job = _job(bench, flight, request.state.may_change)
     wrote = next(
         (each for each in bench.jobs.all() if "--write" in each.words and flight in each.words),
         None,

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -19,7 +18,7 @@ from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.describe.asked import slugs, title_of
-from loftwright.web.describe.draft import Form
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
 
 __all__ = ["ROUTES"]
@@ -124,17 +123,13 @@ def _asking(
         request,
         "describe_begin.html.j2",
         status=422 if problems else 200,
-        typed={} if form is None else dict(form.multi_items()),
+        typed={} if form is None else dict(form.pairs),
         problems=problems,
         command=["loftwright", "new", str(bench.home), "--no-payload"],
     )
 
 
-async def _begin(request: Request) -> Response:
-    return await run_in_threadpool(_begun, request, await request.form(max_files=0))
-
-
-def _begun(request: Request, form: Form) -> Response:
+def _begin(request: Request, form: Form) -> Response:
     """Write the documents of a new campaign, as ``loftwright new`` does."""
     from loftwright.cli.new import copy_demo
     from loftwright.documents.template import new_campaign
@@ -148,10 +143,10 @@ def _begun(request: Request, form: Form) -> Response:
         payload = form.get("payload") == "yes"
         new_campaign(
             home,
-            str(form.get("name") or "").strip() or home.name,
+            form.get("name") or home.name,
             electronics=payload and form.get("electronics") == "yes",
             payload=payload,
-            question=str(form.get("question") or "").strip() or None,
+            question=form.word("question"),
             units=units if units in ("metric", "us") else None,
         )
     except ProblemError as error:
@@ -170,10 +165,7 @@ def _doing(do: Callable[[Bench, Form], None]) -> Callable[..., Any]:
             return _shown(request, bench, error.problems, 409)
         return RedirectResponse("/describe", 303)
 
-    async def route(request: Request) -> Response:
-        return await run_in_threadpool(deed, request, await request.form(max_files=0))
-
-    return route
+    return posted(deed)
 
 
 def _undo(bench: Bench, form: Form) -> None:
@@ -186,18 +178,18 @@ def _undo(bench: Bench, form: Form) -> None:
 def _add(bench: Bench, form: Form) -> None:
     from loftwright.documents.adding import add_document
 
-    add_document(bench.home, str(form.get("document") or ""))
+    add_document(bench.home, form.get("document"))
 
 
 def _leave_out(bench: Bench, form: Form) -> None:
     from loftwright.documents.adding import leave_out_document
 
-    leave_out_document(bench.home, str(form.get("document") or ""))
+    leave_out_document(bench.home, form.get("document"))
 
 
 ROUTES = [
     Route("/describe", _overview),
-    Route("/describe/begin", _begin, methods=["POST"]),
+    Route("/describe/begin", posted(_begin), methods=["POST"]),
     Route("/describe/undo", _doing(_undo), methods=["POST"]),
     Route("/describe/add", _doing(_add), methods=["POST"]),
     Route("/describe/leave-out", _doing(_leave_out), methods=["POST"]),

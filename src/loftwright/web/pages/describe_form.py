@@ -6,12 +6,12 @@ import hashlib
 import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 from urllib.parse import quote
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, Edit, change, edited
@@ -21,10 +21,12 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.commands import deciding_command, editing_command, example_command
-from loftwright.web.describe.draft import FIELD, Draft, Form, completed, draft_of, edit_of
+from loftwright.web.describe.draft import FIELD, Draft, completed, draft_of, edit_of
 from loftwright.web.describe.form import addable, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
+from loftwright.web.encoded import PlainJSON
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
@@ -121,7 +123,7 @@ def _checked(request: Request, form: Form) -> Response:
     part = environment().get_template("describe_pad.html.j2")
     words = environment().get_template("describe_rest.html.j2")
     edit = edit_of(draft, base, asked.named.model)
-    return JSONResponse(
+    return PlainJSON(
         {
             "fields": {path: _said(found) for path, found in told.fields.items()},
             "rest": words.render(told=told),
@@ -140,7 +142,7 @@ def _said(found: Sequence[Problem]) -> dict[str, str]:
 def _reshaped(request: Request, form: Form) -> Response:
     """Return the form with a table added or left out, or with a draft of before; not saved."""
     asked, draft = asked_of(request), draft_of(form)
-    verb, _, path = str(form.get("act") or "").partition(":")
+    verb, _, path = form.get("act").partition(":")
     if verb == "add" and path in _paths_addable(asked, draft):
         draft = draft.with_table(path)
     elif verb == "remove":
@@ -207,24 +209,17 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
 def _decided(draft: Draft, form: Form) -> Draft:
     """Return a draft after a person chose between two edits of the same fields."""
     values, gone = dict(draft.values), list(draft.gone)
-    for name, choice in form.multi_items():
-        if not name.startswith("pick:"):
-            continue
-        path = name.removeprefix("pick:")
+    for path, choice in form.below("pick:").items():
         if choice == "theirs":
             values.pop(path, None)
             gone = [each for each in gone if each != path]
         elif choice == "base":
-            values[path] = str(form.get(f"before:{path}", ""))
+            values[path] = form.get(f"before:{path}")
     return replace(draft, values=values, gone=tuple(gone))
 
 
 def _posted(work: Callable[[Request, Form], Response]) -> Callable[..., Any]:
-    async def route(request: Request) -> Response:
-        form = await request.form(max_files=0)
-        return await run_in_threadpool(_with_toml, work, request, form)
-
-    return route
+    return posted(partial(_with_toml, work))
 
 
 def _with_toml(work: Callable[[Request, Form], Response], request: Request, form: Form) -> Response:

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Sequence
 from urllib.parse import quote
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, change_text, merged_lines, problems_of
@@ -18,13 +16,15 @@ from loftwright.documents.merging import hunks
 from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
 from loftwright.web.describe.asked import Asked, asked_of
-from loftwright.web.describe.draft import Form
 from loftwright.web.describe.trial import Trial, trial_of
+from loftwright.web.encoded import PlainJSON
+from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import environment, render
 
 __all__ = ["ROUTES"]
 
-_PICK = re.compile(r"pick:[0-9]{1,9}")
+TEXT = "text"  # the field in which the document's own text stands
+_NUMBER = re.compile(r"[0-9]{1,9}")
 
 
 def _text(request: Request) -> Response:
@@ -84,11 +84,11 @@ def _tried(asked: Asked, text: str) -> Trial:
 def _checked(request: Request, form: Form) -> Response:
     """Say what is found in a text that is not saved."""
     asked = asked_of(request)
-    trial = _tried(asked, _typed(form))
+    trial = _tried(asked, form.get(TEXT))
     pad = environment().get_template("describe_pad.html.j2")
     listed = environment().get_template("describe_lines.html.j2")
     found = trial.of(asked.named.file)
-    return JSONResponse(
+    return PlainJSON(
         {
             "lines": {str(each.where.line): each.severity for each in found if each.where.line},
             "found": listed.render(found=found),
@@ -99,9 +99,9 @@ def _checked(request: Request, form: Form) -> Response:
 
 def _saved(request: Request, form: Form) -> Response:
     asked = asked_of(request)
-    text, based_on = _typed(form), str(form.get("based_on") or "")
+    text, based_on = form.get(TEXT), form.get("based_on")
     if form.get("merged") == "yes":
-        text, based_on = _merged(asked, form, text, based_on), str(form.get("now") or "")
+        text, based_on = _merged(asked, form, text, based_on), form.get("now")
     with_errors = form.get("with_errors") == "yes"
     if not with_errors and (wrong := _wrong_with_program(asked, text)):
         return _page(request, asked, text, based_on, wrong, 422)
@@ -146,30 +146,19 @@ def _clash(request: Request, asked: Asked, text: str, based_on: str, done: Chang
 def _merged(asked: Asked, form: Form, text: str, based_on: str) -> str:
     """Return the text out of two, as a person chose between them."""
     base = kept_text(asked.bench.home, based_on)
-    theirs = asked.based_on(str(form.get("now") or ""))
+    theirs = asked.based_on(form.get("now"))
     sides = [_decoded(asked, each).split("\n") for each in (base or b"", theirs)]
     found = hunks(None if base is None else sides[0], sides[1], text.split("\n"))
     picks = {
-        int(name.removeprefix("pick:")): str(side)
-        for name, side in form.multi_items()
-        if _PICK.fullmatch(name)
+        int(number): side
+        for number, side in form.below("pick:").items()
+        if _NUMBER.fullmatch(number)
     }
     return merged_lines(found, picks)
 
 
-def _typed(form: Form) -> str:
-    return str(form.get("text") or "").replace("\r\n", "\n")
-
-
-def _posted(work: Callable[[Request, Form], Response]) -> Callable[..., Any]:
-    async def route(request: Request) -> Response:
-        return await run_in_threadpool(work, request, await request.form(max_files=0))
-
-    return route
-
-
 ROUTES = [
     Route("/describe/{document}/text", _text),
-    Route("/describe/{document}/text", _posted(_saved), methods=["POST"]),
-    Route("/describe/{document}/text/check", _posted(_checked), methods=["POST"]),
+    Route("/describe/{document}/text", posted(_saved, verbatim={TEXT}), methods=["POST"]),
+    Route("/describe/{document}/text/check", posted(_checked, verbatim={TEXT}), methods=["POST"]),
 ]

@@ -7,11 +7,12 @@ from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.encoded import PlainJSON
 from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, taken
 from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
@@ -121,14 +122,14 @@ def _answered(request: Request, question: dict[str, Any]) -> Response:
     answer = bench_of(request).engine.ask(question)
     answer.pop("id", None)
     if "problems" in answer:
-        return JSONResponse(answer, 422)
+        return PlainJSON(answer, 422)
     if "died" in answer or "fault" in answer:
         said = answer.get("died") or answer.get("fault")
         message = f"the engine of the what-if ended unexpectedly: {said}"
         mend = "move a slider again: it is started anew"
         found = Problem("whatif-engine-ended", message, Where(field="engine"), mend)
-        return JSONResponse({"problems": [as_dict(found)], "engine": "ended"}, 422)
-    return JSONResponse(answer | {"numbers": _numbers(request, question["values"])})
+        return PlainJSON({"problems": [as_dict(found)], "engine": "ended"}, 422)
+    return PlainJSON(answer | {"numbers": _numbers(request, question["values"])})
 
 
 def _numbers(request: Request, values: dict[str, str]) -> dict[str, float]:
@@ -138,7 +139,7 @@ def _numbers(request: Request, values: dict[str, str]) -> dict[str, float]:
 
 
 def _told(error: ProblemError, status: int = 422) -> Response:
-    return JSONResponse({"problems": [as_dict(each) for each in error.problems]}, status)
+    return PlainJSON({"problems": [as_dict(each) for each in error.problems]}, status)
 
 
 def _slider(request: Request) -> Response:

@@ -62,18 +62,16 @@ def _list(request: Request) -> Response:
         actions = ledger.actions(open_only=not closed)
         decisions = ledger.decisions()
     lines = {
-        "findings": [(f"F{e.number}", words.finding_line(e), e.is_open) for e in findings],
-        "actions": [(f"A{e.number}", words.action_line(e), e.is_open) for e in actions],
-        "decisions": [(f"D{e.number}", words.decision_line(e), False) for e in decisions],
+        "findings": [(f"F{e.number}", *words.finding_row(e)) for e in findings],
+        "actions": [(f"A{e.number}", *words.action_row(e)) for e in actions],
+        "decisions": [(f"D{e.number}", *words.decision_row(e)) for e in decisions],
     }
     return render(
         request,
         "ledger.html.j2",
         rows=[row for row in words.flight_rows(flights) if _holds(query, row)],
         functions=FUNCTIONS,
-        lines={
-            name: [each for each in own if _holds(query, each[:2])] for name, own in lines.items()
-        },
+        lines={name: [each for each in own if _holds(query, each)] for name, own in lines.items()},
         names=[each.entry.name for each in flights],
         what=what,
         closed=closed,

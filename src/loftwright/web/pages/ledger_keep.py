@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import shutil
 import tempfile
 import zipfile
 import zlib
@@ -21,6 +23,8 @@ __all__ = ["ROUTES", "unpack"]
 
 LARGEST = 512 << 20  # bytes of an export, unpacked
 MOST = 20_000  # files in one
+END = 22 + 65535 + 20  # bytes at the end of an archive that say how long the list of contents is
+LIST = MOST * 256  # bytes of that list
 # What reading an archive raises that is none, or is damaged; ValueError is for names.
 _DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, ValueError)
 
@@ -91,10 +95,11 @@ async def _import(request: Request) -> Response:
     from starlette.concurrency import run_in_threadpool
 
     from loftwright.web.incoming.inbox import Inbox
-    from loftwright.web.incoming.uploads import RECORDS, receive
+    from loftwright.web.incoming.uploads import RECORDS, Limits, receive
 
     inbox = Inbox(bench_of(request).home)
-    upload = await receive(request, inbox, kinds={*RECORDS, "other"})
+    limits = Limits(file=LARGEST, request=LARGEST)
+    upload = await receive(request, inbox, kinds={*RECORDS, "other"}, limits=limits)
     return await run_in_threadpool(_put_in, request, inbox, [each.id for each in upload.files])
 
 
@@ -128,6 +133,7 @@ def unpack(archive: Path, to: Path) -> Path:
 
     mend = "choose the ledger.zip that this page wrote"
     try:
+        _refuse_many(archive, mend)
         with zipfile.ZipFile(archive) as packed:
             entries = [each for each in packed.infolist() if not each.is_dir()]
             if len(entries) > MOST or sum(each.file_size for each in entries) > LARGEST:
@@ -143,12 +149,30 @@ def unpack(archive: Path, to: Path) -> Path:
                     raise refused("ledger-export-unfit", "a name in it leads out of it", mend)
                 path = to.joinpath(*parts)
                 path.parent.mkdir(parents=True, exist_ok=True)
-                with packed.open(each) as stream:
-                    path.write_bytes(stream.read(each.file_size))
+                with packed.open(each) as stream, path.open("wb") as out:
+                    shutil.copyfileobj(stream, out)  # stops at the size that was told
     except _DAMAGED as error:
         message = f"this is no archive that can be read: {error}"
         raise refused("ledger-export-unfit", message, mend) from error
     return next((each.parent for each in sorted(to.rglob("ledger.json"))), to)
+
+
+def _refuse_many(archive: Path, mend: str) -> None:
+    """Refuse an archive with a list of contents that no ledger has, before it is read into memory.
+
+    By its end of central directory record (PKWARE, APPNOTE 4.3.16); what needs the larger form of
+    that (4.3.14) has more than any ledger.
+    """
+    from loftwright.ledger.problems import refused
+
+    with archive.open("rb") as stream:
+        size = stream.seek(0, os.SEEK_END)
+        stream.seek(max(size - END, 0))
+        tail = stream.read(END)
+    at = tail.rfind(b"PK\x05\x06")
+    listed = int.from_bytes(tail[at + 12 : at + 16], "little") if at >= 0 else 0
+    if listed > LIST or (at >= 20 and tail[at - 20 : at - 16] == b"PK\x06\x07"):
+        raise refused("ledger-export-unfit", "this is larger than any ledger", mend)
 
 
 ROUTES = [

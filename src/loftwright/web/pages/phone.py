@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.web.bench import bench_of
-from loftwright.web.guard.lan import COOKIE, ENTER, STAYS, Lan
+from loftwright.web.guard.lan import ENTER, STAYS, Lan, cookie_name
 from loftwright.web.guard.refusals import RefusedError
 from loftwright.web.phone.phone_words import NOT_ENCRYPTED, entry_address, lan_base, svg_square
 from loftwright.web.rendering import render
@@ -62,7 +62,8 @@ def _ask_code(request: Request) -> Response:
 
 async def _enter(request: Request) -> Response:
     """Let the device in that says the code, and know it by a cookie from then on."""
-    lan = bench_of(request).config.lan
+    config = bench_of(request).config
+    lan = config.lan
     if lan is None or request.state.from_loopback:
         raise HTTPException(404)
     form = await request.form(max_files=0, max_fields=10)
@@ -71,9 +72,8 @@ async def _enter(request: Request) -> Response:
     except RefusedError as refused:
         return await run_in_threadpool(_code_page, "", refused)
     answer = RedirectResponse("/", 303)
-    answer.set_cookie(
-        COOKIE, secret, max_age=int(STAYS), path="/", httponly=True, samesite="strict"
-    )
+    name = cookie_name(config.port)
+    answer.set_cookie(name, secret, max_age=int(STAYS), path="/", httponly=True, samesite="strict")
     return answer
 
 

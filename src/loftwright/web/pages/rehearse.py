@@ -257,6 +257,8 @@ def _wiring(kept: Kept, system: str) -> Any:
 def _report(request: Request) -> Response:
     """Return the whole report as it was written, in the shell."""
     job = job_of(request)
+    if not job.has_report():
+        return RedirectResponse(f"/rehearse/{job.id}", 303)
     return render(
         request,
         "report_in_shell.html.j2",

@@ -9,11 +9,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, Final
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import bench_of
+from loftwright.web.encoded import PlainJSON
 from loftwright.web.strips import strip_missing
 
 if TYPE_CHECKING:
@@ -139,7 +140,7 @@ def _problems(error: ProblemError) -> Response:
     told = [as_dict(problem) for problem in error.problems]
     missing = any(problem.code == MISSING for problem in error.problems)
     answer: dict[str, Any] = {"schema": "loftwright/problems/1", "problems": told}
-    return JSONResponse(answer, 404 if missing else 422)
+    return PlainJSON(answer, 404 if missing else 422)
 
 
 def _command(request: Request, source: LevelledStrip, window: Window) -> str | None:

@@ -49,6 +49,10 @@ def _values(given: Any) -> dict[str, str]:
 def _text(given: Any) -> str:
     if not isinstance(given, str) or len(given) > LONGEST:
         raise _refused(f"a value is a text of at most {LONGEST} characters")
+    try:
+        given.encode("utf-8")
+    except UnicodeEncodeError:  # half of a sign
+        raise _refused("a value has signs in it that are no text") from None
     return given
 
 
