@@ -174,7 +174,8 @@ def test_lanes_are_left_out_and_files_follow(page: Page) -> None:
     assert httpx.get(svg.get_attribute("href")).text.startswith("<svg")
     command = page.browser.find_element("css selector", ".strip-tools code").text
     assert command.startswith("loftwright strip ")
-    assert command.endswith("--without supply")
+    assert " --without supply --png " in command
+    assert command.endswith("-flight.csv")
 
 
 def test_the_picture_is_made_in_the_colours_of_the_page(page: Page) -> None:

@@ -35,6 +35,16 @@ ENTRIES = (
         "loftwright strip kept/0.npz --without climb",
     ),
     Entry(
+        "picture-no-font",
+        "There are no letters for a picture",
+        "A picture holds its words as pixels, with letters out of the fonts of this machine; it "
+        "has none, as a server or a container may.",
+        "A strip without names, units and times says nothing.",
+        "Install any font, on Debian for one fonts-dejavu-core; or take the drawing, SVG, whose "
+        "letters are those of the program that shows it.",
+        "loftwright strip kept/0.npz --svg part.svg",
+    ),
+    Entry(
         "strip-missing",
         "The strip is not kept any more",
         "The page asks for a part of a strip that was removed, or that was only held while its "

@@ -64,9 +64,9 @@ export const addTools = (strip, lanes) => {
     later.disabled = high >= strip.whole[1];
     span.textContent = `${moment(low, strip.span)} to ${moment(high, strip.span)}`;
     const query = strip.query();
-    svg.href = `${strip.address}.svg?${query}`;
+    svg.href = `${strip.address}.svg?${strip.query({ width: strip.kind })}`;
     csv.href = `${strip.address}.csv?${query}`;
-    if (strip.command) command(strip.command);
+    if (strip.command) command(`${strip.command}${matchMedia("(prefers-color-scheme: dark)").matches ? " --dark" : ""}`);
   };
   return { update, part: () => span.textContent };
 };

@@ -103,6 +103,7 @@ class LiveStrip {
     this.shown = [answer.readout.from, answer.readout.to];
     if (!this.zoomed && this.wish === this.query({ width: this.kind }).toString()) this.span = [...this.shown];
     this.command = answer.command;
+    this.name = answer.name;
     this.follow();
     this.tools.update();
     this.place();
