@@ -93,7 +93,7 @@ def command(
         outputs,
         as_json=as_json,
         files={},
-        page=lambda: _page(found),
+        page=lambda: _page(found, seed),
         answer=lambda: _answer(found),
         show=lambda: _show(found),
         stopped=found.stopped,
@@ -131,10 +131,20 @@ def _best(
         progress.finish()
 
 
-def _page(found: Best) -> str:
+def _page(found: Best, seed: int) -> str:
+    """Fly the point and what is written, and return the page that shows both."""
+    from loftwright.cli.sides import BAND, flown_side
     from loftwright.report.study_page import best_page
+    from loftwright.study.spans import placed
 
-    return best_page(found)
+    question = found.question
+    flights = BAND if question.draws is None else question.draws.flights
+    points = {
+        "as written": question.campaign,
+        "the best point": placed(question.campaign, found.values),
+    }
+    sides = [flown_side(label, point, flights, seed) for label, point in points.items()]
+    return best_page(found, sides)
 
 
 def _show(found: Best) -> None:

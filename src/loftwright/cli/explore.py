@@ -21,6 +21,7 @@ from loftwright.cli.telling import tell_result
 if TYPE_CHECKING:
     from typing import Any
 
+    from loftwright.report.compare import Side
     from loftwright.study.explore import Explored
 
 __all__ = ["command"]
@@ -97,7 +98,7 @@ def command(
         outputs,
         as_json=as_json,
         files={"--csv": lambda: _csv(explored)},
-        page=lambda: _page(explored),
+        page=lambda: _page(explored, seed),
         answer=lambda: _answer(explored),
         show=lambda: _show(explored),
         stopped=explored.stopped,
@@ -139,10 +140,31 @@ def _explored(
         progress.finish()
 
 
-def _page(explored: Explored) -> str:
+def _page(explored: Explored, seed: int) -> str:
+    """Fly the point where the first figure is best, and what is written; return the page."""
     from loftwright.report.study_page import explore_page
 
-    return explore_page(explored)
+    return explore_page(explored, _sides(explored, seed))
+
+
+def _sides(explored: Explored, seed: int) -> list[Side]:
+    from loftwright.cli.sides import BAND, flown_side
+    from loftwright.report.words import figure
+    from loftwright.study.figures import less_is_better
+    from loftwright.study.spans import placed
+
+    key = explored.shown[0]
+    at = explored.best_at(key)
+    if at is None:
+        return []
+    pairs = zip(explored.spans, explored.grid, at, strict=True)
+    there = placed(explored.campaign, {span.path: float(grid[k]) for span, grid, k in pairs})
+    flights = BAND if explored.draws is None else explored.draws.flights
+    label = f"where {figure(key).words} is {'least' if less_is_better(key) else 'most'}"
+    return [
+        flown_side("as written", explored.campaign, flights, seed),
+        flown_side(label, there, flights, seed),
+    ]
 
 
 def _show(explored: Explored) -> None:

@@ -1,0 +1,88 @@
+"""Two strips or more side by side, on one clock and with one scale for all lanes of a name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any, Final
+
+import numpy as np
+
+from loftwright.report.bodies import short_names
+from loftwright.report.compare import Side
+from loftwright.report.drawn import BESIDE, drawn_strip, strips_of_page
+from loftwright.report.lanes import whole_strip
+from loftwright.report.strip_model import Lane, Strip
+
+__all__ = ["SCALE", "on_one_clock", "pair_context", "side_context", "side_strips"]
+
+TITLE: Final = "The whole flight"
+SCALE: Final = "One clock and one scale for both."
+AS_SET: Final = "as set"  # the flight of the values themselves, with nothing drawn
+
+
+def on_one_clock(strips: Sequence[Strip]) -> Iterator[Strip]:
+    """Yield strips from the first start to the last end, lanes of one name and unit alike high."""
+    start, end = min(each.start for each in strips), max(each.end for each in strips)
+    reach: dict[tuple[str, str], tuple[float, ...]] = {}
+    for lane in (lane for strip in strips for lane in strip.lanes):
+        key = (lane.name, lane.unit)
+        reach[key] = _both(reach.get(key, ()), _reach(lane))
+    for each in strips:
+        lanes = tuple(replace(lane, reach=reach[lane.name, lane.unit]) for lane in each.lanes)
+        yield replace(each, start=start, end=end, lanes=lanes, close_up=None)
+
+
+def _both(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
+    every = (*one, *other)
+    return (min(every), max(every)) if every else ()
+
+
+def _reach(lane: Lane) -> tuple[float, ...]:
+    """Return the least and the largest number that a lane shows."""
+    columns = [curve.drawn for curve in lane.curves]
+    columns += [spread.percentiles.ravel() for spread in lane.spreads]
+    numbers = np.concatenate([np.zeros(0), *columns])
+    numbers = numbers[np.isfinite(numbers)]
+    return (float(numbers.min()), float(numbers.max())) if numbers.size else ()
+
+
+def side_strips(sides: Sequence[Side], system: str, ink: str = AS_SET) -> list[Strip]:
+    """Return the whole flight of each side; ``ink`` names the one flight where there is a band."""
+    strips = []
+    for side in sides:
+        names = short_names(side.campaign)
+        strip = whole_strip(side.flight, side.ensemble, system, names, ink)
+        strips.append(replace(strip, title=f"{TITLE}, {side.label}"))
+    return list(on_one_clock(strips)) if strips else []
+
+
+def _caption(sides: Sequence[Side], ink: str) -> str:
+    """Return what the strips of `side_strips` show, in words."""
+    band = sides[0].ensemble
+    if band is None:
+        return f"{SCALE} One flight each, {ink}."
+    return (
+        f"{SCALE} Shaded: 5 to 95 % of {band.provenance.flights} flights, the darker middle 25 to "
+        f"75 %. Thin coloured line: the median. Ink: {ink}."
+    )
+
+
+def pair_context(labels: Sequence[str], strips: Sequence[Strip], caption: str) -> dict[str, Any]:
+    """Return what `pair.html.j2` shows, each strip below its label, and what the cursor reads.
+
+    Where there are no strips, nothing is shown.
+    """
+    shown = [
+        {"side": label, "svg": drawn_strip(strip, BESIDE)}
+        for label, strip in zip(labels, strips, strict=True)
+    ]
+    pair = {"title": TITLE, "strips": shown, "caption": caption}
+    return {"pair": pair if shown else None, "readout": strips_of_page(strips)}
+
+
+def side_context(sides: Sequence[Side], system: str, ink: str = AS_SET) -> dict[str, Any]:
+    """Return the same for flights side by side, their units those of ``system``."""
+    strips = side_strips(sides, system, ink)
+    labels = [side.label for side in sides]
+    return pair_context(labels, strips, _caption(sides, ink) if sides else "")
