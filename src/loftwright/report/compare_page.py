@@ -20,7 +20,7 @@ from loftwright.report.compare_words import (
 from loftwright.report.drawn import all_widths
 from loftwright.report.ground import key_of
 from loftwright.report.page import shared
-from loftwright.report.pair import side_context
+from loftwright.report.pair import pairs_context, side_pairs
 from loftwright.report.scatter import Landing
 from loftwright.report.templating import environment
 
@@ -55,7 +55,7 @@ def compare_page(compared: Compared) -> str:
         "notes": compare_note(compared),
         "flights": compared.flights,
         "strips": [],
-        **side_context(sides if flies else (), compared.system, AS_WRITTEN),
+        **pairs_context(side_pairs(sides if flies else (), compared.system, AS_WRITTEN)),
         "plans": [
             {"side": side.label, "svg": plan} for side, plan in _plans(compared) if flies and plan
         ],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -14,11 +14,21 @@ from loftwright.report.drawn import BESIDE, drawn_strip, strips_of_page
 from loftwright.report.lanes import whole_strip
 from loftwright.report.strip_model import Lane, Strip
 
-__all__ = ["SCALE", "on_one_clock", "pair_context", "side_context", "side_strips"]
+__all__ = ["SCALE", "TITLE", "Pair", "on_one_clock", "pairs_context", "side_pairs", "side_strips"]
 
 TITLE: Final = "The whole flight"
 SCALE: Final = "One clock and one scale for both."
 AS_SET: Final = "as set"  # the flight of the values themselves, with nothing drawn
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Strips that a page shows side by side: a heading, a label for each, and a caption."""
+
+    title: str
+    labels: tuple[str, ...]
+    strips: tuple[Strip, ...]
+    caption: str
 
 
 def on_one_clock(strips: Sequence[Strip]) -> Iterator[Strip]:
@@ -57,32 +67,33 @@ def side_strips(sides: Sequence[Side], system: str, ink: str = AS_SET) -> list[S
     return list(on_one_clock(strips)) if strips else []
 
 
+def side_pairs(sides: Sequence[Side], system: str, ink: str = AS_SET) -> list[Pair]:
+    """Return the flights of sides as the one pair that there is, or none without sides."""
+    if not sides:
+        return []
+    labels = tuple(side.label for side in sides)
+    return [Pair(TITLE, labels, tuple(side_strips(sides, system, ink)), _caption(sides, ink))]
+
+
 def _caption(sides: Sequence[Side], ink: str) -> str:
-    """Return what the strips of `side_strips` show, in words."""
     band = sides[0].ensemble
     if band is None:
         return f"{SCALE} One flight each, {ink}."
+    made = band.provenance
     return (
-        f"{SCALE} Shaded: 5 to 95 % of {band.provenance.flights} flights, the darker middle 25 to "
-        f"75 %. Thin coloured line: the median. Ink: {ink}."
+        f"{SCALE} Shaded: 5 to 95 % of {made.flights} flights (seed {made.seed}), the darker "
+        f"middle 25 to 75 %. Thin coloured line: the median. Ink: {ink}."
     )
 
 
-def pair_context(labels: Sequence[str], strips: Sequence[Strip], caption: str) -> dict[str, Any]:
-    """Return what `pair.html.j2` shows, each strip below its label, and what the cursor reads.
-
-    Where there are no strips, nothing is shown.
-    """
-    shown = [
-        {"side": label, "svg": drawn_strip(strip, BESIDE)}
-        for label, strip in zip(labels, strips, strict=True)
-    ]
-    pair = {"title": TITLE, "strips": shown, "caption": caption}
-    return {"pair": pair if shown else None, "readout": strips_of_page(strips)}
-
-
-def side_context(sides: Sequence[Side], system: str, ink: str = AS_SET) -> dict[str, Any]:
-    """Return the same for flights side by side, their units those of ``system``."""
-    strips = side_strips(sides, system, ink)
-    labels = [side.label for side in sides]
-    return pair_context(labels, strips, _caption(sides, ink) if sides else "")
+def pairs_context(pairs: Sequence[Pair]) -> dict[str, Any]:
+    """Return what `pairs.html.j2` shows, and what the cursor reads; called once a page."""
+    shown, strips = [], []
+    for pair in pairs:
+        figures = []
+        for label, strip in zip(pair.labels, pair.strips, strict=True):
+            drawn = drawn_strip(strip, BESIDE)
+            figures.append({"side": label, "svg": drawn, "index": len(strips)})
+            strips.append(strip)
+        shown.append({"title": pair.title, "figures": figures, "caption": pair.caption})
+    return {"pairs": shown, "readout": strips_of_page(strips)}

@@ -17,7 +17,7 @@ from loftwright.report.compare import Side
 from loftwright.report.drivers import known_words
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import all_widths, shared
-from loftwright.report.pair import side_context
+from loftwright.report.pair import pairs_context, side_pairs
 from loftwright.report.quantities import amount, digits, unit_of
 from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
@@ -80,7 +80,7 @@ def explore_page(explored: Explored, sides: Sequence[Side] = ()) -> str:
         "tables": tables,
         "note": table_note(explored, shown_points(explored, tables[0]["rows"])),
         "warnings": warnings_of(check(campaign).as_dict()),
-        **side_context(sides, system),
+        **pairs_context(side_pairs(sides, system)),
     }
     return _render("explore.html.j2", context)
 
@@ -236,7 +236,7 @@ def best_page(best: Best, sides: Sequence[Side] = ()) -> str:
         "values": value_rows(best),
         "limits": limit_rows(best, system),
         "rows": figure_rows(best, system),
-        **side_context(sides, system),
+        **pairs_context(side_pairs(sides, system)),
     }
     return _render("best.html.j2", context)
 
