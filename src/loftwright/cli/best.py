@@ -20,6 +20,7 @@ from loftwright.cli.telling import tell_result
 if TYPE_CHECKING:
     from typing import Any
 
+    from loftwright.report.compare import Side
     from loftwright.study.best import Best
 
 __all__ = ["command"]
@@ -133,8 +134,14 @@ def _best(
 
 def _page(found: Best, seed: int) -> str:
     """Fly the point and what is written, and return the page that shows both."""
-    from loftwright.cli.sides import BAND, flown_side
     from loftwright.report.study_page import best_page
+
+    # Who breaks it off wants its answer now.
+    return best_page(found, () if found.stopped else _sides(found, seed))
+
+
+def _sides(found: Best, seed: int) -> list[Side]:
+    from loftwright.cli.sides import BAND, flown_side
     from loftwright.study.spans import placed
 
     question = found.question
@@ -143,8 +150,7 @@ def _page(found: Best, seed: int) -> str:
         "as written": question.campaign,
         "the best point": placed(question.campaign, found.values),
     }
-    sides = [flown_side(label, point, flights, seed) for label, point in points.items()]
-    return best_page(found, sides)
+    return [flown_side(label, point, flights, seed) for label, point in points.items()]
 
 
 def _show(found: Best) -> None:

@@ -155,7 +155,7 @@ def _sides(explored: Explored, seed: int) -> list[Side]:
 
     key = explored.shown[0]
     at = explored.best_at(key)
-    if at is None:
+    if at is None or explored.stopped:  # who breaks it off wants its answer now
         return []
     pairs = zip(explored.spans, explored.grid, at, strict=True)
     there = placed(explored.campaign, {span.path: float(grid[k]) for span, grid, k in pairs})

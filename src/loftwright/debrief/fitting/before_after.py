@@ -77,10 +77,11 @@ def _flight(
     for numbers in (priors, posteriors):
         time, read = model.readings(_own(numbers, place), flights, end, seed)
         bands.append(percentiles(read))
-    shown = heights.time - shift <= end
+    since = heights.time - shift
+    shown = (since >= time[0]) & (since <= time[-1])
     return BeforeAfter(
         name=given.name,
-        record_time=heights.time[shown] - shift,
+        record_time=since[shown],
         record=heights.height[shown],
         time=time,
         before=bands[0],
