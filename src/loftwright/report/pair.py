@@ -88,7 +88,8 @@ def _caption(sides: Sequence[Side], ink: str) -> str:
 
 def pairs_context(pairs: Sequence[Pair]) -> dict[str, Any]:
     """Return what `pairs.html.j2` shows, and what the cursor reads; called once a page."""
-    shown, strips = [], []
+    shown: list[dict[str, Any]] = []
+    strips: list[Strip] = []
     for pair in pairs:
         figures = []
         for label, strip in zip(pair.labels, pair.strips, strict=True):

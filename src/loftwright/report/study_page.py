@@ -52,7 +52,7 @@ MOST_ROWS = 60
 
 def _study(campaign: Campaign, provenance: Provenance, answer: Answer) -> dict[str, Any]:
     return shared(campaign, provenance) | {
-        "answer": answer, "warnings": [], "strips": [], "flights": None,
+        "answer": answer, "warnings": [], "strips": [], "pairs": [], "flights": None,
     }  # fmt: skip
 
 
