@@ -82,6 +82,23 @@ def test_what_is_best_nowhere_has_no_strip(loftwright, demo, tmp_path):
     assert strips == []
 
 
+def test_what_counts_most_flies_at_both_its_ends(loftwright, demo, tmp_path):
+    words = ("--set", "vehicle.fill.gauge_pressure=75 psi ± 20 psi", "--flights", 16)
+    answer, (low, high) = run(loftwright, tmp_path, "sensitivity", demo, *words)
+    assert answer["figures"]["apogee_m"]["inputs"][0]["path"] == "vehicle.fill.gauge_pressure"
+    # 1.645 deviations to either side.
+    titles = [each.title.replace("\u00a0", " ").rpartition(", ")[2] for each in (low, high)]
+    assert titles == ["fill pressure 42.1 psi", "fill pressure 108 psi"]
+    assert same_scales(low, high)
+    tops = [each.lanes[0].spreads[0].percentiles.max(axis=0) for each in (low, high)]
+    assert tops[0][4] < tops[1][0]
+
+
+def test_of_where_it_lands_a_strip_shows_nothing(loftwright, demo, tmp_path):
+    words = ("--figure", "reach", "--flights", 16)
+    assert run(loftwright, tmp_path, "sensitivity", demo, *words)[1] == []
+
+
 def test_the_chosen_setting_flies_beside_the_written_one(loftwright, tmp_path):
     words = ("--vary", "board.climbing.climb=20 ft/s..30 ft/s", "--flights", 6, "--points", 2)
     answer, strips = run(loftwright, tmp_path, "tune", MENDED, *words)

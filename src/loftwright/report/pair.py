@@ -67,12 +67,16 @@ def side_strips(sides: Sequence[Side], system: str, ink: str = AS_SET) -> list[S
     return list(on_one_clock(strips)) if strips else []
 
 
-def side_pairs(sides: Sequence[Side], system: str, ink: str = AS_SET) -> list[Pair]:
-    """Return the flights of sides as the one pair that there is, or none without sides."""
+def side_pairs(sides: Sequence[Side], system: str, ink: str = AS_SET, said: str = "") -> list[Pair]:
+    """Return the flights of sides as the one pair that there is, or none without sides.
+
+    ``said`` goes before the rest of the caption.
+    """
     if not sides:
         return []
     labels = tuple(side.label for side in sides)
-    return [Pair(TITLE, labels, tuple(side_strips(sides, system, ink)), _caption(sides, ink))]
+    caption = f"{said} {_caption(sides, ink)}".lstrip()
+    return [Pair(TITLE, labels, tuple(side_strips(sides, system, ink)), caption)]
 
 
 def _caption(sides: Sequence[Side], ink: str) -> str:

@@ -48,6 +48,7 @@ __all__ = [
 ]
 
 MOST_ROWS = 60
+ENDS = "What counts most, as if it were known exactly: at its 5 %, and at its 95 %."
 
 
 def _study(campaign: Campaign, provenance: Provenance, answer: Answer) -> dict[str, Any]:
@@ -244,8 +245,11 @@ def best_page(best: Best, sides: Sequence[Side] = ()) -> str:
 # ---------------------------------------------------------------- sensitivity
 
 
-def sensitivity_page(found: Sequence[Sensitivity]) -> str:
-    """Return the page of what the spread of each figure comes from."""
+def sensitivity_page(found: Sequence[Sensitivity], sides: Sequence[Side] = ()) -> str:
+    """Return the page of what the spread of each figure comes from.
+
+    ``sides`` are flown with what counts most at either end of what it may be.
+    """
     first, campaign = found[0], found[0].campaign
     system, known = campaign.head.units, known_words(campaign)
     answers = [sensitivity_answer(each, system) for each in found]
@@ -259,5 +263,6 @@ def sensitivity_page(found: Sequence[Sensitivity]) -> str:
             }
             for each, answer in zip(found, answers, strict=True)
         ],
+        **pairs_context(side_pairs(sides, system, said=ENDS)),
     }
     return _render("sensitivity.html.j2", context)
