@@ -2,6 +2,9 @@
 import { savePicture } from "./strip-picture.js";
 import { moment } from "./strip-values.js";
 
+// Whether the page is light on dark, and so the picture of a strip: the server does not know.
+export const dark = matchMedia("(prefers-color-scheme: dark)");
+
 const make = (name, attributes = {}, ...inside) => {
   const one = document.createElement(name);
   Object.entries(attributes).forEach(([key, value]) => one.setAttribute(key, value));
@@ -66,7 +69,7 @@ export const addTools = (strip, lanes) => {
     const query = strip.query();
     svg.href = `${strip.address}.svg?${strip.query({ width: strip.kind })}`;
     csv.href = `${strip.address}.csv?${query}`;
-    if (strip.command) command(`${strip.command}${matchMedia("(prefers-color-scheme: dark)").matches ? " --dark" : ""}`);
+    if (strip.command) command(`${strip.command}${dark.matches ? " --dark" : ""}`);
   };
   return { update, part: () => span.textContent };
 };

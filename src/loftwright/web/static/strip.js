@@ -1,7 +1,7 @@
 // Strips that can be read and zoomed. A page says everything without this script.
 import { readAt, sampleTimes, sampleNear, words } from "./strip-values.js";
 import { moveTo, markSpan, clearSpan } from "./strip-motion.js";
-import { addTools } from "./strip-tools.js";
+import { addTools, dark } from "./strip-tools.js";
 import { addGestures } from "./strip-gestures.js";
 
 const LEAST = 4e-6; // s; the server draws nothing shorter than a microsecond
@@ -326,3 +326,7 @@ for (const query of ["(max-width: 599px)", "(max-width: 999px)"]) {
     if (strip.figure.isConnected && strip.stage) strip.draw();
   }));
 }
+
+dark.addEventListener("change", () => strips.forEach((strip) => {
+  if (strip.figure.isConnected && strip.stage) strip.tools.update();
+}));
