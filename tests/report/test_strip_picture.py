@@ -107,6 +107,6 @@ def test_a_machine_without_fonts_is_told(monkeypatch) -> None:
     strip_picture._see_that_letters_show.cache_clear()
     with pytest.raises(ProblemError) as told:
         strip_png(READY, WHOLE)
-    assert [each.code for each in told.value.problems] == ["picture-no-font"]
+    assert [each.code for each in told.value.problems] == ["strip-no-font"]
     monkeypatch.undo()
     assert strip_png(READY, WHOLE)

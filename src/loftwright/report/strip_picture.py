@@ -31,7 +31,7 @@ def strip_png(
     """Return a window as a PNG file, two pixels for each px of the drawing.
 
     There are fewer where a strip of very many lanes would have more than `MOST` in all.
-    Letters are those of this machine's fonts. Raises ``ProblemError``: ``picture-no-font`` where
+    Letters are those of this machine's fonts. Raises ``ProblemError``: ``strip-no-font`` where
     there are none, for without its words a strip says nothing.
     """
     _see_that_letters_show()
@@ -50,7 +50,7 @@ def _see_that_letters_show() -> None:
     if _rendered(_PROBE.format("M")) == _rendered(_PROBE.format("")):
         message = "this machine has no font, so that a picture would have no words"
         mend = "install a font, or take --svg, whose letters are those of the program that shows it"
-        raise ProblemError([Problem("picture-no-font", message, mend=mend)])
+        raise ProblemError([Problem("strip-no-font", message, mend=mend)])
 
 
 def _rendered(drawing: str, zoom: float = 1.0, ground: str | None = None) -> bytes:

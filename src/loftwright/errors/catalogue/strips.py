@@ -35,7 +35,7 @@ ENTRIES = (
         "loftwright strip kept/0.npz --without climb",
     ),
     Entry(
-        "picture-no-font",
+        "strip-no-font",
         "There are no letters for a picture",
         "A picture holds its words as pixels, with letters out of the fonts of this machine; it "
         "has none, as a server or a container may.",
