@@ -110,3 +110,13 @@ def test_a_machine_without_fonts_is_told(monkeypatch) -> None:
     assert [each.code for each in told.value.problems] == ["strip-no-font"]
     monkeypatch.undo()
     assert strip_png(READY, WHOLE)
+
+
+def test_what_the_library_does_not_draw_is_told(monkeypatch) -> None:
+    # A drawing of more elements than it takes, and what it says then, in small.
+    monkeypatch.setattr(strip_picture, "strip_svg", lambda *_: '<svg width="9" height="9"')
+    with pytest.raises(ProblemError) as told:
+        strip_png(READY, WHOLE)
+    (problem,) = told.value.problems
+    assert problem.code == "strip-no-picture"
+    assert "root node" in problem.message

@@ -32,7 +32,8 @@ def strip_png(
 
     There are fewer where a strip of very many lanes would have more than `MOST` in all.
     Letters are those of this machine's fonts. Raises ``ProblemError``: ``strip-no-font`` where
-    there are none, for without its words a strip says nothing.
+    there are none, for without its words a strip says nothing; ``strip-no-picture`` for a strip
+    with more in it than the library draws.
     """
     _see_that_letters_show()
     colours = DARK if dark else LIGHT
@@ -40,8 +41,13 @@ def strip_png(
     size = _SIZE.search(drawing)
     assert size is not None
     zoom = min(LARGER, math.sqrt(MOST / (float(size[1]) * float(size[2]))))
-    # The last row of pixels may be covered by the drawing's own ground in part only.
-    return _rendered(drawing, zoom, colours["paper"])
+    try:
+        # The last row of pixels may be covered by the drawing's own ground in part only.
+        return _rendered(drawing, zoom, colours["paper"])
+    except ValueError as error:
+        message = f"the picture cannot be made: {error}"
+        mend = "leave lanes out with --without, draw a part with --from and --to, or take --svg"
+        raise ProblemError([Problem("strip-no-picture", message, mend=mend)]) from error
 
 
 @cache

@@ -45,6 +45,15 @@ ENTRIES = (
         "loftwright strip kept/0.npz --svg part.svg",
     ),
     Entry(
+        "strip-no-picture",
+        "A strip that is too full for a picture",
+        "The strip has so many lanes, blocks or events that what makes pixels of a drawing gives "
+        "up; it may not be one that a command made.",
+        "Half a picture would look like a whole one.",
+        "Leave lanes out, draw a part of it, or take the drawing, SVG.",
+        "loftwright strip kept/0.npz --from 1s --to 3s --png part.png",
+    ),
+    Entry(
         "strip-missing",
         "The strip is not kept any more",
         "The page asks for a part of a strip that was removed, or that was only held while its "
