@@ -254,6 +254,13 @@ def test_two_flights_side_by_side_live_and_their_command_writes_them(
     page.until(lambda _: re.match(r"[\d.]+ s", page.readout(1)))
     assert page.readout(1).split(" s")[0] == page.readout().split(" s")[0]
     assert findings_of_axe(browser) == []
+    # Their clock ends at no round number, and nobody has looked closer.
+    shown = "return [...document.querySelectorAll('.strip-stage')].map((s) => s.className)"
+    assert browser.execute_script(shown) == ["strip-stage", "strip-stage"]
+    browser.find_elements("css selector", ".strip-tools summary")[1].click()
+    tops = shown.replace("s.className", "s.getBoundingClientRect().top")
+    one, other = browser.execute_script(tops)
+    assert one == pytest.approx(other, abs=0.5)
     find = "return document.querySelectorAll('.strip-tools code')[1].textContent"
     words = shlex.split(page.until(lambda b: b.execute_script(find)))
     assert "--width half" in " ".join(words)

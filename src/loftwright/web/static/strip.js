@@ -110,8 +110,9 @@ class LiveStrip {
   }
 
   begin(answer) {
+    // Nobody has looked closer yet; the numbers of a drawing are rounded, these are not.
     this.whole = answer.whole;
-    if (this.span[0] < this.whole[0] || this.span[1] > this.whole[1] || !this.zoomed) this.span = [...this.whole];
+    this.span = [...this.whole];
     this.stage = document.createElement("div");
     this.stage.className = "strip-stage";
     this.stage.tabIndex = 0;
