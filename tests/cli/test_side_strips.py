@@ -131,3 +131,20 @@ def test_a_kept_pair_is_drawn_again(loftwright, demo, tmp_path):
     assert LIGHT["vehicle"] in drawn.read_text(encoding="utf-8")
     assert picture.stat().st_size > 10_000
     assert read_campaign(demo).head.units == "us"
+
+
+def test_who_breaks_off_the_strips_keeps_the_answer(loftwright, demo, tmp_path, monkeypatch):
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("loftwright.flight.forecast.forecast", stopped)
+    monkeypatch.setattr("loftwright.rehearsal.flown_settings.fly_settings", stopped)
+    explore = ("explore", demo, WATER, "--points", 2)
+    tune = ("tune", MENDED, "--vary", "board.climbing.climb=20 ft/s..30 ft/s")
+    for words in (explore, (*tune, "--flights", 2, "--points", 2)):
+        folder = tmp_path / str(words[0])
+        ended = loftwright(*words, "--strips", folder, "--json")
+        assert ended.code == 0
+        assert "the strips are left out" in ended.err
+        assert ended.answer["files"] == [str(folder / "index.json")]
+        assert ended.answer["provenance"]

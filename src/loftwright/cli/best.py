@@ -18,6 +18,7 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
     from loftwright.report.compare import Side
@@ -140,8 +141,8 @@ def _page(found: Best, seed: int) -> str:
     return best_page(found, () if found.stopped else _sides(found, seed))
 
 
-def _sides(found: Best, seed: int) -> list[Side]:
-    from loftwright.cli.sides import BAND, flown_side
+def _sides(found: Best, seed: int) -> Sequence[Side]:
+    from loftwright.cli.sides import BAND, flown_sides
     from loftwright.study.spans import placed
 
     question = found.question
@@ -150,7 +151,7 @@ def _sides(found: Best, seed: int) -> list[Side]:
         "as written": question.campaign,
         "the best point": placed(question.campaign, found.values),
     }
-    return [flown_side(label, point, flights, seed) for label, point in points.items()]
+    return flown_sides(points, flights, seed)
 
 
 def _show(found: Best) -> None:

@@ -19,6 +19,7 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
     from loftwright.report.compare import Side
@@ -147,8 +148,8 @@ def _page(explored: Explored, seed: int) -> str:
     return explore_page(explored, _sides(explored, seed))
 
 
-def _sides(explored: Explored, seed: int) -> list[Side]:
-    from loftwright.cli.sides import BAND, flown_side
+def _sides(explored: Explored, seed: int) -> Sequence[Side]:
+    from loftwright.cli.sides import BAND, flown_sides
     from loftwright.report.words import figure
     from loftwright.study.figures import less_is_better
     from loftwright.study.spans import placed
@@ -161,10 +162,7 @@ def _sides(explored: Explored, seed: int) -> list[Side]:
     there = placed(explored.campaign, {span.path: float(grid[k]) for span, grid, k in pairs})
     flights = BAND if explored.draws is None else explored.draws.flights
     label = f"where {figure(key).words} is {'least' if less_is_better(key) else 'most'}"
-    return [
-        flown_side("as written", explored.campaign, flights, seed),
-        flown_side(label, there, flights, seed),
-    ]
+    return flown_sides({"as written": explored.campaign, label: there}, flights, seed)
 
 
 def _show(explored: Explored) -> None:

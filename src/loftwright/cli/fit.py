@@ -184,11 +184,13 @@ def _write(
 
 def _page(campaign: Campaign, fitting: Fitting, warnings: Sequence[str]) -> str:
     """Fly the last flights again, before the fit and after it, and return the page."""
+    from loftwright.cli.sides import unless_stopped
     from loftwright.debrief.fitting.before_after import before_and_after
     from loftwright.report.fit_lanes import fit_pairs
     from loftwright.report.fit_page import fit_page
 
-    pairs = list(fit_pairs(before_and_after(fitting), campaign.head.units))
+    flown = unless_stopped(lambda: list(before_and_after(fitting)), ())
+    pairs = list(fit_pairs(flown, campaign.head.units))
     return fit_page(campaign, fitting.fit, warnings, pairs)
 
 

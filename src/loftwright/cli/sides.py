@@ -2,15 +2,39 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, TypeVar
+
+import click
 
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
     from loftwright.report.compare import Side
 
-__all__ = ["BAND", "flown_side"]
+__all__ = ["BAND", "flown_side", "flown_sides", "unless_stopped"]
 
 BAND = 200  # flights of a band where nobody has asked for a number
+T = TypeVar("T")
+U = TypeVar("U")
+
+
+def unless_stopped(fly: Callable[[], T], otherwise: U) -> T | U:
+    """Return what ``fly`` flies for strips, or ``otherwise`` where the user breaks it off.
+
+    What was asked for is known by then, and must not be lost.
+    """
+    try:
+        return fly()
+    except KeyboardInterrupt:
+        click.echo("Broken off: the strips are left out.", err=True)
+        return otherwise
+
+
+def flown_sides(points: Mapping[str, Campaign], flights: int, seed: int) -> Sequence[Side]:
+    """Fly campaigns, by their labels, as `flown_side` does; none where the user breaks it off."""
+    return unless_stopped(
+        lambda: [flown_side(label, point, flights, seed) for label, point in points.items()], ()
+    )
 
 
 def flown_side(label: str, campaign: Campaign, flights: int | None, seed: int) -> Side:

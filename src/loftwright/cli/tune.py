@@ -198,11 +198,12 @@ def _show(campaign: Campaign, found: Tuned) -> None:
 
 def _page(campaign: Campaign, found: Tuned, seed: int) -> str:
     """Fly what is written and what was chosen, and return the page that shows both."""
+    from loftwright.cli.sides import unless_stopped
     from loftwright.report.tune_page import tune_page
     from loftwright.report.tune_words import trade_off_of
     from loftwright.report.tuned_lanes import setting_pairs
 
-    labels, flown = _flown(campaign, found, seed)
+    labels, flown = unless_stopped(lambda: _flown(campaign, found, seed), ([], ()))
     pairs = list(setting_pairs(flown, labels, campaign.head.units))
     return tune_page(campaign, trade_off_of(found), found.provenance, pairs)
 
