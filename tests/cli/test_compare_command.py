@@ -74,14 +74,14 @@ def test_the_page_has_two_strips_and_two_plans(loftwright, demo, mended, tmp_pat
 def test_both_strips_have_the_same_scales(demo, mended):
     from loftwright.documents import read_campaign
     from loftwright.flight.forecast import forecast
-    from loftwright.report.compare import Compared, Side
-    from loftwright.report.compare_page import strips_beside
+    from loftwright.report.compare import Side
+    from loftwright.report.pair import side_strips
 
     sides = [
         Side(name, campaign, forecast(campaign))
         for name, campaign in (("one", read_campaign(demo)), ("other", read_campaign(mended)))
     ]
-    one, other = strips_beside(Compared.of(*sides, [], "", ""))
+    one, other = side_strips(sides, "us")
     assert (one.start, one.end) == (other.start, other.end)
     for mine, theirs in zip(one.lanes, other.lanes, strict=True):
         assert reach(mine) == reach(theirs)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 from debrief.flown_flights import flown_flights, mended
 
 from loftwright.documents import read_campaign
 from loftwright.evidence.keeping import keep_file, note_entry, open_flight
+from loftwright.report.strip_file import read_strip
 
 PORT = "avionics.bay.0.port_coefficient"
 EXAMPLE = Path(__file__).parents[2] / "examples" / "sedge-lift-mended"
@@ -35,10 +38,20 @@ def home(tmp_path) -> Path:
 
 
 def test_a_log_by_itself_is_learnt_from_and_written_once(loftwright, home, log, tmp_path):
-    page = tmp_path / "fit.html"
-    ended = loftwright("fit", home, "--log", log, "--report", page, "--write", "--json")
+    page, kept = tmp_path / "fit.html", tmp_path / "kept"
+    words = ("--report", page, "--strips", kept, "--write", "--json")
+    ended = loftwright("fit", home, "--log", log, *words)
     answer = ended.answer
     assert ended.code == 0
+    assert str(kept / "1.npz") in answer["files"]
+    before_fit, after_fit = (read_strip(kept / f"{n}.npz").strip for n in (0, 1))
+    assert (before_fit.title, after_fit.title) == (
+        "board.csv, before the fit", "board.csv, after the fit"
+    )  # fmt: skip
+    assert (before_fit.start, before_fit.end) == (after_fit.start, after_fit.end)
+    for lane in (0, 1):
+        wide, narrow = (each.lanes[lane].spreads[0].percentiles for each in (before_fit, after_fit))
+        assert np.ptp(narrow[-1]) < np.ptp(wide[-1])
     assert answer["schema"] == "loftwright/fit/1"
     fields = {each["path"]: each for each in answer["fields"]}
     assert fields[PORT]["informed"]
@@ -46,6 +59,7 @@ def test_a_log_by_itself_is_learnt_from_and_written_once(loftwright, home, log, 
     assert {each["path"] for each in answer["written"]} >= {PORT}
     assert read_campaign(home).avionics.bay[0].port_coefficient.sd < 0.03
     text = page.read_text("utf-8")
+    assert re.findall(r'data-strip="(\d)"', text) == ["0", "1"]
     assert "Before and after" in text
     assert "ascent to" in text
     before = (home / "avionics.toml").read_bytes()

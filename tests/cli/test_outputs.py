@@ -28,7 +28,7 @@ OPTIONS = {
     "tune": ("--csv", "--report"),
     "program check": ("--report",),
     "program run": ("--csv", "--report"),
-    "strip": ("--csv", "--svg"),
+    "strip": ("--csv", "--png", "--svg"),
 }
 WATER = "vehicle.fill.water_volume=0.8 L..1.0 L"
 NEEDED = {

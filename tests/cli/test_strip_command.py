@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+import struct
 from pathlib import Path
 
 import pytest
@@ -103,6 +104,26 @@ def test_a_part_is_drawn_and_told(loftwright, kept, tmp_path):
     values = [float(row["height, log (m)"]) for row in rows if row["height, log (m)"]]
     assert (len(values), max(values)) == (log["samples"], log["greatest"]["value"])
     assert drawn.read_text(encoding="utf-8").startswith("<svg")
+
+
+def test_a_picture_is_written_as_well(loftwright, kept, tmp_path):
+    sizes = {}
+    for name, words in {
+        "wide": (), "narrow": ("--width", "narrow"), "dark": ("--width", "narrow", "--dark"),
+    }.items():  # fmt: skip
+        path = tmp_path / f"{name}.png"
+        ended = loftwright("strip", kept, *words, "--png", path, "--json")
+        assert (ended.code, ended.answer["files"]) == (0, [str(path)])
+        png = path.read_bytes()
+        assert png[:8] == b"\x89PNG\r\n\x1a\n"
+        sizes[name] = struct.unpack(">II", png[16:24])
+    assert sizes["wide"][0] == 2 * (1120 + 32)
+    assert sizes["narrow"] == sizes["dark"]
+    assert sizes["narrow"][0] == 2 * (340 + 32)
+    assert (tmp_path / "narrow.png").read_bytes() != (tmp_path / "dark.png").read_bytes()
+    drawn = tmp_path / "narrow.svg"
+    assert loftwright("strip", kept, "--width", "narrow", "--svg", drawn).code == 0
+    assert 'class="strip narrow"' in drawn.read_text(encoding="utf-8")
 
 
 def test_people_read_a_table(loftwright, kept):

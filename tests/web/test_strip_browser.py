@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
+import shlex
+import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,6 +16,7 @@ from browsing import findings_of_axe, is_quiet, look, needs_browser
 from report.stripped import long_strip
 from web.serving import Served, vouched
 
+from loftwright.cli import main
 from loftwright.report.drawn import drawn_strip
 from loftwright.report.strip_file import write_strip
 from loftwright.report.strip_model import Curve, Event, Lane, Role, Strip
@@ -20,6 +24,7 @@ from loftwright.report.strip_model import Curve, Event, Lane, Role, Strip
 pytestmark = needs_browser
 
 JOB = "20260101-120000-abcdef"
+WATER = "vehicle.fill.water_volume=0.4 L..1.2 L"
 PATIENCE = 20.0
 TIME = np.round(np.arange(0.0, 12.0, 0.05), 2)
 HEIGHT = np.round(30.0 * np.sin(TIME / 4.0), 3)
@@ -174,7 +179,13 @@ def test_lanes_are_left_out_and_files_follow(page: Page) -> None:
     assert httpx.get(svg.get_attribute("href")).text.startswith("<svg")
     command = page.browser.find_element("css selector", ".strip-tools code").text
     assert command.startswith("loftwright strip ")
-    assert command.endswith("--without supply")
+    assert " --without supply --png " in command
+    assert command.endswith("-flight.csv")
+    # Which colours the picture has, the page alone knows.
+    scheme = {"features": [{"name": "prefers-color-scheme", "value": "dark"}]}
+    page.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", scheme)
+    shown = "return document.querySelector('.strip-tools code').textContent"
+    page.until(lambda b: b.execute_script(shown).endswith("-flight.csv --dark"))
 
 
 def test_the_picture_is_made_in_the_colours_of_the_page(page: Page) -> None:
@@ -221,6 +232,46 @@ def test_a_strip_that_comes_later_lives_as_well(page: Page) -> None:
     page.browser.execute_script(script, base, str(drawn_strip(plain_strip())))
     page.until(lambda b: b.find_elements("css selector", "#later .strip-stage"))
     assert page.browser.find_elements("css selector", "#later [data-readout]")
+
+
+def test_two_flights_side_by_side_live_and_their_command_writes_them(
+    serve, browser, tmp_path: Path, monkeypatch
+) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    served = serve("sedge-lift")
+    folder = served.home / ".loftwright" / "jobs" / JOB
+    folder.mkdir(parents=True)
+    kept = ("--report", str(folder / "report.html"), "--strips", str(folder / "strips"))
+    assert main.run(["explore", str(served.home), WATER, "--points", "2", *kept]) == 0
+    (folder / "job.json").write_text('{"title": "Water", "page": "forecast"}', encoding="utf-8")
+    (folder / "end.json").write_text('{"code": 0}', encoding="utf-8")
+    look(browser, f"{served.url}/work/{JOB}")
+    page = Page(browser, served)
+    browser.execute_script("document.querySelector('figure[data-strip]').scrollIntoView()")
+    page.until(lambda b: len(b.find_elements("css selector", ".strip-stage")) == 2)
+    page.press(Keys.HOME, Keys.ARROW_RIGHT)
+    page.until(lambda _: re.match(r"[\d.]+ s", page.readout(1)))
+    assert page.readout(1).split(" s")[0] == page.readout().split(" s")[0]
+    assert findings_of_axe(browser) == []
+    # Their clock ends at no round number, and nobody has looked closer.
+    shown = "return [...document.querySelectorAll('.strip-stage')].map((s) => s.className)"
+    assert browser.execute_script(shown) == ["strip-stage", "strip-stage"]
+    browser.find_elements("css selector", ".strip-tools summary")[1].click()
+    tops = shown.replace("s.className", "s.getBoundingClientRect().top")
+    one, other = browser.execute_script(tops)
+    assert one == pytest.approx(other, abs=0.5)
+    find = "return document.querySelectorAll('.strip-tools code')[1].textContent"
+    words = shlex.split(page.until(lambda b: b.execute_script(find)))
+    assert "--width half" in " ".join(words)
+    monkeypatch.chdir(tmp_path)
+    assert main.run(words[1:]) == 0
+    name = "the-whole-flight-where-greatest-height-is-most"
+    assert {path.name for path in tmp_path.glob(f"{name}.*")} == {
+        f"{name}.png", f"{name}.svg", f"{name}.csv"
+    }  # fmt: skip
+    assert struct.unpack(">I", (tmp_path / f"{name}.png").read_bytes()[16:20]) == (2 * (540 + 32),)
+    is_quiet(browser, served.url)
 
 
 def test_a_phone_reads_and_pans_with_one_finger(page: Page) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -52,7 +53,10 @@ def test_a_window_comes_with_its_samples_and_its_command(asked: Asked) -> None:
     assert told["lanes"] == ["height", "climb", "board"]
     assert told["svg"].startswith("<svg")
     assert 'class="strip medium"' in told["svg"]
-    assert told["command"] == f"loftwright strip {asked.kept} --from 3.0s --to 3.5s --without climb"
+    assert told["command"] == (
+        f"loftwright strip {asked.kept} --from 3.0s --to 3.5s --without climb --width medium "
+        "--png the-flight-all.png --svg the-flight-all.svg --csv the-flight-all.csv"
+    )
     log = long_strip(20_000).lanes[0].curves[0]
     (line,) = [each for each in told["readout"]["lanes"][0]["lines"] if each["name"] == "log"]
     assert not line["thinned"]
@@ -62,11 +66,13 @@ def test_a_window_comes_with_its_samples_and_its_command(asked: Asked) -> None:
     assert line["v"] == [None if np.isnan(v) else v for v in log.value[rows].tolist()]
 
 
-@pytest.mark.parametrize("part", [{}, {"from": "3.25", "to": "11.5"}, {"without": "climb"}])
+@pytest.mark.parametrize(
+    "part", [{}, {"from": "3.25", "to": "11.5"}, {"without": "climb"}, {"width": "half"}]
+)
 def test_files_are_the_same_as_the_commands(asked: Asked, tmp_path: Path, part, capsys) -> None:
     words = [str(asked.kept)]
     for name, value in part.items():
-        words += [f"--{name}", value if name == "without" else f"{value}s"]
+        words += [f"--{name}", value if name in ("without", "width") else f"{value}s"]
     drawn, table = tmp_path / "part.svg", tmp_path / "part.csv"
     assert main.run(["strip", *words, "--svg", str(drawn), "--csv", str(table)]) == 0
     for path in (drawn, table):
@@ -74,6 +80,19 @@ def test_files_are_the_same_as_the_commands(asked: Asked, tmp_path: Path, part, 
         assert answer.status_code == 200
         assert answer.content == path.read_bytes()
         assert "attachment" in answer.headers["content-disposition"]
+
+
+def test_the_command_that_is_shown_writes_what_the_page_saves(
+    asked: Asked, tmp_path: Path, monkeypatch
+) -> None:
+    query = {"from": "3", "to": "9.5", "without": "climb", "width": "narrow"}
+    told = asked.client.get(f"{BASE}/0/window", params=query).json()
+    monkeypatch.chdir(tmp_path)
+    assert main.run([*shlex.split(told["command"])[1:], "--dark"]) == 0
+    for suffix in ("svg", "csv"):
+        answer = asked.client.get(f"{BASE}/0.{suffix}", params=query)
+        assert answer.content == Path(f"{told['name']}.{suffix}").read_bytes()
+    assert Path(f"{told['name']}.png").read_bytes()[:4] == b"\x89PNG"
 
 
 texts = st.text(max_size=30) | st.sampled_from(

@@ -18,8 +18,10 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
+    from loftwright.report.compare import Side
     from loftwright.study.best import Best
 
 __all__ = ["command"]
@@ -93,7 +95,7 @@ def command(
         outputs,
         as_json=as_json,
         files={},
-        page=lambda: _page(found),
+        page=lambda: _page(found, seed),
         answer=lambda: _answer(found),
         show=lambda: _show(found),
         stopped=found.stopped,
@@ -131,10 +133,25 @@ def _best(
         progress.finish()
 
 
-def _page(found: Best) -> str:
+def _page(found: Best, seed: int) -> str:
+    """Fly the point and what is written, and return the page that shows both."""
     from loftwright.report.study_page import best_page
 
-    return best_page(found)
+    # Who breaks it off wants its answer now.
+    return best_page(found, () if found.stopped else _sides(found, seed))
+
+
+def _sides(found: Best, seed: int) -> Sequence[Side]:
+    from loftwright.cli.sides import BAND, flown_sides
+    from loftwright.study.spans import placed
+
+    question = found.question
+    flights = BAND if question.draws is None else question.draws.flights
+    points = {
+        "as written": question.campaign,
+        "the best point": placed(question.campaign, found.values),
+    }
+    return flown_sides(points, flights, seed)
 
 
 def _show(found: Best) -> None:

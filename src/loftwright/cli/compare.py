@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 
     from loftwright.documents import Campaign
     from loftwright.documents.differences import Difference
-    from loftwright.flight.results import Ensemble, Flight
     from loftwright.report.compare import Compared, Side
 
 __all__ = ["command"]
@@ -152,35 +152,12 @@ def _sides(
     alike: bool,
 ) -> tuple[Side, Side]:
     """Fly both; where nothing differs, one flight says all."""
-    from loftwright.report.compare import Side
+    from loftwright.cli.sides import flown_side
 
-    results = [_fly(one, None if alike else flights, seed)]
-    results.append(results[0] if alike else _fly(two, flights, seed))
-    mine, theirs = (
-        Side(label, campaign, *_parts(result))
-        for label, campaign, result in zip(labels, (one, two), results, strict=True)
-    )
-    return mine, theirs
-
-
-def _fly(campaign: Campaign, flights: int | None, seed: int) -> Flight | Ensemble:
-    from loftwright.cli.progress import Progress, tell_compiling
-    from loftwright.flight.forecast import forecast
-
-    tell_compiling()
-    progress = Progress("flights")
-    try:
-        if flights is None:
-            return forecast(campaign, seed=seed, progress=progress)
-        return forecast(campaign, flights=flights, seed=seed, progress=progress)
-    finally:
-        progress.finish()
-
-
-def _parts(result: Flight | Ensemble) -> tuple[Flight, Ensemble | None]:
-    from loftwright.flight.results import Ensemble
-
-    return (result.nominal, result) if isinstance(result, Ensemble) else (result, None)
+    if alike:
+        mine = flown_side(labels[0], one, None, seed)
+        return mine, replace(mine, label=labels[1], campaign=two)
+    return flown_side(labels[0], one, flights, seed), flown_side(labels[1], two, flights, seed)
 
 
 def _phrases(

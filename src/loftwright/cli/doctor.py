@@ -26,6 +26,7 @@ REQUIRED: dict[str, str] = {
     "starlette": "the pages of the workbench (serve)",
     "uvicorn": "answering a browser (serve)",
     "python-multipart": "files that are dropped onto a page (serve)",
+    "resvg-py": "strips as pictures (strip --png)",
     "segno": "the code by which a phone finds the workbench (serve --lan)",
 }
 OPTIONAL: dict[str, str] = {

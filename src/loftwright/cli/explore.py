@@ -19,8 +19,10 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
+    from loftwright.report.compare import Side
     from loftwright.study.explore import Explored
 
 __all__ = ["command"]
@@ -97,7 +99,7 @@ def command(
         outputs,
         as_json=as_json,
         files={"--csv": lambda: _csv(explored)},
-        page=lambda: _page(explored),
+        page=lambda: _page(explored, seed),
         answer=lambda: _answer(explored),
         show=lambda: _show(explored),
         stopped=explored.stopped,
@@ -139,10 +141,28 @@ def _explored(
         progress.finish()
 
 
-def _page(explored: Explored) -> str:
+def _page(explored: Explored, seed: int) -> str:
+    """Fly the point where the first figure is best, and what is written; return the page."""
     from loftwright.report.study_page import explore_page
 
-    return explore_page(explored)
+    return explore_page(explored, _sides(explored, seed))
+
+
+def _sides(explored: Explored, seed: int) -> Sequence[Side]:
+    from loftwright.cli.sides import BAND, flown_sides
+    from loftwright.report.words import figure
+    from loftwright.study.figures import less_is_better
+    from loftwright.study.spans import placed
+
+    key = explored.shown[0]
+    at = explored.best_at(key)
+    if at is None or explored.stopped:  # who breaks it off wants its answer now
+        return []
+    pairs = zip(explored.spans, explored.grid, at, strict=True)
+    there = placed(explored.campaign, {span.path: float(grid[k]) for span, grid, k in pairs})
+    flights = BAND if explored.draws is None else explored.draws.flights
+    label = f"where {figure(key).words} is {'least' if less_is_better(key) else 'most'}"
+    return flown_sides({"as written": explored.campaign, label: there}, flights, seed)
 
 
 def _show(explored: Explored) -> None:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from loftwright.cli.flights import Flights
+    from loftwright.debrief.fitting.fit import Fitting
     from loftwright.debrief.fitting.results import FlightFit
     from loftwright.documents import Campaign
 
@@ -95,7 +96,8 @@ def command(
         given = _kept(folder, campaign, flights, settings, controller or liftoff)
     else:
         given = _alone(campaign, flights, log, controller, liftoff, LogWords(**reading))
-    fit = _fitted(given, fields, seed)
+    fitting = _fitted(given, fields, seed)
+    fit = fitting.fit
     warnings = [*given.warnings, *_used(campaign, fit, write, again)]
     written: list[Any] = []
     if write:
@@ -108,7 +110,7 @@ def command(
         outputs,
         as_json=as_json,
         files={},
-        page=lambda: _page(campaign, fit, warnings),
+        page=lambda: _page(campaign, fitting, warnings),
         answer=lambda: _answer(fit, warnings, written),
         show=lambda: _show(campaign, fit, warnings, written),
     )
@@ -145,14 +147,14 @@ def _alone(
     return bare_log(campaign, log, controller, began, words.options())
 
 
-def _fitted(given: Flights, fields: Sequence[str], seed: int) -> FlightFit:
+def _fitted(given: Flights, fields: Sequence[str], seed: int) -> Fitting:
     from loftwright.cli.progress import Progress, tell_compiling
-    from loftwright.debrief.fitting.fit import fit_flights
+    from loftwright.debrief.fitting.fit import fitting_of
 
     tell_compiling()
     progress = Progress("flights")
     try:
-        return fit_flights(given.inputs, fields=fields or None, seed=seed, progress=progress)
+        return fitting_of(given.inputs, fields=fields or None, seed=seed, progress=progress)
     finally:
         progress.finish()
 
@@ -180,10 +182,16 @@ def _write(
     )
 
 
-def _page(campaign: Campaign, fit: FlightFit, warnings: Sequence[str]) -> str:
+def _page(campaign: Campaign, fitting: Fitting, warnings: Sequence[str]) -> str:
+    """Fly the last flights again, before the fit and after it, and return the page."""
+    from loftwright.cli.sides import unless_stopped
+    from loftwright.debrief.fitting.before_after import before_and_after
+    from loftwright.report.fit_lanes import fit_pairs
     from loftwright.report.fit_page import fit_page
 
-    return fit_page(campaign, fit, warnings)
+    flown = unless_stopped(lambda: list(before_and_after(fitting)), ())
+    pairs = list(fit_pairs(flown, campaign.head.units))
+    return fit_page(campaign, fitting.fit, warnings, pairs)
 
 
 def _show(

@@ -18,8 +18,10 @@ from loftwright.cli.overrides import read_with, set_option
 from loftwright.cli.telling import tell_result
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
+    from loftwright.report.compare import Side
     from loftwright.study.sensitivity import Sensitivity
 
 __all__ = ["command"]
@@ -86,9 +88,31 @@ def command(
 
 
 def _page(found: list[Sensitivity]) -> str:
+    """Fly what counts most at both its ends, and return the page."""
     from loftwright.report.study_page import sensitivity_page
 
-    return sensitivity_page(found)
+    return sensitivity_page(found, _sides(found[0]))
+
+
+def _sides(found: Sensitivity) -> Sequence[Side]:
+    """Fly the field with the largest share at both ends of what it may be.
+
+    Gusts have no ends, and of where something lands a strip shows nothing.
+    """
+    from loftwright.cli.sides import BAND, flown_sides
+    from loftwright.report.drivers import input_stated
+    from loftwright.report.words import figure
+    from loftwright.study.ends import ends_of
+    from loftwright.study.uncertain import GUSTS
+
+    path = found.indices[0].path if found.indices else GUSTS
+    if path == GUSTS or figure(found.figure).kind == "distance":
+        return []
+    points = {
+        input_stated(found.campaign, path, end.value): end.campaign
+        for end in ends_of(found.campaign, path)
+    }
+    return flown_sides(points, BAND, found.seed)
 
 
 def _show(found: list[Sensitivity]) -> None:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+WIDTHS = ("wide", "medium", "narrow", "half")  # as in report/drawn.py, tested
 ABOVE = 8  # folders above an output in which its campaign is looked for
 
 
@@ -41,6 +42,7 @@ class _Home:
     multiple=True,
     help="Leave out this lane; may be given several times.",
 )
+@click.option("--png", metavar="FILE", type=out_file, help="Write the picture to a PNG file.")
 @click.option("--svg", metavar="FILE", type=out_file, help="Write the drawing to an SVG file.")
 @click.option(
     "--csv",
@@ -48,14 +50,25 @@ class _Home:
     type=out_file,
     help="Write every sample to a CSV file, a row a moment, in the units shown.",
 )
+@click.option(
+    "--width",
+    type=click.Choice(WIDTHS),
+    default=WIDTHS[0],
+    show_default=True,
+    help="Draw it as a page of this width has it: narrow on a phone, half beside another strip.",
+)
+@click.option("--dark", is_flag=True, help="Draw the picture light on dark.")
 @json_option
 def command(
     file: Path,
     start: str | None,
     end: str | None,
     without: tuple[str, ...],
+    png: Path | None,
     svg: Path | None,
     csv: Path | None,
+    width: str,
+    dark: bool,
     as_json: bool,
 ) -> int:
     """Draw the strip in FILE, or a part of it, and write its numbers.
@@ -65,7 +78,7 @@ def command(
     """
     first = None if start is None else read_time("--from", start, "1.2s")
     last = None if end is None else read_time("--to", end, "3.4s")
-    outputs = _outputs(file, {"--svg": svg, "--csv": csv})
+    outputs = _outputs(file, {"--png": png, "--svg": svg, "--csv": csv})
     from loftwright.report.strip_file import read_strip
     from loftwright.report.strip_words import facts_of
     from loftwright.report.window import window_of
@@ -80,7 +93,10 @@ def command(
         {"file": file, "title": source.strip.title},
         outputs,
         as_json=as_json,
-        files={"--svg": lambda: _svg(source, window)},
+        files={
+            "--png": lambda: _png(source, window, width, dark),
+            "--svg": lambda: _svg(source, window, width),
+        },
         answer=lambda: _answer(source, window, facts),
         show=lambda: _show(source, window, facts),
     )
@@ -106,10 +122,16 @@ def _campaigns_above(path: Path) -> Iterator[Path]:
             yield above
 
 
-def _svg(source: LevelledStrip, window: Window) -> str:
+def _png(source: LevelledStrip, window: Window, width: str, dark: bool) -> bytes:
+    from loftwright.report.strip_picture import strip_png
+
+    return strip_png(source, window, width, dark=dark)
+
+
+def _svg(source: LevelledStrip, window: Window, width: str) -> str:
     from loftwright.report.strip_export import strip_svg
 
-    return strip_svg(source, window)
+    return strip_svg(source, window, width)
 
 
 def _write_csv(path: Path, source: LevelledStrip, window: Window) -> None:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from loftwright.documents import Campaign
+    from loftwright.rehearsal.flown_settings import SettingFlown
     from loftwright.rehearsal.tune import Setting, Tuned
 
 __all__ = ["command"]
@@ -127,7 +128,7 @@ def command(
         outputs,
         as_json=as_json,
         files={"--csv": lambda: _csv(found)},
-        page=lambda: _page(campaign, found),
+        page=lambda: _page(campaign, found, seed),
         answer=lambda: _answer(campaign, found),
         show=lambda: _show(campaign, found),
     )
@@ -195,11 +196,32 @@ def _show(campaign: Campaign, found: Tuned) -> None:
     print_tuned(found, campaign.head.units)
 
 
-def _page(campaign: Campaign, found: Tuned) -> str:
+def _page(campaign: Campaign, found: Tuned, seed: int) -> str:
+    """Fly what is written and what was chosen, and return the page that shows both."""
+    from loftwright.cli.sides import unless_stopped
     from loftwright.report.tune_page import tune_page
     from loftwright.report.tune_words import trade_off_of
+    from loftwright.report.tuned_lanes import setting_pairs
 
-    return tune_page(campaign, trade_off_of(found), found.provenance)
+    labels, flown = unless_stopped(lambda: _flown(campaign, found, seed), ([], ()))
+    pairs = list(setting_pairs(flown, labels, campaign.head.units))
+    return tune_page(campaign, trade_off_of(found), found.provenance, pairs)
+
+
+def _flown(
+    campaign: Campaign, found: Tuned, seed: int
+) -> tuple[list[str], tuple[SettingFlown, ...]]:
+    """Fly what is written, and beside it what was chosen where that is something else."""
+    from loftwright.rehearsal.flown_settings import fly_settings
+    from loftwright.rehearsal.knobs import turned
+
+    labels, programs = ["as written"], [campaign.programs]
+    if found.chosen is not None and not found.chosen.is_written:
+        values = {knob: found.chosen.values[knob.path] for knob in found.knobs}
+        labels.append("chosen")
+        programs.append(turned(campaign.programs, values, to_be_read=True))
+    flights = found.provenance.flights or 1
+    return labels, fly_settings(campaign, programs, flights=flights, seed=seed)
 
 
 # ---------------------------------------------------------------- for programs

@@ -108,20 +108,26 @@ def _compares(node: Node) -> Iterator[Compare]:
             yield from _compares(part)
 
 
-def turned(programs: Mapping[str, Program], settings: Mapping[Knob, float]) -> dict[str, Program]:
-    """Return the programs with knobs at other values, SI."""
+def turned(
+    programs: Mapping[str, Program], settings: Mapping[Knob, float], *, to_be_read: bool = False
+) -> dict[str, Program]:
+    """Return the programs with knobs at other values, SI.
+
+    Where they are ``to_be_read``, conditions say these values as a person writes them.
+    """
     found = dict(programs)
     for knob, value in settings.items():
-        found[knob.controller] = _turn(found[knob.controller], knob, value)
+        said = knob.shown(value) if to_be_read else ""
+        found[knob.controller] = _turn(found[knob.controller], knob, value, said)
     return found
 
 
-def _turn(program: Program, knob: Knob, value: float) -> Program:
+def _turn(program: Program, knob: Knob, value: float, said: str) -> Program:
     if knob.stage is None:
         changed: dict[str, Any] = {knob.what: Quantity(value)}
         return replace(program, estimate=replace(program.estimate, **changed))
     stage = program.stage[knob.stage]
-    ways = _put(stage.way, knob.way, lambda way: _turn_way(way, knob, value))
+    ways = _put(stage.way, knob.way, lambda way: _turn_way(way, knob, value, said))
     other: ProgramStage = replace(stage, way=ways)
     return replace(program, stage=_put(program.stage, knob.stage, lambda _: other))
 

@@ -32,7 +32,7 @@ from loftwright.rehearsal.plan import Plan
 from loftwright.rehearsal.results import PAYLOAD, VEHICLE, Case, Stay, Watched
 from loftwright.rehearsal.run import Flown, Trial, fly_block
 
-__all__ = ["stays", "watch_cases", "watched"]
+__all__ = ["MOMENTS", "stays", "watch_cases", "watched"]
 
 Floats = NDArray[np.float64]
 Single = NDArray[np.float32]
@@ -259,7 +259,7 @@ def _truth(block: Block, part: Part) -> dict[str, Floats]:
     }
 
 
-_EVENTS = {
+MOMENTS = {
     "air out": flight_slots.AIR_OUT_TIME,
     "apogee": flight_slots.APOGEE_TIME,
     "canopy open": flight_slots.OPENED_TIME,
@@ -270,7 +270,7 @@ _EVENTS = {
 def _events(part: Part) -> dict[str, float]:
     figures = part.flown.figures[0]
     found = {"liftoff": 0.0}
-    found |= {name: float(figures[slot]) for name, slot in _EVENTS.items()}
+    found |= {name: float(figures[slot]) for name, slot in MOMENTS.items()}
     return {name: moment for name, moment in found.items() if np.isfinite(moment)}
 
 

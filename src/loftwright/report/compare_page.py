@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
-import numpy as np
 from markupsafe import Markup
 
 from loftwright.field.shapes import ground_shapes
@@ -19,16 +17,16 @@ from loftwright.report.compare_words import (
     moved_rows,
     warned_only,
 )
-from loftwright.report.drawn import BESIDE, all_widths, drawn_strip, strips_of_page
+from loftwright.report.drawn import all_widths
 from loftwright.report.ground import key_of
-from loftwright.report.lanes import whole_strip
 from loftwright.report.page import shared
+from loftwright.report.pair import pairs_context, side_pairs
 from loftwright.report.scatter import Landing
-from loftwright.report.strip_model import Lane, Strip
 from loftwright.report.templating import environment
 
-__all__ = ["compare_page", "strips_beside"]
+__all__ = ["compare_page"]
 
+AS_WRITTEN = "as written"
 SHORT = 16  # characters that a phone has room for beside two others
 
 
@@ -36,7 +34,6 @@ def compare_page(compared: Compared) -> str:
     """Return the report of a comparison as one self-contained HTML document."""
     sides = (compared.one, compared.other)
     flies = bool(compared.documents)
-    strips = list(strips_beside(compared)) if flies else []
     provenance = (compared.one.ensemble or compared.one.flight).provenance
     documents = {
         f"{side.label}: {file}": hashed
@@ -57,11 +54,8 @@ def compare_page(compared: Compared) -> str:
         "rows": moved_rows(compared),
         "notes": compare_note(compared),
         "flights": compared.flights,
-        "strips": [
-            {"side": side.label, "svg": drawn_strip(spec, BESIDE)}
-            for side, spec in zip(sides, strips, strict=False)
-        ],
-        "readout": strips_of_page(strips),
+        "strips": [],
+        **pairs_context(side_pairs(sides if flies else (), compared.system, AS_WRITTEN)),
         "plans": [
             {"side": side.label, "svg": plan} for side, plan in _plans(compared) if flies and plan
         ],
@@ -73,38 +67,6 @@ def compare_page(compared: Compared) -> str:
 def _kept_together(value: str) -> str:
     """Keep a value with its spread and unit on one line, where that is short enough."""
     return value.replace(" ", "\u00a0") if len(value) <= SHORT else value
-
-
-# ---------------------------------------------------------------- strips
-
-
-def strips_beside(compared: Compared) -> Iterator[Strip]:
-    """Yield the strip of each side, on one clock and with one scale a lane."""
-    specs = [
-        whole_strip(side.flight, side.ensemble, compared.system)
-        for side in (compared.one, compared.other)
-    ]
-    end = max(spec.end for spec in specs)
-    for spec, side in zip(specs, (compared.one, compared.other), strict=True):
-        lanes = tuple(
-            replace(lane, reach=_reach(other))
-            for lane, other in zip(spec.lanes, _beside(spec, specs).lanes, strict=True)
-        )
-        title = f"The whole flight, {side.label}"
-        yield replace(spec, title=title, end=end, lanes=lanes, close_up=None)
-
-
-def _beside(spec: Strip, specs: list[Strip]) -> Strip:
-    return specs[1] if spec is specs[0] else specs[0]
-
-
-def _reach(lane: Lane) -> tuple[float, ...]:
-    """Return the least and the largest number that a lane shows."""
-    columns = [curve.value for curve in lane.curves]
-    columns += [spread.percentiles.ravel() for spread in lane.spreads]
-    numbers = np.concatenate([np.zeros(0), *columns])
-    numbers = numbers[np.isfinite(numbers)]
-    return (float(numbers.min()), float(numbers.max())) if numbers.size else ()
 
 
 # ---------------------------------------------------------------- plans

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,8 +10,9 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.flatten import leaves
 from loftwright.report.quantities import stated, unit_of
 from loftwright.report.words import figure, input_words
+from loftwright.units import Quantity
 
-__all__ = ["KIND", "Driver", "DriverTable", "driver_tables", "known_words"]
+__all__ = ["KIND", "Driver", "DriverTable", "driver_tables", "input_stated", "known_words"]
 
 # What a person asks about, in this order; the rest of the drivers is in the machine's output.
 ASKED: Final = (
@@ -80,15 +81,27 @@ def _rows(shares: Mapping[str, float], known: Mapping[str, str]) -> list[Driver]
 def known_words(campaign: Campaign) -> dict[str, str]:
     """How well each uncertain field is known, as ``"± 1.5 psi"``."""
     system = campaign.head.units
-    out = {}
+    return {
+        path: _spread(value.value, value.sd, kind, system)
+        for path, kind, value in _uncertain(campaign)
+    }
+
+
+def input_stated(campaign: Campaign, path: str, value: float) -> str:
+    """Return an uncertain field with a value for it, SI, such as ``"fill pressure 88 psi"``."""
+    kinds = {known: kind for known, kind, _ in _uncertain(campaign)}
+    kind = kinds.get(path)
+    said = f"{value:.3g}" if kind is None else stated(value, kind, campaign.head.units)
+    return f"{input_words(path)} {said}"
+
+
+def _uncertain(campaign: Campaign) -> Iterator[tuple[str, str, Quantity]]:
+    """Yield path, kind of unit and value of each field that is not known exactly."""
     for root, document in campaign.documents.items():
         for path, rule, value in leaves(document, root):
-            sd = getattr(value, "sd", 0.0)
             kind = KIND.get(rule.dimension or "")
-            if sd and kind:
-                kind = "wind" if path == "site.wind.speed" else kind
-                out[path] = _spread(value.value, sd, kind, system)
-    return out
+            if kind and isinstance(value, Quantity) and value.sd:
+                yield path, "wind" if path == "site.wind.speed" else kind, value
 
 
 def _spread(value: float, sd: float, kind: str, system: str) -> str:

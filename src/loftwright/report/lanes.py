@@ -45,6 +45,7 @@ class _Scene:
     ensemble: Ensemble | None
     system: str
     names: Names
+    ink: str = "as written"
 
     def name(self, body: str) -> str:
         return self.names.get(body, body)
@@ -65,10 +66,17 @@ def flight_strips(
 
 
 def whole_strip(
-    flight: Flight, ensemble: Ensemble | None, system: str, names: Names | None = None
+    flight: Flight,
+    ensemble: Ensemble | None,
+    system: str,
+    names: Names | None = None,
+    ink: str = "as written",
 ) -> Strip:
-    """Return the strip of the whole flight, liftoff to the last touchdown."""
-    scene = _Scene(flight, ensemble, system, names or {})
+    """Return the strip of the whole flight, liftoff to the last touchdown.
+
+    ``ink`` is what the one flight is called beside the band of an ensemble.
+    """
+    scene = _Scene(flight, ensemble, system, names or {}, ink)
     boost, climb, end = _boost_end(flight), _climb_end(flight), _last_time(flight, ensemble)
     crowded = end > 4 * boost
     lanes = [
@@ -203,7 +211,7 @@ def _lane(name: str, scene: _Scene, *, whole: bool, names: bool) -> Lane:
         band = ensemble.band
         shown = unit.of(1.0) * band.lanes[name]  # every lane's unit starts at zero
         spreads.append(Spread(own if names else "", band.time, shown, told=own))
-    told = "as written" if ensemble is not None else own
+    told = scene.ink if ensemble is not None else own
     curves.append(
         Curve(told if names else "", vehicle.time, _column(vehicle, name) / unit.size, Role.RECORD,
               faint=ensemble is not None, told=told)

@@ -6,14 +6,14 @@ import csv
 import io
 import math
 import re
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loftwright.documents.cells import cell, cells
-from loftwright.report.strip import WIDTHS
+from loftwright.report.drawn import LAYOUTS
 from loftwright.report.strip_model import Strip
 from loftwright.report.strip_numbers import Column, columns_in
 from loftwright.report.theme import LIGHT
@@ -32,10 +32,18 @@ _CURSOR: Final = re.compile(r'<line class="cursor"[^>]*/>')
 # ---------------------------------------------------------------- the drawing
 
 
-def strip_svg(source: LevelledStrip, window: Window, width: str = "wide") -> str:
-    """Return a window as an SVG file, in the colours of paper; ``width`` is one of `WIDTHS`."""
-    drawn = draw_window(source, window, WIDTHS[width], width)
-    drawn = _ROLE.sub(lambda found: LIGHT.get(found[1], found[0]), _CURSOR.sub("", drawn))
+def strip_svg(
+    source: LevelledStrip,
+    window: Window,
+    width: str = "wide",
+    colours: Mapping[str, str] = LIGHT,
+) -> str:
+    """Return a window as an SVG file, in the colours of paper if not in others.
+
+    ``width`` is one of `LAYOUTS`, ``colours`` maps roles to them.
+    """
+    drawn = draw_window(source, window, LAYOUTS[width], width)
+    drawn = _ROLE.sub(lambda found: colours.get(found[1], found[0]), _CURSOR.sub("", drawn))
     head, _, body = drawn.partition(">")
     size = re.search(r'viewBox="0 0 ([0-9.]+) ([0-9.]+)"', head)
     assert size is not None
@@ -44,7 +52,7 @@ def strip_svg(source: LevelledStrip, window: Window, width: str = "wide") -> str
     frame = f"{-margin:g} {-margin:g} {wide + 2 * margin:g} {high + 2 * margin:g}"
     head = head.replace(size[0], f'viewBox="{frame}"')
     head += f' width="{wide + 2 * margin:g}" height="{high + 2 * margin:g}"'
-    paper = LIGHT["paper"]
+    paper = colours["paper"]
     style = (
         f"text{{font-family:{FACES};font-variant-numeric:tabular-nums}}"
         f".halo{{paint-order:stroke;stroke:{paper};stroke-width:4px;stroke-linejoin:round}}"

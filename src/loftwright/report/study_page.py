@@ -13,9 +13,11 @@ from loftwright.flight.check import check
 from loftwright.flight.results import Provenance
 from loftwright.report import study_curve, study_front, study_map
 from loftwright.report.answer import Answer
+from loftwright.report.compare import Side
 from loftwright.report.drivers import known_words
 from loftwright.report.facts import warnings_of
 from loftwright.report.page import all_widths, shared
+from loftwright.report.pair import pairs_context, side_pairs
 from loftwright.report.quantities import amount, digits, unit_of
 from loftwright.report.study_shares import sensitivity_answer, share_rows
 from loftwright.report.study_words import (
@@ -46,11 +48,12 @@ __all__ = [
 ]
 
 MOST_ROWS = 60
+ENDS = "What counts most, as if it were known exactly: at its 5 %, and at its 95 %."
 
 
 def _study(campaign: Campaign, provenance: Provenance, answer: Answer) -> dict[str, Any]:
     return shared(campaign, provenance) | {
-        "answer": answer, "warnings": [], "strips": [], "flights": None,
+        "answer": answer, "warnings": [], "strips": [], "pairs": [], "flights": None,
     }  # fmt: skip
 
 
@@ -61,8 +64,11 @@ def _render(template: str, context: dict[str, Any]) -> str:
 # ---------------------------------------------------------------- explore
 
 
-def explore_page(explored: Explored) -> str:
-    """Return the page of an exploration: curves or maps, then the points."""
+def explore_page(explored: Explored, sides: Sequence[Side] = ()) -> str:
+    """Return the page of an exploration: curves or maps, then the points.
+
+    ``sides`` are flown at points that its strips show side by side.
+    """
     campaign, system = explored.campaign, explored.campaign.head.units
     names = [input_words(span.path) for span in explored.spans]
     single = len(names) == 1
@@ -75,6 +81,7 @@ def explore_page(explored: Explored) -> str:
         "tables": tables,
         "note": table_note(explored, shown_points(explored, tables[0]["rows"])),
         "warnings": warnings_of(check(campaign).as_dict()),
+        **pairs_context(side_pairs(sides, system)),
     }
     return _render("explore.html.j2", context)
 
@@ -205,8 +212,11 @@ def _verdict(explored: Explored, at: tuple[int, ...]) -> str:
 # ---------------------------------------------------------------- best
 
 
-def best_page(best: Best) -> str:
-    """Return the page of a search: the point, what holds it back, what it trades."""
+def best_page(best: Best, sides: Sequence[Side] = ()) -> str:
+    """Return the page of a search: the point, what holds it back, what it trades.
+
+    ``sides`` are flown at points that its strips show side by side.
+    """
     campaign, system = best.question.campaign, best.question.campaign.head.units
     front = ""
     if len(best.trade) > 1 and np.isfinite([trade.aims for trade in best.trade]).all():
@@ -227,6 +237,7 @@ def best_page(best: Best) -> str:
         "values": value_rows(best),
         "limits": limit_rows(best, system),
         "rows": figure_rows(best, system),
+        **pairs_context(side_pairs(sides, system)),
     }
     return _render("best.html.j2", context)
 
@@ -234,8 +245,11 @@ def best_page(best: Best) -> str:
 # ---------------------------------------------------------------- sensitivity
 
 
-def sensitivity_page(found: Sequence[Sensitivity]) -> str:
-    """Return the page of what the spread of each figure comes from."""
+def sensitivity_page(found: Sequence[Sensitivity], sides: Sequence[Side] = ()) -> str:
+    """Return the page of what the spread of each figure comes from.
+
+    ``sides`` are flown with what counts most at either end of what it may be.
+    """
     first, campaign = found[0], found[0].campaign
     system, known = campaign.head.units, known_words(campaign)
     answers = [sensitivity_answer(each, system) for each in found]
@@ -249,5 +263,6 @@ def sensitivity_page(found: Sequence[Sensitivity]) -> str:
             }
             for each, answer in zip(found, answers, strict=True)
         ],
+        **pairs_context(side_pairs(sides, system, said=ENDS)),
     }
     return _render("sensitivity.html.j2", context)

@@ -12,6 +12,7 @@ from loftwright.report import svg
 from loftwright.report.answer import Answer
 from loftwright.report.chance_axis import chance_axis
 from loftwright.report.page import all_widths, shared
+from loftwright.report.pair import Pair, pairs_context
 from loftwright.report.quantities import amount, span, unit_of
 from loftwright.report.reading import hundredths
 from loftwright.report.scales import Scale
@@ -63,8 +64,13 @@ class TradeOff:
     sentences: tuple[str, ...] = ()
 
 
-def tune_page(campaign: Campaign, found: TradeOff, provenance: Provenance) -> str:
-    """Return the report of a tuned program as one self-contained HTML document."""
+def tune_page(
+    campaign: Campaign, found: TradeOff, provenance: Provenance, pairs: Sequence[Pair] = ()
+) -> str:
+    """Return the report of a tuned program as one self-contained HTML document.
+
+    ``pairs`` show flights of two settings side by side.
+    """
     system = campaign.head.units
     heads, rows = trade_rows(found, system)
     context: dict[str, Any] = shared(campaign, provenance) | {
@@ -75,6 +81,7 @@ def tune_page(campaign: Campaign, found: TradeOff, provenance: Provenance) -> st
         "drawing": all_widths(WIDTHS, lambda frame, kind: draw_trade(found, system, frame, kind)),
         "heads": heads,
         "rows": rows,
+        **pairs_context(pairs),
     }
     return environment().get_template("tune.html.j2").render(context)
 

@@ -90,27 +90,30 @@ def _numbers(document: Any, path: str) -> Iterator[tuple[str, tuple[FieldRule, f
                 yield from _numbers(each, f"{here}.{index}")
 
 
-def placed(campaign: Campaign, values: dict[str, float]) -> Campaign:
-    """Return the campaign with other values, by path; each keeps the uncertainty it had."""
+def placed(campaign: Campaign, values: dict[str, float], *, exactly: bool = False) -> Campaign:
+    """Return the campaign with other values, by path; each keeps the uncertainty it had.
+
+    Where they are known ``exactly``, none has any.
+    """
     for path, value in values.items():
         root, *rest = path.split(".")
-        document = _placed(getattr(campaign, root), rest, value)
+        document = _placed(getattr(campaign, root), rest, value, exactly)
         campaign = replace(campaign, **{root: document})
     return campaign
 
 
-def _placed(document: Any, path: list[str], value: float) -> Any:
+def _placed(document: Any, path: list[str], value: float, exactly: bool) -> Any:
     if not path:
         if isinstance(document, int):
             return int(value)
-        return Quantity(float(value), 0.0 if document is None else document.sd)
+        return Quantity(float(value), 0.0 if exactly or document is None else document.sd)
     word, *rest = path
     if isinstance(document, tuple):
         index = int(word)
-        changed = _placed(document[index], rest, value)
+        changed = _placed(document[index], rest, value, exactly)
         return (*document[:index], changed, *document[index + 1 :])
     name = rules(type(document))[word].name
-    return replace(document, **{name: _placed(getattr(document, name), rest, value)})
+    return replace(document, **{name: _placed(getattr(document, name), rest, value, exactly)})
 
 
 def read_spans(campaign: Campaign, texts: Sequence[str]) -> list[Span]:

@@ -31,7 +31,7 @@ from loftwright.debrief.fitting.results import FlightFit, Informed
 from loftwright.debrief.fitting.summary import informed_fields, together
 from loftwright.errors import ProblemError
 
-__all__ = ["FitInput", "Fitting", "fit_flights", "fit_observed"]
+__all__ = ["FitInput", "Fitting", "fit_flights", "fit_observed", "fitting_of"]
 
 Floats = NDArray[np.float64]
 Progress = Callable[[int, int], object]
@@ -83,10 +83,21 @@ def fit_flights(
     ProblemError
         There is no flight, a field is not among the uncertain ones, or a log shows no liftoff.
     """
+    return fitting_of(flights, fields=fields, seed=seed, progress=progress).fit
+
+
+def fitting_of(
+    flights: Sequence[FitInput],
+    *,
+    fields: Sequence[str] | None = None,
+    seed: int = 1,
+    progress: Progress | None = None,
+) -> Fitting:
+    """Do what `fit_flights` does, and return what the fit was made with as well."""
     if not flights:
         raise ProblemError([fit_problem("fit-no-flight")])
     observed = [observe(each) for each in flights]
-    return fit_observed(observed, fields=fields, seed=seed, progress=progress).fit
+    return fit_observed(observed, fields=fields, seed=seed, progress=progress)
 
 
 def fit_observed(

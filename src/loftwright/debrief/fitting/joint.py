@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,7 @@ from loftwright.debrief.fitting.posterior import Found, informed_directions
 from loftwright.debrief.fitting.stand_in import StandIn, polynomial
 from loftwright.debrief.fitting.windows import Ascent
 
-__all__ = ["FIRST_MOTION", "Joint", "Number", "is_of_the_day"]
+__all__ = ["FIRST_MOTION", "Joint", "Number", "is_of_the_day", "motion_shift"]
 
 Floats = NDArray[np.float64]
 
@@ -92,7 +93,7 @@ class Joint:
             return np.empty((len(points), 0))
         changed = {self.numbers[i].path: points[:, i] for i in self._own(place)}
         shift = changed.pop(FIRST_MOTION, np.zeros(len(points)))
-        return model.predict(changed, MOTION_LATE + _motion_sd(model) * shift)
+        return model.predict(changed, motion_shift(model, shift))
 
     def stand_in(self, found: Found, points: Floats) -> StandIn:
         """Return polynomials for what would be measured, shaped by flights at ``points``.
@@ -123,7 +124,7 @@ class Joint:
             if not model.has_gusts or rows.start == rows.stop:
                 continue
             changed = {self.numbers[i].path: float(point[i]) for i in self._own(place)}
-            shift = MOTION_LATE + _motion_sd(model) * changed.pop(FIRST_MOTION, 0.0)
+            shift = motion_shift(model, changed.pop(FIRST_MOTION, 0.0))
             found = model.gusty(self.seed + 7919 * (place + 1), changed, shift, GUST_FLIGHTS)
             found = found[np.isfinite(found).all(axis=1)]
             calm = self._predict_one(place, model, point[None, :])[0]
@@ -188,8 +189,12 @@ def _height(ascent: Ascent) -> float:
     return float(np.max(ascent.heights))
 
 
-def _motion_sd(model: FlightModel) -> float:
-    return max(MOTION_SD, model.observed.sampling)
+N = TypeVar("N", float, Floats)
+
+
+def motion_shift(model: FlightModel, number: N) -> N:
+    """Return how much later than taken the vehicle first moved [s], for standard normal numbers."""
+    return MOTION_LATE + max(MOTION_SD, model.observed.sampling) * number
 
 
 def _numbers(models: Sequence[FlightModel]) -> list[Number]:

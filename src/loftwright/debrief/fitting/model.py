@@ -28,6 +28,7 @@ __all__ = ["FlightModel"]
 
 Floats = NDArray[np.float64]
 Told = Callable[[int], object]
+Blow = Callable[[Mapping[str, Any], int, int], Gusts]
 
 TOGETHER = 256  # flights whose samples are kept at once, for memory's sake
 CAPACITY = 640  # samples of one flight
@@ -66,7 +67,7 @@ class FlightModel:
         self,
         changed: Mapping[str, Floats],
         shift: Floats,
-        gusts: Callable[[Mapping[str, Any], int, int], Gusts] | None = None,
+        gusts: Blow | None = None,
     ) -> Floats:
         """Return what would be measured in each flight, (n, k), in the order of ``Observed``.
 
@@ -91,18 +92,19 @@ class FlightModel:
     def gusty(self, seed: int, changed: Mapping[str, float], shift: float, count: int) -> Floats:
         """Return what would be measured in ``count`` gust fields, all else the same."""
         same = {path: np.full(count, each) for path, each in changed.items()}
+        return self.predict(same, np.full(count, shift), _blow(seed))
 
-        def blow(values: Mapping[str, Any], first: int, flights: int) -> Gusts:
-            return draw_gusts(
-                seed,
-                flights,
-                prepare.gust_deviation(values),
-                prepare.carrying_wind(values),
-                values["site.wind.from"],
-                first=first,
-            )
+    def readings(
+        self, changed: Mapping[str, Floats], count: int, until: float, seed: int
+    ) -> tuple[Floats, Floats]:
+        """Return what the barometer would read in ``count`` gusty flights, its noise left out.
 
-        return self.predict(same, np.full(count, shift), blow)
+        Returns times from first motion (m,) [s], up to ``until``, and heights (count, m) [m] over
+        the rest of each flight, as records are held against. ``changed`` is as `predict` has it;
+        the samples of all are kept at once.
+        """
+        tapes, surrounds, values, _ = self._fly(changed, _blow(seed), 0, count)
+        return self._read(tapes, surrounds, values, until)
 
     @property
     def has_gusts(self) -> bool:
@@ -118,10 +120,22 @@ class FlightModel:
         self,
         changed: Mapping[str, Floats],
         shift: Floats,
-        gusts: Callable[[Mapping[str, Any], int, int], Gusts] | None,
+        gusts: Blow | None,
         first: int,
     ) -> Floats:
-        count = len(shift)
+        tapes, surrounds, values, figures = self._fly(changed, gusts, first, len(shift))
+        parts = []
+        if self.observed.ascent is not None:
+            parts.append(self._ascent(tapes, surrounds, values, shift))
+        if self.observed.descent is not None:
+            parts.append(self._descent(tapes, surrounds, figures[:, slots.DOWN_TIME]))
+        parts += [self._told(figures, each) for each in self.observed.told]
+        return np.concatenate([part.reshape(len(shift), -1) for part in parts], axis=1)
+
+    def _fly(
+        self, changed: Mapping[str, Floats], gusts: Blow | None, first: int, count: int
+    ) -> tuple[list[Floats], Floats, dict[str, Any], Floats]:
+        """Fly; return the vehicle's samples, what surrounds it, its values and figures."""
         values = self.at(changed)
         blown = None if gusts is None else gusts(values, first, count)
         vehicle = prepare.prepare(values, self.words, flights=count, gusts=blown, alone=True)[0]
@@ -136,13 +150,7 @@ class FlightModel:
         )
         tapes = [tape[vehicle.name] for tape in raw.tapes]
         surrounds = around(values, count, self.observed.barometer.port_coefficient(values))
-        parts = []
-        if self.observed.ascent is not None:
-            parts.append(self._ascent(tapes, surrounds, values, shift))
-        if self.observed.descent is not None:
-            parts.append(self._descent(tapes, surrounds, raw.figures[:, slots.DOWN_TIME]))
-        parts += [self._told(raw.figures, each) for each in self.observed.told]
-        return np.concatenate([part.reshape(count, -1) for part in parts], axis=1)
+        return tapes, surrounds, values, raw.figures
 
     def _decide(self, vehicle: Body, values: Mapping[str, Any]) -> None:
         """Let go and open what the record says, when it says; nothing tears off by itself."""
@@ -173,15 +181,22 @@ class FlightModel:
         """Mean heights of the stretches of the ascent, as the barometer would have them."""
         ascent, barometer = self.observed.ascent, self.observed.barometer
         assert ascent is not None
-        step = barometer.step
-        samples = int((ascent.times[-1] + SPARE - EARLY) / step) + 2
-        moments: Floats = EARLY + step * np.arange(samples, dtype=np.float64)
-        port = truth(tapes, moments, surrounds).port.astype(float)
-        read = barometer.read(port, EARLY, values, self.words)
-        height = heights_over(read, read[:, :1], STANDARD_PAD)
+        _, height = self._read(tapes, surrounds, values, ascent.times[-1] + SPARE)
         drift = values.get(barometer.drift_path, 0.0)
         clock = ascent.times[None, :] / (1.0 + np.reshape(drift, (-1, 1)))
-        return _between(height, (clock - shift[:, None] - EARLY) / step) @ ascent.bins.T
+        places = (clock - shift[:, None] - EARLY) / barometer.step
+        return _between(height, places) @ ascent.bins.T
+
+    def _read(
+        self, tapes: list[Floats], surrounds: Floats, values: Mapping[str, Any], until: float
+    ) -> tuple[Floats, Floats]:
+        """Return moments from `EARLY` on and the heights that the barometer reads at them."""
+        barometer = self.observed.barometer
+        samples = int((until - EARLY) / barometer.step) + 2
+        moments: Floats = EARLY + barometer.step * np.arange(samples, dtype=np.float64)
+        port = truth(tapes, moments, surrounds).port.astype(float)
+        read = barometer.read(port, EARLY, values, self.words)
+        return moments, heights_over(read, read[:, :1], STANDARD_PAD)
 
     def _descent(self, tapes: list[Floats], surrounds: Floats, down: Floats) -> Floats:
         """Mean rate of the steady way down; of what is down before its end, of what there is."""
@@ -205,6 +220,22 @@ class FlightModel:
             for moment in (each.begin, each.end)
         ]
         return np.asarray(ends[1] - ends[0], float) + np.zeros(len(figures))
+
+
+def _blow(seed: int) -> Blow:
+    """Return what draws the gusts of flights, given their values."""
+
+    def blow(values: Mapping[str, Any], first: int, flights: int) -> Gusts:
+        return draw_gusts(
+            seed,
+            flights,
+            prepare.gust_deviation(values),
+            prepare.carrying_wind(values),
+            values["site.wind.from"],
+            first=first,
+        )
+
+    return blow
 
 
 def _moment(moment: float) -> float:

@@ -35,6 +35,25 @@ ENTRIES = (
         "loftwright strip kept/0.npz --without climb",
     ),
     Entry(
+        "strip-no-font",
+        "There are no letters for a picture",
+        "A picture holds its words as pixels, with letters out of the fonts of this machine; it "
+        "has none, as a server or a container may.",
+        "A strip without names, units and times says nothing.",
+        "Install any font, on Debian for one fonts-dejavu-core; or take the drawing, SVG, whose "
+        "letters are those of the program that shows it.",
+        "loftwright strip kept/0.npz --svg part.svg",
+    ),
+    Entry(
+        "strip-no-picture",
+        "A strip that is too full for a picture",
+        "The strip has so many lanes, blocks or events that what makes pixels of a drawing gives "
+        "up; it may not be one that a command made.",
+        "Half a picture would look like a whole one.",
+        "Leave lanes out, draw a part of it, or take the drawing, SVG.",
+        "loftwright strip kept/0.npz --from 1s --to 3s --png part.png",
+    ),
+    Entry(
         "strip-missing",
         "The strip is not kept any more",
         "The page asks for a part of a strip that was removed, or that was only held while its "

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ROUTES"]
 
+WIDE: Final = "wide"  # as pages and files are drawn where nothing else is asked for
 MOST_LANES: Final = 200  # names in an address
 MISSING: Final = "strip-missing"
 _NUMBER: Final = re.compile(r"[0-9]{1,6}")
@@ -45,6 +46,7 @@ def _window(request: Request) -> Response:
                 for call, lane in zip(lane_calls(source.strip), source.strip.lanes, strict=True)
                 if not lane.empty
             ],
+            "name": _name(source),
             "command": _command(request, source, window),
             "svg": draw_window(source, window, layout, kind),
             "readout": window_readout(source, window, layout),
@@ -59,10 +61,11 @@ def _svg(request: Request) -> Response:
 
     try:
         source, window = _asked(request)
+        kind, _ = _layout(request)
     except ProblemError as error:
         return _problems(error)
     return Response(
-        strip_svg(source, window), media_type="image/svg+xml", headers=_named(source, "svg")
+        strip_svg(source, window, kind), media_type="image/svg+xml", headers=_named(source, "svg")
     )
 
 
@@ -121,7 +124,7 @@ def _time(request: Request, name: str) -> float | None:
 def _layout(request: Request) -> tuple[str, Layout]:
     from loftwright.report.drawn import LAYOUTS
 
-    kind = request.query_params.get("width", "wide")
+    kind = request.query_params.get("width", WIDE)
     if kind not in LAYOUTS:
         raise _impossible("width", kind)
     return kind, LAYOUTS[kind]
@@ -144,7 +147,10 @@ def _problems(error: ProblemError) -> Response:
 
 
 def _command(request: Request, source: LevelledStrip, window: Window) -> str | None:
-    """Return the command that draws the same, None where the strip is kept nowhere."""
+    """Return the command that writes the same files, None where the strip is kept nowhere.
+
+    Of the colours of a page only the browser knows: it puts ``--dark`` behind.
+    """
     from loftwright.report.window import lane_calls
 
     path = bench_of(request).strips.path(*_place(request))
@@ -158,11 +164,18 @@ def _command(request: Request, source: LevelledStrip, window: Window) -> str | N
     calls = lane_calls(source.strip)
     for number in sorted(window.without):
         words += ["--without", calls[number]]
+    if (kind := _layout(request)[0]) != WIDE:
+        words += ["--width", kind]
+    for suffix in ("png", "svg", "csv"):
+        words += [f"--{suffix}", f"{_name(source)}.{suffix}"]
     return shlex.join(words)
 
 
 def _named(source: LevelledStrip, suffix: str) -> dict[str, str]:
-    """Return the header that gives a file its name, in letters that every system takes."""
+    return {"Content-Disposition": f'attachment; filename="{_name(source)}.{suffix}"'}
+
+
+def _name(source: LevelledStrip) -> str:
+    """Return what files of a strip are called, in letters that every system takes."""
     kept = (char if char.isascii() and char.isalnum() else "-" for char in source.strip.title)
-    name = "-".join("".join(kept).lower().split("-")).strip("-")[:60] or "strip"
-    return {"Content-Disposition": f'attachment; filename="{name}.{suffix}"'}
+    return "-".join(filter(None, "".join(kept).lower().split("-")))[:60].strip("-") or "strip"

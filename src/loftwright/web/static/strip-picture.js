@@ -50,7 +50,7 @@ export const savePicture = async (strip) => {
   const address = URL.createObjectURL(picture);
   const link = document.createElement("a");
   link.href = address;
-  link.download = "strip.png";
+  link.download = `${strip.name}.png`;
   link.click();
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 };

@@ -2,6 +2,9 @@
 import { savePicture } from "./strip-picture.js";
 import { moment } from "./strip-values.js";
 
+// Whether the page is light on dark, and so the picture of a strip: the server does not know.
+export const dark = matchMedia("(prefers-color-scheme: dark)");
+
 const make = (name, attributes = {}, ...inside) => {
   const one = document.createElement(name);
   Object.entries(attributes).forEach(([key, value]) => one.setAttribute(key, value));
@@ -64,9 +67,9 @@ export const addTools = (strip, lanes) => {
     later.disabled = high >= strip.whole[1];
     span.textContent = `${moment(low, strip.span)} to ${moment(high, strip.span)}`;
     const query = strip.query();
-    svg.href = `${strip.address}.svg?${query}`;
+    svg.href = `${strip.address}.svg?${strip.query({ width: strip.kind })}`;
     csv.href = `${strip.address}.csv?${query}`;
-    if (strip.command) command(strip.command);
+    if (strip.command) command(`${strip.command}${dark.matches ? " --dark" : ""}`);
   };
   return { update, part: () => span.textContent };
 };

@@ -1,7 +1,7 @@
 // Strips that can be read and zoomed. A page says everything without this script.
 import { readAt, sampleTimes, sampleNear, words } from "./strip-values.js";
 import { moveTo, markSpan, clearSpan } from "./strip-motion.js";
-import { addTools } from "./strip-tools.js";
+import { addTools, dark } from "./strip-tools.js";
 import { addGestures } from "./strip-gestures.js";
 
 const LEAST = 4e-6; // s; the server draws nothing shorter than a microsecond
@@ -103,14 +103,16 @@ class LiveStrip {
     this.shown = [answer.readout.from, answer.readout.to];
     if (!this.zoomed && this.wish === this.query({ width: this.kind }).toString()) this.span = [...this.shown];
     this.command = answer.command;
+    this.name = answer.name;
     this.follow();
     this.tools.update();
     this.place();
   }
 
   begin(answer) {
+    // Nobody has looked closer yet; the numbers of a drawing are rounded, these are not.
     this.whole = answer.whole;
-    if (this.span[0] < this.whole[0] || this.span[1] > this.whole[1] || !this.zoomed) this.span = [...this.whole];
+    this.span = [...this.whole];
     this.stage = document.createElement("div");
     this.stage.className = "strip-stage";
     this.stage.tabIndex = 0;
@@ -325,3 +327,7 @@ for (const query of ["(max-width: 599px)", "(max-width: 999px)"]) {
     if (strip.figure.isConnected && strip.stage) strip.draw();
   }));
 }
+
+dark.addEventListener("change", () => strips.forEach((strip) => {
+  if (strip.figure.isConnected && strip.stage) strip.tools.update();
+}));
