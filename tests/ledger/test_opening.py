@@ -9,6 +9,7 @@ import subprocess
 import sys
 from contextlib import closing
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -328,3 +329,25 @@ def test_connect_makes_nothing_in_a_folder_that_is_not_there(tmp_path):
     with pytest.raises(ProblemError) as told:
         connect(tmp_path / "nowhere" / FILE)
     assert codes(told) == ["ledger-unreadable"]
+
+
+def test_on_a_full_disk_it_can_be_looked_at(campaign, monkeypatch):
+    with open_ledger(campaign) as ledger:
+        ledger.add_action("Hold the battery with a strap")
+    free = {"bytes": 0}
+
+    def full(_file):
+        raise sqlite3.OperationalError("disk I/O error")
+
+    monkeypatch.setattr(opening, "_open_to_write", full)
+    monkeypatch.setattr(
+        "shutil.disk_usage", lambda _: SimpleNamespace(free=free["bytes"], total=1, used=1)
+    )
+    with open_ledger(campaign) as found:
+        assert [each.what for each in found.actions()] == ["Hold the battery with a strap"]
+        with pytest.raises(ProblemError) as caught:
+            found.add_action("Make room")
+    assert caught.value.problems[0].code == "ledger-read-only"
+    free["bytes"] = 1 << 30  # a disk that fails is no full one
+    with pytest.raises(sqlite3.OperationalError), open_ledger(campaign):
+        pass

@@ -68,7 +68,7 @@ class Ledger(Contents):
         """
         if not self.may_write:
             message = "the ledger may be read but not written"
-            mend = "see whether the folder or the disk is write-protected; nothing was written"
+            mend = "see whether the folder or disk is write-protected, or full; nothing was written"
             raise refused("ledger-read-only", message, mend, self.file)
         with telling(self.file), writing(self._database) as database:
             yield database

@@ -23,6 +23,7 @@ from loftwright.ledger.schema import APPLICATION, STEPS, VERSION
 __all__ = ["FILE", "backup_of", "connect", "is_shared", "migrate", "telling", "writing"]
 
 FILE = "ledger.sqlite"
+FULL = 64 * 1024  # bytes free on a disk that counts as full: SQLite's shared memory takes 32 KiB
 LEAST_SQLITE = (3, 37, 0)  # the first with STRICT tables
 
 # File systems whose shared memory or locks do not reach every machine that sees the file.
@@ -50,8 +51,8 @@ def telling(file: Path) -> Iterator[None]:
 def connect(file: Path) -> tuple[sqlite3.Connection, bool]:
     """Open the ledger ``file``, made or brought up to date where that is needed.
 
-    Returns the connection, and whether it may write: a ledger in a write-protected folder is
-    opened for reading.
+    Returns the connection, and whether it may write: a ledger in a write-protected folder, or on a
+    disk that is full to the last byte, is opened for reading.
 
     Raises ``ProblemError``: ``file-not-a-file``, ``ledger-sqlite-old``, ``ledger-newer``,
     ``ledger-not-ours``, ``ledger-busy``, ``ledger-read-only`` (there is none, and none can be
@@ -66,7 +67,13 @@ def connect(file: Path) -> tuple[sqlite3.Connection, bool]:
         raise refused("ledger-sqlite-old", message, "install a newer Python")
     with telling(file):
         if _may_write(file):
-            return _open_to_write(file), True
+            try:
+                return _open_to_write(file), True
+            except sqlite3.OperationalError:
+                # Even to look, SQLite lays its shared memory beside the file.
+                if not file.exists() or shutil.disk_usage(file.parent).free > FULL:
+                    raise
+                return _open_to_read(file), False
         if not file.exists():
             message = "there is no ledger here yet, and the folder is write-protected"
             mend = "copy the campaign to where you may write"

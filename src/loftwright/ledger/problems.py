@@ -25,7 +25,7 @@ _WORDS: dict[int, tuple[str, str, str]] = {
     _READONLY: (
         "ledger-read-only",
         "the ledger may be read but not written",
-        "see whether the folder or the disk is write-protected; nothing was written",
+        "see whether the folder or disk is write-protected, or full; nothing was written",
     ),
     _IOERR: (
         "ledger-no-room",

@@ -5,7 +5,6 @@ So a browser may keep them, and scripts find each other by their plain names.
 
 from __future__ import annotations
 
-import base64
 import hashlib
 from functools import cache
 from pathlib import Path
@@ -66,11 +65,6 @@ def _edition() -> str:
 def _names() -> frozenset[str]:
     files = (path for path in FOLDER.rglob("*") if path.suffix in KINDS)
     return frozenset({"report.css", *(path.relative_to(FOLDER).as_posix() for path in files)})
-
-
-def integrity(name: str) -> str:
-    """Return the digest of a file as pages write it."""
-    return "sha384-" + base64.b64encode(hashlib.sha384(_content(name)).digest()).decode()
 
 
 def _static(request: Request) -> Response:

@@ -38,12 +38,14 @@ class Opened:
             return known[1]
 
     def close(self) -> None:
-        """End all of them."""
-        for process, _ in self._processes.values():
+        """End all of them; one that is being started is waited for first."""
+        with self._lock:
+            processes = [process for process, _ in self._processes.values()]
+            self._processes.clear()
+        for process in processes:
             process.terminate()
-        for process, _ in self._processes.values():
+        for process in processes:
             _ended(process)
-        self._processes.clear()
 
 
 def _started(home: Path, passed_on: Sequence[str]) -> tuple[subprocess.Popen[str], str]:

@@ -278,12 +278,13 @@ const lineFor = (figure) => {
 
 let waiting = null;
 
+// Pages that put drawings anew leave none of the old ones alive.
+const forget = () => strips.forEach((strip) => { if (!strip.figure.isConnected) strips.delete(strip); });
+
 // The cursor of all strips on the same clock; drawn once a frame.
 export const setCursor = (from, time, speaks = false) => {
-  for (const strip of strips) {
-    if (!strip.figure.isConnected) strips.delete(strip);
-    else if (strip.clock === from.clock) strip.cursor = time;
-  }
+  forget();
+  for (const strip of strips) if (strip.clock === from.clock) strip.cursor = time;
   if (speaks) from.speak();
   waiting ??= requestAnimationFrame(() => {
     waiting = null;
@@ -293,6 +294,7 @@ export const setCursor = (from, time, speaks = false) => {
 
 // Strips begin to live shortly before they come into sight.
 const watcher = new IntersectionObserver((seen) => {
+  forget();
   for (const { target, isIntersecting } of seen) {
     if (!isIntersecting) continue;
     watcher.unobserve(target);
