@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -20,6 +21,8 @@ __all__ = ["Engine"]
 
 IDLE = 900.0  # s after which the process is ended; the next question starts it again
 PATIENCE = 300.0  # s for an answer; a machine that compiles the engine first takes half a minute
+# Its matrices are small: helpers of a linear-algebra library would only spin beside the flights.
+ALONE = {"OPENBLAS_NUM_THREADS": "1"}
 LAST_WORDS = 600  # characters of what a process said before it died
 
 
@@ -116,6 +119,7 @@ class Engine:
             stderr=said,
             text=True,
             encoding="utf-8",
+            env={**os.environ, **ALONE},
         )
         self._process = process
         self._hearing = Thread(target=self._hear, args=(process, said), daemon=True)
