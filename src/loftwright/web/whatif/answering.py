@@ -44,7 +44,7 @@ class Answering:
         try:
             self._look()
             for _ in range(2):  # the first loads what is compiled
-                question = self._by[False].ask({})
+                question = self._by[False].ask({}, sketched=True)
                 begin = time.perf_counter()
                 question.fly(AT_ONCE)
                 lasted = time.perf_counter() - begin
@@ -64,12 +64,12 @@ class Answering:
         programs = bool(asked["programs"]) or any(
             name.startswith(PROGRAM) for name in {**asked["values"], **(asked["pinned"] or {})}
         )
-        flights, fine = (FINE, True) if asked["fine"] else (self.at_once, False)
+        fine = asked["fine"]
         go_on = quiet if fine else _always
-        now = self._flown(asked["values"], programs, flights, go_on)
+        now = self._flown(asked["values"], programs, fine, go_on)
         pinned = None
         if asked["pinned"] is not None:
-            pinned = self._flown(asked["pinned"], programs, flights, go_on)
+            pinned = self._flown(asked["pinned"], programs, fine, go_on)
             if pinned is None:
                 return None
         if now is None or not go_on():
@@ -108,19 +108,19 @@ class Answering:
         self._stamps = stamps
 
     def _flown(
-        self, values: dict[str, str], programs: bool, flights: int, go_on: Callable[[], bool]
+        self, values: dict[str, str], programs: bool, fine: bool, go_on: Callable[[], bool]
     ) -> Question | None:
-        """Return the question with that many flights at least; None where it was broken off."""
-        key = (programs, tuple(sorted(values.items())))
+        """Return the question with its flights; None where it was broken off."""
+        key = (programs, fine, tuple(sorted(values.items())))
         question = self._kept.get(key)
         if question is None:
             by = self._by.get(programs) or WhatIfPrograms(self._by[False].campaign)
-            question = by.ask(values)
+            question = by.ask(values, sketched=not fine)
             self._kept[key] = question
         self._kept.move_to_end(key)
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
-        return question if question.fly(flights, go_on) else None
+        return question if question.fly(FINE if fine else self.at_once, go_on) else None
 
 
 def _always() -> bool:
