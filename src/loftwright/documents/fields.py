@@ -6,7 +6,9 @@ driven by these declarations; nothing about a field is written down twice.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, field, fields
+from functools import cache
 from typing import Any, NamedTuple
 
 from loftwright.units import Quantity
@@ -59,7 +61,8 @@ class Declared(NamedTuple):
         return self.default is MISSING
 
 
-def rules(model: type) -> dict[str, Declared]:
+@cache
+def rules(model: type) -> Mapping[str, Declared]:
     """Map each word that may stand in the file of ``model`` to its declaration, in order."""
     found = {}
     for each in fields(model):

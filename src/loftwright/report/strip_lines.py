@@ -72,7 +72,7 @@ def draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
         shade = f' fill-opacity="{opacity:g}"' if opacity < 1.0 else ""
         data = _filled(*every, width)
         return f'<path class="curve" d="{data}" fill="var(--{curve.role.value})"{shade}/>'
-    data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
+    data = svg.polyline_of(x, y)
     return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash)
 
 
@@ -134,7 +134,7 @@ def draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
     for low, high in ((0, 4), (1, 3)):
         data = _outline(columns[low], columns[high])
         parts.append(f'<path class="band" d="{data}" fill="{colour}" fill-opacity="0.16"/>')
-    median = svg.polyline(zip(*(c.tolist() for c in columns[2]), strict=True))
+    median = svg.polyline_of(*columns[2])
     parts.append(_path(median, spread.role, width=1.3, dash=spread.dash))
     return "".join(parts)
 
@@ -144,6 +144,5 @@ def _dashes(role: Role, dash: str | None) -> str:
 
 
 def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
-    up = list(zip(high[0].tolist(), high[1].tolist(), strict=True))
-    down = list(zip(low[0].tolist(), low[1].tolist(), strict=True))
-    return svg.polyline(up + down[::-1], close=True)
+    x, y = (np.concatenate((high[k], low[k][::-1])) for k in (0, 1))
+    return svg.polyline_of(x, y, close=True)

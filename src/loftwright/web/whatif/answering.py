@@ -21,8 +21,8 @@ from loftwright.web.whatif.live_strips import LiveStrips
 __all__ = ["FINE", "Answering"]
 
 FINE = 400  # flights when the hand rests
-SIZES = (32, 48, 64)  # flights at once: the most that this machine flies in time
-IN_TIME = 0.05  # s that flying may take of the whole
+SIZES = (AT_ONCE, 2 * AT_ONCE)  # flights at once: the most that this machine flies in time
+IN_TIME = 0.03  # s that flying may take of the whole
 KEPT = 8  # questions whose flights are kept: of the hand's and of the baseline
 
 
