@@ -17,13 +17,14 @@ from loftwright.flight.kernel import slots
 from loftwright.flight.results import Band
 from loftwright.flight.statistics import percentiles
 
-__all__ = ["SPARSE", "sketch_band"]
+__all__ = ["CAPACITY", "SPARSE", "sketch_band"]
 
 Floats = NDArray[np.float64]
 
-# s between samples, while pushed and after. A straight line between two samples misses a path that
-# bends with g by g/8 times the square of their distance: 5 cm, a fraction of a pixel.
-SPARSE = (1e-2, 0.2)
+# s between samples, while pushed and after, and samples of one track. A straight line between two
+# samples misses a path that bends with g by g/8 times the square of their distance: a few
+# centimetres at the top, a fraction of a pixel. A short tape is sooner laid out.
+SPARSE, CAPACITY = (2e-2, 0.15), 256
 _PUSHED, _CLIMBING, _FALLING = 20, 60, 60  # moments
 _PAST_TOP = 1.5  # of the time of the top
 

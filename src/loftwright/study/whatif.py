@@ -30,7 +30,7 @@ from loftwright.flight.blocks import (
 )
 from loftwright.flight.kernel import slots
 from loftwright.flight.results import Band, Track
-from loftwright.flight.sketch import SPARSE, sketch_band
+from loftwright.flight.sketch import CAPACITY, SPARSE, sketch_band
 from loftwright.flight.statistics import band
 from loftwright.study.asked import asked_campaign
 
@@ -153,7 +153,7 @@ class _Engine:
     turns: _Turns
 
     def flown(
-        self, first: int, count: int, intervals: tuple[float, float]
+        self, first: int, count: int, intervals: tuple[float, float], capacity: int
     ) -> tuple[engine.Raw, dict[str, Floats]]:
         """Fly some flights; return what the engine hands back, and their columns."""
         # Prepared in one go: with so few flights it is the number of calls that costs.
@@ -165,7 +165,7 @@ class _Engine:
             tolerance=self.recipe.tolerance,
             shapes=self.recipe.shapes,
             recorded=recorded,
-            capacity=BAND_CAPACITY,
+            capacity=capacity,
             intervals=intervals,
             threads=workers,
             chunk=-(-count // (workers * LANES)) * LANES,
@@ -182,7 +182,7 @@ class _ByDocuments(_Engine):
     tracks: list[list[Track]] = field(default_factory=list)
 
     def fly(self, first: int, count: int) -> dict[str, Floats]:
-        raw, columns = self.flown(first, count, COARSE)
+        raw, columns = self.flown(first, count, COARSE, BAND_CAPACITY)
         self.tracks += [tracks_of(raw, flight) for flight in range(len(raw.tapes))]
         return columns
 
@@ -197,7 +197,7 @@ class _Sketched(_Engine):
     raws: list[engine.Raw] = field(default_factory=list)
 
     def fly(self, first: int, count: int) -> dict[str, Floats]:
-        raw, columns = self.flown(first, count, SPARSE)
+        raw, columns = self.flown(first, count, SPARSE, CAPACITY)
         self.raws.append(raw)
         return columns
 

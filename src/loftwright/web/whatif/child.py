@@ -16,6 +16,7 @@ be what that page has asked. Called with ``beside`` after DIR, the process lets 
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -111,7 +112,11 @@ def main(home: Path, asked: IO[str], said: IO[str]) -> None:
     from loftwright.web.whatif.answering import Answering
 
     answering = Answering(home)
-    say({"ready": answering.warm()})
+    ready = answering.warm()
+    # What is loaded stays: to look through it for garbage would hold up an answer now and then.
+    gc.collect()
+    gc.freeze()
+    say({"ready": ready})
     while (question := waiting.take()) is not None:
         say_what = _answer(answering, question, waiting)
         if say_what is not None:
