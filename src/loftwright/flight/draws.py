@@ -79,9 +79,7 @@ def normals(
     return _normals(seed, path, first, flights, columns)
 
 
-def _normals(
-    seed: int, path: str, first: int, flights: int, columns: tuple[int, ...]
-) -> Floats:
+def _normals(seed: int, path: str, first: int, flights: int, columns: tuple[int, ...]) -> Floats:
     return _by_stretch(
         seed, path, first, flights, lambda stream, n: stream.standard_normal((n, *columns))
     )

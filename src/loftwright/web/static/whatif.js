@@ -18,7 +18,7 @@ let pinned = JSON.parse(root.dataset.pinned); // values of the baseline; {}: the
 let pinnedName = root.dataset.name;
 let asked = 0; // number of the latest question
 let shown = 0; // number of the question whose answer is seen
-let flying = false; // a quick question is on its way
+let flying = false; // flights of a quick question are under way
 let again = false; // the hand has moved since
 let resting = 0;
 let restHtml = "";
@@ -74,21 +74,18 @@ const question = (fine) => {
 const begin = (fine) => {
   const round = { number: ++asked, fine, began: fine ? 0 : moved, read: performance.now(), question: question(fine) };
   if (!fine) moved = 0;
-  round.answer = answerTo(round.question);
+  const reply = ask("/forecast/whatif", {
+    method: "POST",
+    body: JSON.stringify(round.question),
+    headers: { "Content-Type": "application/json" },
+  });
+  round.flown = reply.catch(() => null); // the head of the answer comes before it is drawn
+  round.answer = reply.then((head) => head.json()).catch(() => SILENT);
   return round;
 };
 
-const answerTo = async (now) => {
-  try {
-    const reply = await ask("/forecast/whatif", {
-      method: "POST",
-      body: JSON.stringify(now),
-      headers: { "Content-Type": "application/json" },
-    });
-    return await reply.json();
-  } catch {
-    return { problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }] };
-  }
+const SILENT = {
+  problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }],
 };
 
 const settle = (round, answer) => {
@@ -102,17 +99,18 @@ const follow = () => {
   else fly();
 };
 
-// Where the hand has moved meanwhile, the next question is on its way before this answer is put in:
-// its flights are flown while this picture is painted.
+// As soon as the flights of one question are flown the next may follow, if the hand has moved: while
+// the one answer is drawn, sent and painted, flights of the other are under way.
 const fly = async () => {
   flying = true;
   again = false;
   const round = begin(false);
-  const answer = await round.answer;
+  await round.flown;
   flying = false;
   if (again) fly();
+  const answer = await round.answer;
   settle(round, answer);
-  if (!flying && !answer.problems) resting = setTimeout(refine, REST);
+  if (round.number === asked && !answer.problems) resting = setTimeout(refine, REST);
 };
 
 const refine = async () => {

@@ -55,8 +55,15 @@ class Answering:
         self.at_once = max(fit, default=SIZES[0])
         return True
 
-    def answer(self, asked: dict[str, Any], quiet: Callable[[], bool]) -> dict[str, Any] | None:
+    def answer(
+        self,
+        asked: dict[str, Any],
+        quiet: Callable[[], bool],
+        flown: Callable[[], None] = lambda: None,
+    ) -> dict[str, Any] | None:
         """Answer a question; None where somebody else began to wait before it was done.
+
+        ``flown`` is called between the flights and the drawing of a quick one.
 
         Raises ``ProblemError`` where documents or values cannot be read.
         """
@@ -74,6 +81,8 @@ class Answering:
                 return None
         if now is None or not go_on():
             return None
+        if not fine:
+            flown()
         shelf = LiveStrips(self.home, asked["who"]) if fine else None
         picture = whatif_picture(
             now.answer(),

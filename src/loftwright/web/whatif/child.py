@@ -10,8 +10,11 @@ A question::
      "pinned": null, "against": "baseline", "width": "wide", "fine": false}
 
 Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``problems`` or
-``stale``. A fault is answered as ``fault`` and ends nothing. ``{"who": "page", "hush": true}`` lets
-be what that page has asked. Called with ``beside`` after DIR, the process lets others come first.
+``stale``. Before a quick one, ``flown`` tells that it is only drawn any more: the next question, if
+it is there by then, is flown at once. A fault is answered as ``fault`` and ends nothing.
+``{"who": "page", "hush": true}`` lets be what that page has asked. Called with ``beside`` after
+DIR, the process lets others come first.
+
 """
 
 from __future__ import annotations
@@ -118,7 +121,7 @@ def main(home: Path, asked: IO[str], said: IO[str]) -> None:
     gc.freeze()
     say({"ready": ready})
     while (question := waiting.take()) is not None:
-        say_what = _answer(answering, question, waiting)
+        say_what = _answer(answering, question, waiting, say)
         if say_what is not None:
             say(say_what)
 
@@ -133,7 +136,7 @@ def _listen(asked: IO[str], waiting: Waiting, say: Any) -> None:
 
 
 def _answer(
-    answering: Answering, question: dict[str, Any], waiting: Waiting
+    answering: Answering, question: dict[str, Any], waiting: Waiting, say: Any
 ) -> dict[str, Any] | None:
     """Answer a question; None where it was broken off for another page, and waits again."""
     from loftwright.errors import ProblemError, as_dict
@@ -141,7 +144,7 @@ def _answer(
     begin = time.perf_counter()
     own = {"id": question["id"]}
     try:
-        found = answering.answer(question, waiting.quiet)
+        found = answering.answer(question, waiting.quiet, lambda: say(own | {"flown": True}))
     except ProblemError as error:
         return own | {"problems": [as_dict(problem) for problem in error.problems]}
     except Exception as error:  # the process goes on, and the page says what has happened
