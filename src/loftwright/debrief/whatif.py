@@ -37,11 +37,13 @@ class WhatIfPrograms(WhatIf):
     Raises ``ProblemError`` on asking where there is nothing to rehearse (`see_that_it_rehearses`).
     """
 
-    def ask(self, values: Mapping[str, str], *, sketched: bool = False) -> Question:
-        """Return the question; names with ``program.`` before them turn a program's number.
-
-        Flights with programs at work are written down alike, ``sketched`` or not.
-        """
+    def ask(
+        self,
+        values: Mapping[str, str],
+        *,
+        sketched: bool = False,  # noqa: ARG002 - with programs at work all is written down
+    ) -> Question:
+        """Return the question; names with ``program.`` before them turn a program's number."""
         turns = {name: text for name, text in values.items() if name.startswith(PROGRAM)}
         fields = {name: text for name, text in values.items() if name not in turns}
         problems: list[Problem] = []

@@ -46,9 +46,14 @@ def _clip(x: Floats, y: Floats, room: Box) -> tuple[Floats, Floats]:
 
 
 def _points(
-    time: Floats, value: Floats, clock: Scale, level: Scale, room: Box
+    time: Floats,
+    value: Floats,
+    clock: Scale,
+    level: Scale,
+    room: Box,
+    shown: NDArray[np.bool_] | None = None,
 ) -> tuple[Floats, Floats]:
-    rows = inside(time, clock) & np.isfinite(value)
+    rows = (inside(time, clock) if shown is None else shown) & np.isfinite(value)
     if not rows.any():
         return np.zeros(0), np.zeros(0)
     x = clock.start + (time[rows] - clock.low) * (clock.end - clock.start) / (
@@ -123,8 +128,10 @@ def _path(
 
 def draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
     """Return a band as two shades and its median as a line."""
+    shown = inside(spread.time, clock)  # the same rows of all five
     columns = [
-        thin(*_points(spread.time, spread.percentiles[:, k], clock, level, room)) for k in range(5)
+        thin(*_points(spread.time, spread.percentiles[:, k], clock, level, room, shown))
+        for k in range(5)
     ]
     if columns[2][0].size == 0:
         return ""

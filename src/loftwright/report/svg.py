@@ -57,7 +57,9 @@ class Box:
 
 def escape(words: object) -> str:
     """Return ``words`` safe inside XML text and quoted attributes, control characters dropped."""
-    kept = "".join(c for c in str(words) if _legal(c))
+    kept = str(words)
+    if not kept.isprintable():  # what is printable is legal
+        kept = "".join(c for c in kept if _legal(c))
     return _html_escape(kept, quote=True)
 
 

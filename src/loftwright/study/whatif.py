@@ -49,8 +49,7 @@ class WhatIfAnswer:
     """What was flown with the values that were asked.
 
     ``columns`` holds every figure of `flight.figures.columns`, a row a flight; the ``band`` has at
-    least the heights of all bodies and the lane ``climb_m_s``. ``values`` are the values as they
-    were asked.
+    least the lanes ``height_m`` and ``climb_m_s``. ``values`` are the values as they were asked.
     """
 
     campaign: Campaign
