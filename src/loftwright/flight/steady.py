@@ -150,7 +150,12 @@ def _side_by_side(table: list[Any]) -> _Ways:
         add(behind, y, table)
         law["end_glide"](y, table, lane)
 
-    laws = {**law, "glider_loads": glider_loads, "sine": np.sin, "cosine": np.cos}
+    laws: dict[str, Callable[..., Any]] = {
+        **law,
+        "glider_loads": glider_loads,
+        "sine": np.sin,
+        "cosine": np.cos,
+    }
 
     def forces(table: list[Any], incidences: list[Any], speed: Any) -> list[_Forces]:
         gliders = max(np.size(each) for each in (speed, *incidences))
