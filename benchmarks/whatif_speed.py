@@ -5,7 +5,7 @@ Run it with: python benchmarks/whatif_speed.py [CAMPAIGN ...]
 A headless Chromium moves a slider, by single presses of a key and as a drag of 60 movements a
 second. For each picture it notes, until after the frame in which it was painted, how long ago the
 values that it shows were read off the hand ("age"), and how long ago the first movement was that
-it answers ("wait"): in a drag movements wait until the picture before theirs is there. Both hold
+it answers ("wait"): in a drag movements wait until the flights under way are flown. Both hold
 the request, the flights, the drawing, and the browser's own work.
 The machine should have nothing else to do.
 """

@@ -140,3 +140,12 @@ def test_drawn_water_stays_inside_the_vessels_of_its_flight(root):
     assert (water > 0.0).all()
     # Folded, not piled up: hardly any flight stands on the bound itself.
     assert (water >= 0.9989 * room).mean() < 0.05
+
+
+@given(seed=SEEDS, count=st.integers(1, 64))
+def test_few_draws_that_are_kept_are_the_same_and_nobody_changes_them(seed, count):
+    once, again = (normals(seed, "x", 0, count) for _ in range(2))
+    assert once.tobytes() == again.tobytes()
+    assert once.tobytes() == normals(seed, "x", 0, 200)[:count].tobytes()
+    with pytest.raises(ValueError, match="read-only"):
+        again[0] = 1.0

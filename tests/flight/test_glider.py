@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loftwright.compiling.clone import compiled
+from loftwright.flight import steady as balances
 from loftwright.flight.glider import extents, glider_rows, has_wing
 from loftwright.flight.kernel import gliding, slots, wing_slots
 from loftwright.flight.kernel.slots import LANES
@@ -301,6 +302,39 @@ def test_a_measured_sink_rate_is_flown(sink) -> None:
     assert steady is not None
     slope = atan2(1.0, steady.glide_ratio)
     assert steady.speed * sin(slope) == pytest.approx(sink, rel=1e-3)
+
+
+def test_strips_side_by_side_add_up_as_one_after_the_other() -> None:
+    masses, speeds = np.linspace(0.02, 0.04, 5), np.linspace(5.0, 9.0, 5)
+    values = foam()
+    table = balances.glider_table(glider_rows(values, "payload"), masses, 1.2)
+    incidences = [balances.LOWEST + k * 0.03 for k in range(14)]
+    found = balances._side_by_side([*table]).forces([*table], incidences, speeds)
+    law = balances._on_arrays()
+
+    def one_after_the_other(y, p, lane):
+        for strip in range(WING_STRIPS):
+            law["strip_load"](strip, y, p, lane)
+        law["wing_wake"](p, lane)
+        for strip in range(WING_STRIPS, STRIPS):
+            law["strip_load"](strip, y, p, lane)
+        law["end_glide"](y, p, lane)
+
+    laws = {**law, "glider_loads": one_after_the_other, "sine": np.sin, "cosine": np.cos}
+    for incidence, forces in zip(incidences, found, strict=True):
+        known = balances._forces(laws, [*table], np.full(5, incidence), speeds)
+        for one, other in zip(forces, known, strict=True):
+            np.testing.assert_array_equal(one, other)
+
+
+@pytest.mark.parametrize("count", [1, 3, 1100])
+def test_what_a_measured_glide_says_of_one_does_not_depend_on_others(count) -> None:
+    masses = np.linspace(0.02, 0.04, count)
+    values = {**foam(glide__glide_ratio=4.5), "payload.mass": masses}
+    together = glider_rows(values, "payload")["DRAG_FACTOR"]
+    for k in {0, count // 2, count - 1}:
+        alone = glider_rows({**values, "payload.mass": masses[k : k + 1]}, "payload")
+        assert alone["DRAG_FACTOR"][0] == together[k]
 
 
 gliding_begin, gliding_strip = gliding.begin_glide, gliding.strip_load

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import xml.etree.ElementTree as ET
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -119,3 +120,11 @@ def test_a_scale_maps_ends_to_ends_and_survives_an_empty_range() -> None:
     scale = Scale(0, 10, 100, 0)
     assert (scale(0), scale(10), scale(5)) == (100, 0, 50)
     assert Scale(1, 1, 7, 9)(1) == 7
+
+
+@given(
+    st.lists(st.tuples(st.floats(-2000, 2000), st.floats(-2000, 2000)), max_size=30), st.booleans()
+)
+def test_a_line_of_arrays_is_that_of_pairs(pairs, close):
+    x, y = (np.array([pair[k] for pair in pairs]) for k in (0, 1))
+    assert svg.polyline_of(x, y, close=close) == svg.polyline(pairs, close=close)

@@ -83,3 +83,17 @@ def test_what_only_one_side_has_makes_no_difference():
     nowhere = paired_amount(np.array([np.nan]), np.array([np.nan]))
     assert nowhere.same
     assert paired_chance(np.array([True]), None).one == 1.0
+
+
+@given(st.lists(st.floats(-1e6, 1e6) | st.sampled_from([np.nan, np.inf]), min_size=1, max_size=40))
+def test_medians_are_numpys_over_flights_in_which_it_happened(amounts):
+    column = np.array(amounts)
+    known = column[np.isfinite(column)]
+    pair = paired_amount(column, column + 1.0)
+    if not known.size:
+        assert pair.one is None
+        assert pair.difference is None
+        return
+    assert pair.one == np.median(known)
+    assert pair.other == np.median(known + 1.0)
+    assert pair.difference == np.median((known + 1.0) - known)

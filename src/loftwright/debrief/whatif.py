@@ -37,7 +37,12 @@ class WhatIfPrograms(WhatIf):
     Raises ``ProblemError`` on asking where there is nothing to rehearse (`see_that_it_rehearses`).
     """
 
-    def ask(self, values: Mapping[str, str]) -> Question:
+    def ask(
+        self,
+        values: Mapping[str, str],
+        *,
+        sketched: bool = False,  # noqa: ARG002 - with programs at work all is written down
+    ) -> Question:
         """Return the question; names with ``program.`` before them turn a program's number."""
         turns = {name: text for name, text in values.items() if name.startswith(PROGRAM)}
         fields = {name: text for name, text in values.items() if name not in turns}

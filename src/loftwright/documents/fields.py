@@ -6,6 +6,7 @@ driven by these declarations; nothing about a field is written down twice.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, field, fields
 from typing import Any, NamedTuple
 
@@ -59,13 +60,19 @@ class Declared(NamedTuple):
         return self.default is MISSING
 
 
-def rules(model: type) -> dict[str, Declared]:
+_KNOWN: dict[type, dict[str, Declared]] = {}  # declarations stay what they are
+
+
+def rules(model: type) -> Mapping[str, Declared]:
     """Map each word that may stand in the file of ``model`` to its declaration, in order."""
+    if model in _KNOWN:
+        return _KNOWN[model]
     found = {}
     for each in fields(model):
         rule = each.metadata["rule"]
         default = () if rule.kind == "tables" else each.default
         found[rule.key or each.name] = Declared(each.name, rule, default)
+    _KNOWN[model] = found
     return found
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -25,6 +26,7 @@ Floats = NDArray[np.float64]
 
 # Flights that share one counter; a part of a stretch costs at most the draws of the whole.
 STRETCH = 4096
+FEW = 64  # flights whose draws are kept
 
 STAGES = ("vehicle", "boosters", "upper")
 _WATER = "fill.water_volume"
@@ -72,9 +74,25 @@ def normals(
     seed: int, path: str, first: int, flights: int, columns: tuple[int, ...] = ()
 ) -> Floats:
     """Draw standard normals for the flights from ``first`` on, ``(flights, *columns)``."""
+    if flights <= FEW:
+        return _few_normals(seed, path, first, flights, columns)
+    return _normals(seed, path, first, flights, columns)
+
+
+def _normals(seed: int, path: str, first: int, flights: int, columns: tuple[int, ...]) -> Floats:
     return _by_stretch(
         seed, path, first, flights, lambda stream, n: stream.standard_normal((n, *columns))
     )
+
+
+@lru_cache(maxsize=256)
+def _few_normals(
+    seed: int, path: str, first: int, flights: int, columns: tuple[int, ...]
+) -> Floats:
+    """Return the same, kept: a what-if draws the same few again and again."""
+    drawn = _normals(seed, path, first, flights, columns)
+    drawn.setflags(write=False)
+    return drawn
 
 
 def uniforms(seed: int, path: str, first: int, flights: int, columns: int) -> Floats:

@@ -114,13 +114,13 @@ def tolerances(tolerance: float, descent_tolerance: float | None = None) -> tupl
     return tuple(steps[phase] for phase in range(slots.ENDED))
 
 
-def _cut(body: Body, start: int, stop: int) -> Body:
+def _cut(body: Body, flights: NDArray[np.int64]) -> Body:
     """Some of a body's flights, in tables of their own."""
     beside = body.beside
     return body._replace(
-        parameters=body.parameters[start:stop].copy(),
-        states=body.states[start:stop].copy(),
-        beside=beside if beside is None or beside.ndim == 1 else beside[start:stop],
+        parameters=body.parameters[flights],
+        states=body.states[flights],
+        beside=beside if beside is None or beside.ndim == 1 else beside[flights],
     )
 
 
@@ -136,6 +136,7 @@ def fly_all(
     progress: Progress | None = None,
     threads: int | None = None,
     chunk: int | None = None,
+    order: NDArray[np.int64] | None = None,
 ) -> Raw:
     """Fly every row; the first ``recorded`` flights leave tapes.
 
@@ -158,8 +159,13 @@ def fly_all(
         As many as there are processors when left out. Results do not depend on it.
     chunk : int, optional
         Flights that a thread takes at a time; chosen when left out. Nor do they depend on this.
+    order : (n,) array of int, optional
+        The order in which flights take their turn; nor on this. A set of lanes is done when its
+        longest flight is: where it is known which are long, they are better flown side by side.
+        With it, all flights are recorded or none.
     """
     n = len(bodies[0].parameters)
+    turns = np.arange(n) if order is None else order
     chunk = chunk or (LONG_CHUNK if threads == 1 else CHUNK)
     starts = list(range(0, n, chunk))
     engine = compiled_engine()  # before threads ask for it
@@ -170,7 +176,7 @@ def fly_all(
         stop = min(start + chunk, n)
         return fly(
             engine,
-            [_cut(body, start, stop) for body in bodies],
+            [_cut(body, turns[start:stop]) for body in bodies],
             each_phase,
             ground,
             max(0, min(recorded, stop) - start),
@@ -183,7 +189,17 @@ def fly_all(
             progress(min(done * chunk, n), n)
 
     parts = _run_all(run, starts, threads or _threads(), count)
-    return gather(bodies, parts)
+    raw = gather(bodies, parts)
+    return raw if order is None else _in_place(raw, order)
+
+
+def _in_place(raw: Raw, order: NDArray[np.int64]) -> Raw:
+    """Put flights that took their turn in some order back into their own."""
+    back = np.argsort(order)
+    tapes = [raw.tapes[place] for place in back] if raw.tapes else []
+    return raw._replace(
+        bodies={name: figures[back] for name, figures in raw.bodies.items()}, tapes=tapes
+    )
 
 
 def gather(bodies: Sequence[Body], parts: list[list[Flown]]) -> Raw:

@@ -7,6 +7,7 @@ and everything else is computed once.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from math import cos, pi, sin
 from typing import Any
 
@@ -76,6 +77,7 @@ def _table(row: Row, flights: int, count: int) -> Floats:
     return table
 
 
+@cache
 def _place(name: str) -> int:
     """Column of a slot; ``STRIP_X.3`` is that of the third strip, or thing carried."""
     base, _, number = name.partition(".")

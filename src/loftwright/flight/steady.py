@@ -27,6 +27,7 @@ LONG_AGO = -1e6  # s; whatever unfolds has unfolded
 EVEN_AIR = 1e12  # K, so warm that density does not fall with height
 LOWEST, HIGHEST, STEPS = radians(-8.0), radians(20.0), 57
 FEW_STEPS = 15
+MOST_AT_ONCE = 1024  # gliders times incidences in one array, which must stay in the cache
 ROUNDS = 8
 SMALL = 1e-4  # rad
 CORRECTIONS = 4
@@ -62,22 +63,45 @@ def glider_table(rows: Mapping[str, Any], mass: Any, density: float) -> list[Any
     return table
 
 
-class _Ways(NamedTuple):
-    """The functions that the solution runs on, for numbers or for arrays."""
+_Forces = tuple[Any, Any, Any]  # lift, drag and nose-up moment of straight flight
 
-    meet_air: Callable[..., None]
-    loads: Callable[..., None]
-    sine: Callable[[Any], Any]
-    cosine: Callable[[Any], Any]
+
+class _Ways(NamedTuple):
+    """What the solution runs on, for numbers or for arrays.
+
+    ``forces(table, incidences, speed)`` gives the forces at each of some incidences.
+    """
+
+    forces: Callable[[list[Any], list[Any], Any], list[_Forces]]
     larger: Callable[[Any, Any], Any]
     smaller: Callable[[Any, Any], Any]
 
 
-PLAIN = _Ways(gliding.meet_air, gliding.glider_loads, sin, cos, max, min)
+def _forces(
+    law: Mapping[str, Callable[..., Any]], table: list[Any], incidence: Any, speed: Any
+) -> _Forces:
+    sine, cosine = law["sine"](incidence), law["cosine"](incidence)
+    law["meet_air"](speed * cosine, 0.0, -speed * sine, table, 0)
+    law["glider_loads"]([0.0] * (LANES * slots.STATES), table, 0)
+    x, z = table[slots.FORCE_X], table[slots.FORCE_Z]
+    return z * cosine + x * sine, z * sine - x * cosine, -table[slots.MOMENT_Y]
+
+
+_LAW: Mapping[str, Callable[..., Any]] = {
+    "meet_air": gliding.meet_air, "glider_loads": gliding.glider_loads, "sine": sin, "cosine": cos,
+}  # fmt: skip
+
+
+def _one_by_one(table: list[Any], incidences: list[Any], speed: Any) -> list[_Forces]:
+    return [_forces(_LAW, table, incidence, speed) for incidence in incidences]
+
+
+PLAIN = _Ways(_one_by_one, max, min)
 
 
 @cache
-def _on_arrays() -> _Ways:
+def _on_arrays() -> dict[str, Callable[..., None]]:
+    """Return the kernel's functions as they run on arrays, by name."""
     import numpy as np
 
     instead = {"sqrt": np.sqrt, "max": np.maximum, "min": np.minimum}
@@ -93,20 +117,76 @@ def _on_arrays() -> _Ways:
             done[function] = types.FunctionType(function.__code__, names, function.__name__)
         return done[function]
 
+    wanted = (gliding.meet_air, gliding.strip_load, gliding.wing_wake, gliding.end_glide)
     # The checker knows what numba compiles by its own type; here it stays a plain function.
-    return _Ways(
-        clone(gliding.meet_air), clone(gliding.glider_loads),  # type: ignore[arg-type]
-        np.sin, np.cos, np.maximum, np.minimum,
-    )  # fmt: skip
+    return {each.__name__: clone(each) for each in wanted}  # type: ignore[arg-type]
 
 
-def _loads(ways: _Ways, table: list[Any], incidence: Any, speed: Any) -> tuple[Any, Any, Any]:
-    """Lift, drag and nose-up moment of straight flight."""
-    sine, cosine = ways.sine(incidence), ways.cosine(incidence)
-    ways.meet_air(speed * cosine, 0.0, -speed * sine, table, 0)
-    ways.loads([0.0] * (LANES * slots.STATES), table, 0)
-    x, z = table[slots.FORCE_X], table[slots.FORCE_Z]
-    return z * cosine + x * sine, z * sine - x * cosine, -table[slots.MOMENT_Y]
+def _side_by_side(table: list[Any]) -> _Ways:
+    """Return the functions for the many gliders of a table.
+
+    It is the number of calls that costs: incidences, strips and gliders are the axes of one array.
+    Sums are taken strip by strip, as `glider_loads` takes them: the same to the last bit.
+    """
+    import numpy as np
+
+    law, tail = _on_arrays(), wing_slots.WING_STRIPS
+    wing, behind = _stacked(table, range(tail)), _stacked(table, range(tail, wing_slots.STRIPS))
+
+    def add(strips: dict[int, Any], y: list[Any], table: list[Any]) -> None:
+        beside = [*table]
+        for row, value in strips.items():
+            beside[row] = value
+        for row in _SUMS:
+            beside[row] = 0.0
+        law["strip_load"](0, y, beside, 0)
+        for row in _SUMS:
+            for strip in range(beside[row].shape[1]):
+                table[row] = table[row] + beside[row][:, strip : strip + 1]
+
+    def glider_loads(y: list[Any], table: list[Any], lane: int) -> None:
+        add(wing, y, table)
+        law["wing_wake"](table, lane)
+        add(behind, y, table)
+        law["end_glide"](y, table, lane)
+
+    laws: dict[str, Callable[..., Any]] = {
+        **law,
+        "glider_loads": glider_loads,
+        "sine": np.sin,
+        "cosine": np.cos,
+    }
+
+    def forces(table: list[Any], incidences: list[Any], speed: Any) -> list[_Forces]:
+        gliders = max(np.size(each) for each in (speed, *incidences))
+        share = max(1, MOST_AT_ONCE // gliders)
+        found: list[_Forces] = []
+        for first in range(0, len(incidences), share):
+            some = incidences[first : first + share]
+            at = np.stack([np.atleast_1d(each) for each in some])[:, np.newaxis]
+            of_some = [np.asarray(each)[:, 0] for each in _forces(laws, table, at, speed)]
+            found += zip(*of_some, strict=True)
+        return found
+
+    return _Ways(forces, np.maximum, np.minimum)
+
+
+def _stacked(table: list[Any], strips: range) -> dict[int, Any]:
+    """Return the rows of some strips by the place of the first strip's, ``(strips, gliders)``."""
+    import numpy as np
+
+    stride = wing_slots.STRIP_STRIDE
+    found: dict[int, Any] = {}
+    for row in range(wing_slots.STRIP_X, wing_slots.STRIP_X + stride, LANES):
+        each = np.broadcast_arrays(*(table[row + strip * stride] for strip in strips))
+        found[row] = np.stack(each).reshape(len(strips), -1)
+    return found
+
+
+_SUMS = (
+    wing_slots.WING_LIFT, slots.FORCE_X, slots.FORCE_Y, slots.FORCE_Z,
+    slots.MOMENT_X, slots.MOMENT_Y, slots.MOMENT_Z,
+)  # fmt: skip
 
 
 def _settle(
@@ -116,14 +196,15 @@ def _settle(
     weight = table[slots.DRY_MASS] * table[slots.GRAVITY]
     slope: Any = 0.0
     for _ in range(rounds):
-        lift, drag, moment = _loads(ways, table, incidence, speed)
-        slope = (_loads(ways, table, incidence + SMALL, speed)[2] - moment) / SMALL
+        both = ways.forces(table, [incidence, incidence + SMALL], speed)
+        (lift, drag, moment), (_, _, beyond) = both
+        slope = (beyond - moment) / SMALL
         step = moment / ways.smaller(slope, -1e-9)
         incidence = incidence - ways.larger(ways.smaller(step, 0.05), -0.05)
         bearing = (lift * lift + drag * drag) ** 0.5
         change = (weight / bearing) ** 0.5
         speed = speed * ways.larger(ways.smaller(change, 2.0), 0.5)
-    lift, drag, _ = _loads(ways, table, incidence, speed)
+    ((lift, drag, _),) = ways.forces(table, [incidence], speed)
     return Steady(speed, incidence, lift / drag, -slope / weight)
 
 
@@ -143,11 +224,9 @@ def steady_glide(table: list[Any]) -> tuple[Steady | None, str]:
     """
     speed = _first_speed(table)
     step = (HIGHEST - LOWEST) / (STEPS - 1)
-    seen = []
-    for k in range(STEPS):
-        incidence = LOWEST + k * step
-        lift, _, moment = _loads(PLAIN, table, incidence, speed)
-        seen.append((incidence, lift, moment))
+    incidences = [LOWEST + k * step for k in range(STEPS)]
+    forces = PLAIN.forces(table, incidences, speed)
+    seen = [(at, lift, moment) for at, (lift, _, moment) in zip(incidences, forces, strict=True)]
     for (low, _, before), (high, lift, after) in pairwise(seen):
         if before > 0.0 >= after and lift > 0.0:
             start = low + (high - low) * before / (before - after)
@@ -236,8 +315,9 @@ def _drag_factor(rows: Mapping[str, Any], values: Mapping[str, Any], root: str, 
         return 1.0 if steady is None else _matched(PLAIN, table, steady, values, root)
     import numpy as np
 
-    steady = _first_glides(table)
-    found = _matched(_on_arrays(), table, steady, values, root)
+    ways = _side_by_side(table)
+    steady = _first_glides(ways, table)
+    found = _matched(ways, table, steady, values, root)
     return np.where(np.isfinite(steady.stiffness), found, 1.0)
 
 
@@ -256,20 +336,19 @@ def _matched(
     return factor
 
 
-def _first_glides(table: list[Any]) -> Steady:
+def _first_glides(ways: _Ways, table: list[Any]) -> Steady:
     """Find about where each of many gliders trims; no stiffness where one does not.
 
     As `steady_glide`, at fewer incidences: what follows starts from there and comes nearer.
     """
     import numpy as np
 
-    ways = _on_arrays()
     speed = _first_speed(table)
     step = (HIGHEST - LOWEST) / (FEW_STEPS - 1)
     found: Any = np.nan
     before: Any = -1.0
-    for k in range(FEW_STEPS):
-        lift, _, moment = _loads(ways, table, LOWEST + k * step, speed)
+    incidences = [LOWEST + k * step for k in range(FEW_STEPS)]
+    for k, (lift, _, moment) in enumerate(ways.forces(table, incidences, speed)):
         passes = np.isnan(found) & (before > 0.0) & (moment <= 0.0) & (lift > 0.0)
         share = before / np.where(passes, before - moment, 1.0)
         found = np.where(passes, LOWEST + (k - 1 + share) * step, found)

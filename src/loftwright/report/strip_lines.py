@@ -46,9 +46,14 @@ def _clip(x: Floats, y: Floats, room: Box) -> tuple[Floats, Floats]:
 
 
 def _points(
-    time: Floats, value: Floats, clock: Scale, level: Scale, room: Box
+    time: Floats,
+    value: Floats,
+    clock: Scale,
+    level: Scale,
+    room: Box,
+    shown: NDArray[np.bool_] | None = None,
 ) -> tuple[Floats, Floats]:
-    rows = inside(time, clock) & np.isfinite(value)
+    rows = (inside(time, clock) if shown is None else shown) & np.isfinite(value)
     if not rows.any():
         return np.zeros(0), np.zeros(0)
     x = clock.start + (time[rows] - clock.low) * (clock.end - clock.start) / (
@@ -72,7 +77,7 @@ def draw_curve(curve: Curve, clock: Scale, level: Scale, room: Box) -> str:
         shade = f' fill-opacity="{opacity:g}"' if opacity < 1.0 else ""
         data = _filled(*every, width)
         return f'<path class="curve" d="{data}" fill="var(--{curve.role.value})"{shade}/>'
-    data = svg.polyline(zip(x.tolist(), y.tolist(), strict=True))
+    data = svg.polyline_of(x, y)
     return _path(data, curve.role, width=width, opacity=opacity, dash=curve.dash)
 
 
@@ -123,8 +128,10 @@ def _path(
 
 def draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
     """Return a band as two shades and its median as a line."""
+    shown = inside(spread.time, clock)  # the same rows of all five
     columns = [
-        thin(*_points(spread.time, spread.percentiles[:, k], clock, level, room)) for k in range(5)
+        thin(*_points(spread.time, spread.percentiles[:, k], clock, level, room, shown))
+        for k in range(5)
     ]
     if columns[2][0].size == 0:
         return ""
@@ -134,7 +141,7 @@ def draw_spread(spread: Spread, clock: Scale, level: Scale, room: Box) -> str:
     for low, high in ((0, 4), (1, 3)):
         data = _outline(columns[low], columns[high])
         parts.append(f'<path class="band" d="{data}" fill="{colour}" fill-opacity="0.16"/>')
-    median = svg.polyline(zip(*(c.tolist() for c in columns[2]), strict=True))
+    median = svg.polyline_of(*columns[2])
     parts.append(_path(median, spread.role, width=1.3, dash=spread.dash))
     return "".join(parts)
 
@@ -144,6 +151,5 @@ def _dashes(role: Role, dash: str | None) -> str:
 
 
 def _outline(low: tuple[Floats, Floats], high: tuple[Floats, Floats]) -> str:
-    up = list(zip(high[0].tolist(), high[1].tolist(), strict=True))
-    down = list(zip(low[0].tolist(), low[1].tolist(), strict=True))
-    return svg.polyline(up + down[::-1], close=True)
+    x, y = (np.concatenate((high[k], low[k][::-1])) for k in (0, 1))
+    return svg.polyline_of(x, y, close=True)

@@ -6,6 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape as _html_escape
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 __all__ = [
     "Box",
@@ -15,6 +22,7 @@ __all__ = [
     "line",
     "num",
     "polyline",
+    "polyline_of",
     "rect",
     "shortened",
     "text",
@@ -49,7 +57,9 @@ class Box:
 
 def escape(words: object) -> str:
     """Return ``words`` safe inside XML text and quoted attributes, control characters dropped."""
-    kept = "".join(c for c in str(words) if _legal(c))
+    kept = str(words)
+    if not kept.isprintable():  # what is printable is legal
+        kept = "".join(c for c in kept if _legal(c))
     return _html_escape(kept, quote=True)
 
 
@@ -174,6 +184,23 @@ def polyline(points: Iterable[tuple[float, float]], *, close: bool = False) -> s
             parts.append(f"l{_tenths(step[0])},{_tenths(step[1])}")
         last = here
     return "".join(parts) + ("Z" if close and parts else "")
+
+
+def polyline_of(x: Floats, y: Floats, *, close: bool = False) -> str:
+    """Return the same of two arrays ``(n,)``."""
+    if len(x) == 0:
+        return ""
+    here = _rounded(x, y)
+    steps = here[1:] - here[:-1]
+    moved = steps[(steps != 0).any(axis=1)].tolist()
+    first = f"M{_tenths(int(here[0, 0]))},{_tenths(int(here[0, 1]))}"
+    return first + "".join([f"l{_tenths(i)},{_tenths(j)}" for i, j in moved]) + "Z" * close
+
+
+def _rounded(x: Floats, y: Floats) -> Any:
+    import numpy as np
+
+    return np.rint(np.stack((x, y), axis=1) * 10.0).astype(np.int64)
 
 
 @lru_cache(maxsize=16_384)

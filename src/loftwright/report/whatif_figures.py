@@ -110,17 +110,22 @@ def with_ground(answer: WhatIfAnswer) -> dict[str, Floats]:
     return found | on_the_ground(answer.columns, Grounds().of(answer.campaign))
 
 
+_Percentiles = tuple[float, float, float]  # 5, 50 and 95 %
+
+
 @dataclass(frozen=True, slots=True)
 class _Sides:
     now: dict[str, Floats]
     pinned: dict[str, Floats] | None
     system: str
+    known: dict[str, _Percentiles]
 
     def row(self, key: str, words: str, kind: str) -> FigureRow | None:
         column = self.now.get(key)
         if column is None or not np.isfinite(column).any():
             return None
-        value, spread = _told(column, kind, self.system)
+        told = self.known.get(key) if kind != "chance" else None
+        value, spread = _told(column, kind, self.system, told)
         if self.pinned is None:
             return FigureRow(key, words, value, spread)
         pair = _pair(self.pinned.get(key), column, kind)
@@ -138,10 +143,11 @@ def figure_groups(
     ``now`` and ``pinned`` are columns as `with_ground` gives them; both were flown with the same
     draws, so that they are compared flight by flight.
     """
-    sides = _Sides(now, pinned, answer.campaign.head.units)
-    names = short_names(answer.campaign)
+    wanted_of = list(_wanted(answer, short_names(answer.campaign)))
+    keys = [key for _, wanted in wanted_of for key, _, kind in wanted if kind != "chance"]
+    sides = _Sides(now, pinned, answer.campaign.head.units, _percentiles(now, keys))
     groups = []
-    for words, wanted in _wanted(answer, names):
+    for words, wanted in wanted_of:
         rows = tuple(row for each in wanted if (row := sides.row(*each)) is not None)
         if rows:
             groups.append(FigureGroup(words, rows))
@@ -184,18 +190,40 @@ def rows_at_a_glance(groups: list[FigureGroup]) -> list[FigureRow]:
 # ---------------------------------------------------------------- words
 
 
-def _told(column: Floats, kind: str, system: str) -> tuple[str, str]:
+def _told(
+    column: Floats, kind: str, system: str, percentiles: _Percentiles | None
+) -> tuple[str, str]:
     """Return the median and 5 to 95 %; of what happens or does not, how often."""
-    known = column[np.isfinite(column)]
     if kind == "chance":
+        known = column[np.isfinite(column)]
         chance = chance_of(known > 0.0)
         return chance_words(chance.count, chance.flights), _truth(chance.low, chance.high)
-    known = np.where(np.abs(known) < NOUGHT, 0.0, known)
-    low, middle, high = (float(each) for each in np.percentile(known, (5.0, 50.0, 95.0)))
+    assert percentiles is not None
+    low, middle, high = percentiles
     if kind == "share":
         return _percent(middle), f"{_percent(low)} to {_percent(high)}"
     spread = span(low, high, kind, system)
     return amount(middle, kind, system), spread if " to " in spread else "hardly varies"
+
+
+def _percentiles(columns: dict[str, Floats], keys: list[str]) -> dict[str, _Percentiles]:
+    """Return 5, 50 and 95 % of columns, over the flights in which each happened.
+
+    Those that always did are worked out in one go: with few flights it is the calls that cost.
+    """
+    there = [key for key in dict.fromkeys(keys) if key in columns]
+    happened = {key: columns[key][np.isfinite(columns[key])] for key in there}
+    together: dict[int, list[str]] = {}
+    for key, known in happened.items():
+        if known.size:
+            together.setdefault(known.size, []).append(key)
+    found: dict[str, _Percentiles] = {}
+    for some in together.values():
+        rows = np.stack([happened[key] for key in some])
+        rows[np.abs(rows) < NOUGHT] = 0.0
+        parts = np.percentile(rows, (5.0, 50.0, 95.0), axis=1).T.tolist()
+        found |= {key: (part[0], part[1], part[2]) for key, part in zip(some, parts, strict=True)}
+    return found
 
 
 def _percent(share: float) -> str:

@@ -54,7 +54,7 @@ def whatif_picture(
     ``address`` is where the strips can be asked for closer looks, "" where they cannot.
     """
     columns = with_ground(answer)
-    groups = figure_groups(answer, columns, with_ground(pinned) if pinned else None)
+    groups = figure_groups(answer, columns, _of_baseline(pinned) if pinned else None)
     strips = whatif_strips(answer, pinned, coarse=not address)
     told = {
         "lead": lead(answer, columns),
@@ -82,6 +82,19 @@ def whatif_picture(
         for name in ("whatif_glance.html.j2", "whatif.html.j2")
     )
     return Picture(glance, drawn, tuple(strips))
+
+
+_BASELINE: list[tuple[WhatIfAnswer, dict[str, Any]]] = []  # that of the last picture
+
+
+def _of_baseline(pinned: WhatIfAnswer) -> dict[str, Any]:
+    """Return the baseline's columns: it stands while what is held against it moves."""
+    last = _BASELINE[:]
+    if last and last[0][0] is pinned:
+        return last[0][1]
+    columns = with_ground(pinned)
+    _BASELINE[:] = [(pinned, columns)]
+    return columns
 
 
 def _plan(answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: Width) -> Markup:

@@ -91,13 +91,26 @@ def _held(before: Campaign, after: Campaign, values: Mapping[str, str]) -> Campa
               if each.severity == "error"]  # fmt: skip
     if errors:
         raise ProblemError(errors)
-    old = {_key(role, each) for role, each in findings(before)}
+    old = _known(before)
     now = {_key(role, each) for role, each in found}
     gone = {(code, path) for role, code, path in old - now}
     kept = [each for each in before.warnings if (each.code, each.where.field) not in gone]
     new = [_problem(role, each, after, values) for role, each in found
            if _key(role, each) not in old]  # fmt: skip
     return replace(after, warnings=(*kept, *new))
+
+
+_BEFORE: list[tuple[Campaign, set[tuple[str, str, str]]]] = []  # of the last campaign
+
+
+def _known(campaign: Campaign) -> set[tuple[str, str, str]]:
+    """Return what the rules find in a campaign that is asked about again and again."""
+    last = _BEFORE[:]
+    if last and last[0][0] is campaign:
+        return last[0][1]
+    found = {_key(role, each) for role, each in findings(campaign)}
+    _BEFORE[:] = [(campaign, found)]
+    return found
 
 
 def _key(role: str, found: Finding) -> tuple[str, str, str]:

@@ -69,15 +69,20 @@ def paired_amount(one: Floats | None, other: Floats | None) -> Pair:
     scale = float(np.max(np.abs(one[both])) + np.max(np.abs(other[both])))
     same = same and float(np.abs(change).max()) <= SLACK * scale
     low, high = median_interval(change)
-    return Pair(
-        _median(one), _median(other), float(np.median(change)), low, high, len(change), same
-    )
+    return Pair(_median(one), _median(other), _middle(change), low, high, len(change), same)
 
 
 def _median(column: Floats | None) -> float | None:
-    if column is None or not np.isfinite(column).any():
-        return None
-    return float(np.nanmedian(np.where(np.isfinite(column), column, np.nan)))
+    known = np.zeros(0) if column is None else column[np.isfinite(column)]
+    return _middle(np.sort(known)) if known.size else None
+
+
+def _middle(ordered: Floats) -> float:
+    """Return the median of values in order; NumPy's own costs twenty times as much of a few."""
+    half = len(ordered) // 2
+    if len(ordered) % 2:
+        return float(ordered[half])
+    return float((ordered[half - 1] + ordered[half]) / 2.0)
 
 
 def median_interval(ordered: Floats) -> tuple[float | None, float | None]:

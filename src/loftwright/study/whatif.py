@@ -30,6 +30,7 @@ from loftwright.flight.blocks import (
 )
 from loftwright.flight.kernel import slots
 from loftwright.flight.results import Band, Track
+from loftwright.flight.sketch import CAPACITY, SPARSE, sketch_band
 from loftwright.flight.statistics import band
 from loftwright.study.asked import asked_campaign
 
@@ -115,15 +116,20 @@ class WhatIf:
     def __init__(self, campaign: Campaign, seed: int = 1) -> None:
         self.campaign, self.seed = campaign, seed
         self.pool = ThreadPoolExecutor(processors())
+        self._turns: _Turns = {}
 
-    def ask(self, values: Mapping[str, str]) -> Question:
+    def ask(self, values: Mapping[str, str], *, sketched: bool = False) -> Question:
         """Return the question with these values (see `asked_campaign`), nothing flown yet.
+
+        The same is flown for one that is only ``sketched``, and less of it written down: its band
+        is that of `sketch_band`.
 
         Raises ``ProblemError`` where the documents would not read with them.
         """
         there = asked_campaign(self.campaign, values)
-        by = _ByDocuments(recipe_of(there, self.seed, TOLERANCE))
-        return Question(there, dict(values), self.seed, by)
+        recipe = recipe_of(there, self.seed, TOLERANCE)
+        way = _Sketched if sketched else _ByDocuments
+        return Question(there, dict(values), self.seed, way(recipe, self._turns))
 
     def answer(self, values: Mapping[str, str], flights: int = AT_ONCE) -> WhatIfAnswer:
         """Ask, fly and answer."""
@@ -132,14 +138,24 @@ class WhatIf:
         return question.answer()
 
 
+_Turns = dict[tuple[int, int], NDArray[np.int64]]
+
+
 @dataclass(slots=True)
-class _ByDocuments:
-    """Flights as ``forecast`` flies them: the moments of the documents count."""
+class _Engine:
+    """Flights as ``forecast`` flies them: the moments of the documents count.
+
+    ``turns`` are shared by all questions: which flights were long the last time, by the first and
+    the number of them. With nearly the same values the same will be, and are flown side by side.
+    """
 
     recipe: Recipe
-    tracks: list[list[Track]] = field(default_factory=list)
+    turns: _Turns
 
-    def fly(self, first: int, count: int) -> dict[str, Floats]:
+    def flown(
+        self, first: int, count: int, intervals: tuple[float, float], capacity: int
+    ) -> tuple[engine.Raw, dict[str, Floats]]:
+        """Fly some flights; return what the engine hands back, and their columns."""
         # Prepared in one go: with so few flights it is the number of calls that costs.
         bodies, varied, _ = rows_of(self.recipe, first, count)
         recorded = max(0, min(count, BAND_FLIGHTS - first))
@@ -149,16 +165,50 @@ class _ByDocuments:
             tolerance=self.recipe.tolerance,
             shapes=self.recipe.shapes,
             recorded=recorded,
-            capacity=BAND_CAPACITY,
-            intervals=COARSE,
+            capacity=capacity,
+            intervals=intervals,
             threads=workers,
             chunk=-(-count // (workers * LANES)) * LANES,
+            order=self.turns.get((first, count)) if recorded in (0, count) else None,
         )
-        self.tracks += [tracks_of(raw, flight) for flight in range(recorded)]
-        return {**columns_of(raw, varied), "outcome": raw.figures[:, slots.OUTCOME]}
+        self.turns[first, count] = _longest_first(raw)
+        return raw, {**columns_of(raw, varied), "outcome": raw.figures[:, slots.OUTCOME]}
+
+
+@dataclass(slots=True)
+class _ByDocuments(_Engine):
+    """Flights whose band is that of a forecast."""
+
+    tracks: list[list[Track]] = field(default_factory=list)
+
+    def fly(self, first: int, count: int) -> dict[str, Floats]:
+        raw, columns = self.flown(first, count, COARSE, BAND_CAPACITY)
+        self.tracks += [tracks_of(raw, flight) for flight in range(len(raw.tapes))]
+        return columns
 
     def band(self) -> Band:
         return band(self.tracks)
+
+
+@dataclass(slots=True)
+class _Sketched(_Engine):
+    """The same flights, of which less is written down."""
+
+    raws: list[engine.Raw] = field(default_factory=list)
+
+    def fly(self, first: int, count: int) -> dict[str, Floats]:
+        raw, columns = self.flown(first, count, SPARSE, CAPACITY)
+        self.raws.append(raw)
+        return columns
+
+    def band(self) -> Band:
+        return sketch_band(self.raws)
+
+
+def _longest_first(raw: engine.Raw) -> NDArray[np.int64]:
+    """Return flights by how long it took until all of theirs was down, the longest first."""
+    down = [np.nan_to_num(figures[:, slots.DOWN_TIME]) for figures in raw.bodies.values()]
+    return np.argsort(-np.maximum.reduce(down), kind="stable")
 
 
 def shares_of(first: int, count: int, workers: int) -> Iterator[tuple[int, int]]:

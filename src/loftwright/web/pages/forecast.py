@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import asyncio
+from collections.abc import AsyncIterator
+from concurrent.futures import Future
+from typing import TYPE_CHECKING, Any, TypeVar
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
@@ -18,6 +21,7 @@ from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
 from loftwright.web.whatif.asking import read_question
+from loftwright.web.whatif.engine import PATIENCE, Asked
 from loftwright.web.whatif.shown import (
     PROGRAM,
     all_sliders,
@@ -33,6 +37,8 @@ if TYPE_CHECKING:
     from loftwright.documents.journal import Made
 
 __all__ = ["ROUTES"]
+
+T = TypeVar("T")
 
 KEPT = 6  # forecasts and other work that are listed
 
@@ -115,26 +121,52 @@ async def _ask(request: Request) -> Response:
         question = read_question(await request.body())
     except ProblemError as error:
         return _told(error, 400)
-    return await run_in_threadpool(_answered, request, question)
+    asked, numbers = await run_in_threadpool(_begun, request, question)
+    if await _heard(asked, asked.flown) is True:
+        # The head of the answer is out while it is drawn: it tells the page that it may ask anew.
+        return StreamingResponse(_later(asked, numbers), media_type="application/json")
+    answer = _shown(await _heard(asked, asked.answer), numbers)
+    return PlainJSON(answer, 422 if "problems" in answer else 200)
 
 
-def _answered(request: Request, question: dict[str, Any]) -> Response:
-    answer = bench_of(request).engine.ask(question)
+def _begun(request: Request, question: dict[str, Any]) -> tuple[Asked, dict[str, float]]:
+    asked = bench_of(request).engine.begin(question)
+    return asked, _numbers(request, question["values"])
+
+
+async def _later(asked: Asked, numbers: dict[str, float]) -> AsyncIterator[bytes]:
+    yield bytes(PlainJSON(_shown(await _heard(asked, asked.answer), numbers)).body)
+
+
+async def _heard(asked: Asked, of: Future[T]) -> T | dict[str, Any]:
+    """Wait for part of an answer; a process that says nothing is ended, and that is the answer."""
+    try:
+        # Shielded: the engine hands an answer on even where its page has gone.
+        return await asyncio.wait_for(asyncio.shield(asyncio.wrap_future(of)), PATIENCE)
+    except TimeoutError:
+        return await run_in_threadpool(asked.give_up)
+
+
+def _shown(answer: dict[str, Any], numbers: dict[str, float]) -> dict[str, Any]:
+    """Return an answer as the page takes it."""
     answer.pop("id", None)
     if "problems" in answer:
-        return PlainJSON(answer, 422)
+        return answer
     if "died" in answer or "fault" in answer:
         said = answer.get("died") or answer.get("fault")
         message = f"the engine of the what-if ended unexpectedly: {said}"
         mend = "move a slider again: it is started anew"
         found = Problem("whatif-engine-ended", message, Where(field="engine"), mend)
-        return PlainJSON({"problems": [as_dict(found)], "engine": "ended"}, 422)
-    return PlainJSON(answer | {"numbers": _numbers(request, question["values"])})
+        return {"problems": [as_dict(found)], "engine": "ended"}
+    return answer | {"numbers": numbers}
 
 
 def _numbers(request: Request, values: dict[str, str]) -> dict[str, float]:
     """Return where the thumbs of sliders belong."""
-    known = all_sliders(bench_of(request))
+    try:
+        known = all_sliders(bench_of(request))
+    except ProblemError:  # the engine reads the same documents, and its answer says what is wrong
+        return {}
     return {path: number_of(known[path], text) for path, text in values.items() if path in known}
 
 

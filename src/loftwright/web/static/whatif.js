@@ -1,6 +1,7 @@
 // The what-if: sliders ask, the picture follows. Of two answers the newer one is shown, and an older
 // one never takes its place. All that stands here is in the address, so that a reload loses nothing.
 import { ask } from "./workbench.js";
+import { patch } from "./whatif-patch.js";
 
 const REST = 350; // ms without a touch, after which a finer answer is asked for
 const SOON = 150; // ms after a movement, in which the address and the forms may wait
@@ -17,7 +18,7 @@ let pinned = JSON.parse(root.dataset.pinned); // values of the baseline; {}: the
 let pinnedName = root.dataset.name;
 let asked = 0; // number of the latest question
 let shown = 0; // number of the question whose answer is seen
-let flying = false; // a quick question is on its way
+let flying = false; // flights of a quick question are under way
 let again = false; // the hand has moved since
 let resting = 0;
 let restHtml = "";
@@ -52,7 +53,7 @@ const says = (box, number) => {
   return `${shownNumber} ${box.dataset.unit}`.trim();
 };
 
-const width = () => (picture.clientWidth >= 560 ? "medium" : "narrow");
+let kind = picture.clientWidth >= 560 ? "medium" : "narrow"; // which width of drawing is wanted
 
 // ------------------------------------------------------------ asking
 
@@ -63,48 +64,58 @@ const question = (fine) => {
     values: now,
     pinned: same(now, pinned) ? null : pinned,
     against: pinnedName || (Object.keys(pinned).length ? "baseline" : "as written"),
-    width: width(),
+    width: kind,
     fine,
     programs: byPrograms(),
   };
 };
 
-const send = async (fine) => {
-  const number = ++asked;
-  const began = fine ? 0 : moved;
-  const read = performance.now();
+// Ask for the values as they stand now.
+const begin = (fine) => {
+  const round = { number: ++asked, fine, began: fine ? 0 : moved, read: performance.now(), question: question(fine) };
   if (!fine) moved = 0;
-  let answer;
-  try {
-    const reply = await ask("/forecast/whatif", {
-      method: "POST",
-      body: JSON.stringify(question(fine)),
-      headers: { "Content-Type": "application/json" },
-    });
-    answer = await reply.json();
-  } catch {
-    answer = { problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }] };
-  }
-  if (number > shown && !answer.stale) show(answer, number, fine);
-  if (began && shown === number) measure({ "hand to picture": began, "age of the picture": read });
-  return !answer.problems;
+  const reply = ask("/forecast/whatif", {
+    method: "POST",
+    body: JSON.stringify(round.question),
+    headers: { "Content-Type": "application/json" },
+  });
+  round.flown = reply.catch(() => null); // the head of the answer comes before it is drawn
+  round.answer = reply.then((head) => head.json()).catch(() => SILENT);
+  return round;
 };
 
-const follow = async () => {
+const SILENT = {
+  problems: [{ message: "the workbench does not answer", mend: "see whether it still runs", where: {} }],
+};
+
+const settle = (round, answer) => {
+  if (round.number > shown && !answer.stale) show(answer, round);
+  if (round.began && shown === round.number) measure({ "hand to picture": round.began, "age of the picture": round.read });
+};
+
+const follow = () => {
   clearTimeout(resting);
-  if (flying) {
-    again = true;
-    return;
-  }
+  if (flying) again = true;
+  else fly();
+};
+
+// As soon as the flights of one question are flown the next may follow, if the hand has moved: while
+// the one answer is drawn, sent and painted, flights of the other are under way.
+const fly = async () => {
   flying = true;
-  let fits;
-  do {
-    again = false;
-    fits = await send(false);
-  } while (again);
+  again = false;
+  const round = begin(false);
+  await round.flown;
   flying = false;
-  clearTimeout(resting);
-  if (fits) resting = setTimeout(() => send(true), REST);
+  if (again) fly();
+  const answer = await round.answer;
+  settle(round, answer);
+  if (round.number === asked && !answer.problems) resting = setTimeout(refine, REST);
+};
+
+const refine = async () => {
+  const round = begin(true);
+  settle(round, await round.answer);
 };
 
 // ------------------------------------------------------------ showing
@@ -135,15 +146,15 @@ const showProblems = (problems) => {
   glance.classList.add("late");
 };
 
-const show = (answer, number, fine) => {
+const show = (answer, { number, fine, question: of }) => {
   shown = number;
   clearWrongs();
   if (answer.problems) {
     showProblems(answer.problems);
     return;
   }
-  glance.innerHTML = answer.glance; // made and escaped by the workbench
-  picture.innerHTML = answer.html;
+  patch(glance, answer.glance);
+  patch(picture, answer.html);
   picture.classList.remove("late");
   glance.classList.remove("late");
   if (answer.rest) {
@@ -159,7 +170,7 @@ const show = (answer, number, fine) => {
   state.textContent = `${answer.flights} flights${fine ? "" : " at once"}${decided}`;
   for (const [path, at] of Object.entries(answer.numbers ?? {})) {
     const box = boxes().find((each) => each.dataset.path === path);
-    if (box && document.activeElement !== range(box)) setThumb(box, at);
+    if (box && document.activeElement !== range(box) && full(box) === of.values[path]) setThumb(box, at);
   }
   picture.dataset.answer = number;
   picture.dataset.flights = answer.flights;
@@ -430,12 +441,13 @@ another.addEventListener("keydown", (event) => {
   if (event.key === "Enter") add();
 });
 
-let kind = width();
-addEventListener("resize", () => {
-  if (width() === kind) return;
-  kind = width();
+// Told by the browser when it has laid the page out; to ask it would have it do so at once.
+new ResizeObserver(([{ contentRect }]) => {
+  const now = contentRect.width >= 560 ? "medium" : "narrow";
+  if (now === kind) return;
+  kind = now;
   follow();
-});
+}).observe(picture);
 
 tell();
 follow();

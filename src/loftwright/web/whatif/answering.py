@@ -21,8 +21,8 @@ from loftwright.web.whatif.live_strips import LiveStrips
 __all__ = ["FINE", "Answering"]
 
 FINE = 400  # flights when the hand rests
-SIZES = (32, 48, 64)  # flights at once: the most that this machine flies in time
-IN_TIME = 0.05  # s that flying may take of the whole
+SIZES = (AT_ONCE, 2 * AT_ONCE)  # flights at once: the most that this machine flies in time
+IN_TIME = 0.03  # s that flying may take of the whole
 KEPT = 8  # questions whose flights are kept: of the hand's and of the baseline
 
 
@@ -44,7 +44,7 @@ class Answering:
         try:
             self._look()
             for _ in range(2):  # the first loads what is compiled
-                question = self._by[False].ask({})
+                question = self._by[False].ask({}, sketched=True)
                 begin = time.perf_counter()
                 question.fly(AT_ONCE)
                 lasted = time.perf_counter() - begin
@@ -55,8 +55,15 @@ class Answering:
         self.at_once = max(fit, default=SIZES[0])
         return True
 
-    def answer(self, asked: dict[str, Any], quiet: Callable[[], bool]) -> dict[str, Any] | None:
+    def answer(
+        self,
+        asked: dict[str, Any],
+        quiet: Callable[[], bool],
+        flown: Callable[[], None] = lambda: None,
+    ) -> dict[str, Any] | None:
         """Answer a question; None where somebody else began to wait before it was done.
+
+        ``flown`` is called between the flights and the drawing of a quick one.
 
         Raises ``ProblemError`` where documents or values cannot be read.
         """
@@ -64,16 +71,18 @@ class Answering:
         programs = bool(asked["programs"]) or any(
             name.startswith(PROGRAM) for name in {**asked["values"], **(asked["pinned"] or {})}
         )
-        flights, fine = (FINE, True) if asked["fine"] else (self.at_once, False)
+        fine = asked["fine"]
         go_on = quiet if fine else _always
-        now = self._flown(asked["values"], programs, flights, go_on)
+        now = self._flown(asked["values"], programs, fine, go_on)
         pinned = None
         if asked["pinned"] is not None:
-            pinned = self._flown(asked["pinned"], programs, flights, go_on)
+            pinned = self._flown(asked["pinned"], programs, fine, go_on)
             if pinned is None:
                 return None
         if now is None or not go_on():
             return None
+        if not fine:
+            flown()
         shelf = LiveStrips(self.home, asked["who"]) if fine else None
         picture = whatif_picture(
             now.answer(),
@@ -108,19 +117,19 @@ class Answering:
         self._stamps = stamps
 
     def _flown(
-        self, values: dict[str, str], programs: bool, flights: int, go_on: Callable[[], bool]
+        self, values: dict[str, str], programs: bool, fine: bool, go_on: Callable[[], bool]
     ) -> Question | None:
-        """Return the question with that many flights at least; None where it was broken off."""
-        key = (programs, tuple(sorted(values.items())))
+        """Return the question with its flights; None where it was broken off."""
+        key = (programs, fine, tuple(sorted(values.items())))
         question = self._kept.get(key)
         if question is None:
             by = self._by.get(programs) or WhatIfPrograms(self._by[False].campaign)
-            question = by.ask(values)
+            question = by.ask(values, sketched=not fine)
             self._kept[key] = question
         self._kept.move_to_end(key)
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
-        return question if question.fly(flights, go_on) else None
+        return question if question.fly(FINE if fine else self.at_once, go_on) else None
 
 
 def _always() -> bool:

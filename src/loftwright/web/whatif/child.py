@@ -10,12 +10,16 @@ A question::
      "pinned": null, "against": "baseline", "width": "wide", "fine": false}
 
 Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``problems`` or
-``stale``. A fault is answered as ``fault`` and ends nothing. ``{"who": "page", "hush": true}`` lets
-be what that page has asked. Called with ``beside`` after DIR, the process lets others come first.
+``stale``. Before a quick one, ``flown`` tells that it is only drawn any more: the next question, if
+it is there by then, is flown at once. A fault is answered as ``fault`` and ends nothing.
+``{"who": "page", "hush": true}`` lets be what that page has asked. Called with ``beside`` after
+DIR, the process lets others come first.
+
 """
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -111,9 +115,13 @@ def main(home: Path, asked: IO[str], said: IO[str]) -> None:
     from loftwright.web.whatif.answering import Answering
 
     answering = Answering(home)
-    say({"ready": answering.warm()})
+    ready = answering.warm()
+    # What is loaded stays: to look through it for garbage would hold up an answer now and then.
+    gc.collect()
+    gc.freeze()
+    say({"ready": ready})
     while (question := waiting.take()) is not None:
-        say_what = _answer(answering, question, waiting)
+        say_what = _answer(answering, question, waiting, say)
         if say_what is not None:
             say(say_what)
 
@@ -128,7 +136,7 @@ def _listen(asked: IO[str], waiting: Waiting, say: Any) -> None:
 
 
 def _answer(
-    answering: Answering, question: dict[str, Any], waiting: Waiting
+    answering: Answering, question: dict[str, Any], waiting: Waiting, say: Any
 ) -> dict[str, Any] | None:
     """Answer a question; None where it was broken off for another page, and waits again."""
     from loftwright.errors import ProblemError, as_dict
@@ -136,7 +144,7 @@ def _answer(
     begin = time.perf_counter()
     own = {"id": question["id"]}
     try:
-        found = answering.answer(question, waiting.quiet)
+        found = answering.answer(question, waiting.quiet, lambda: say(own | {"flown": True}))
     except ProblemError as error:
         return own | {"problems": [as_dict(problem) for problem in error.problems]}
     except Exception as error:  # the process goes on, and the page says what has happened

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -11,24 +12,43 @@ import time
 from concurrent.futures import Future
 from concurrent.futures import TimeoutError as LateError
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock, Thread
 from typing import IO, Any
 
-__all__ = ["Engine"]
+__all__ = ["PATIENCE", "Asked", "Engine"]
 
 IDLE = 900.0  # s after which the process is ended; the next question starts it again
 PATIENCE = 300.0  # s for an answer; a machine that compiles the engine first takes half a minute
+# Its matrices are small: helpers of a linear-algebra library would only spin beside the flights.
+ALONE = {"OPENBLAS_NUM_THREADS": "1"}
 LAST_WORDS = 600  # characters of what a process said before it died
 
 
 @dataclass(frozen=True, slots=True)
-class _Open:
-    """A question under way: the process that it was asked of, and where its answer goes."""
+class Asked:
+    """A question under way, the engine and the process that it was asked of.
 
+    ``flown`` comes before ``answer``: True as soon as the flights are flown, while they are still
+    drawn, so that the next question may follow; False where nothing is drawn.
+    """
+
+    of: Engine
     process: subprocess.Popen[str]
-    answer: Future[dict[str, Any]]
+    flown: Future[bool] = field(default_factory=Future)
+    answer: Future[dict[str, Any]] = field(default_factory=Future)
+
+    def settle(self, answer: dict[str, Any]) -> None:
+        """Hand its answer to whoever waits."""
+        if not self.flown.done():
+            self.flown.set_result(False)
+        self.answer.set_result(answer)
+
+    def give_up(self) -> dict[str, Any]:
+        """End a process that has not answered for too long; return what is then the answer."""
+        self.of.end()
+        return {"died": f"it gave no answer within {PATIENCE:.0f} s"}
 
 
 class Engine:
@@ -41,7 +61,7 @@ class Engine:
         self._numbers = itertools.count(1)
         self._process: subprocess.Popen[str] | None = None
         self._hearing: Thread | None = None
-        self._open: dict[int, _Open] = {}
+        self._open: dict[int, Asked] = {}
         self._asked = time.monotonic()
 
     @property
@@ -66,20 +86,23 @@ class Engine:
         Where the process dies meanwhile the answer is ``{"died": words}``; the next question starts
         another.
         """
-        answer: Future[dict[str, Any]] = Future()
+        asked = self.begin(question)
+        try:
+            return asked.answer.result(PATIENCE)
+        except LateError:
+            return asked.give_up()
+
+    def begin(self, question: dict[str, Any]) -> Asked:
+        """Ask, without waiting; whoever waits does so for `PATIENCE` at most, and then gives up."""
         with self._lock:
             process = self._running()
             number = next(self._numbers)
-            self._open[number] = _Open(process, answer)
+            asked = self._open[number] = Asked(self, process)
             with suppress(OSError):  # its end is told by who reads from it
                 assert process.stdin is not None
                 process.stdin.write(json.dumps(question | {"id": number}) + "\n")
                 process.stdin.flush()
-        try:
-            return answer.result(PATIENCE)
-        except LateError:
-            self.end()
-            return {"died": f"it gave no answer within {PATIENCE:.0f} s"}
+        return asked
 
     def hush(self, who: str) -> None:
         """Let what a page has asked be: it is answered as ``stale``, as soon as may be."""
@@ -116,6 +139,7 @@ class Engine:
             stderr=said,
             text=True,
             encoding="utf-8",
+            env={**os.environ, **ALONE},
         )
         self._process = process
         self._hearing = Thread(target=self._hear, args=(process, said), daemon=True)
@@ -130,9 +154,12 @@ class Engine:
             if not line.endswith("\n"):  # it was ended while it wrote
                 break
             answer = json.loads(line)
-            waiting = self._open.pop(answer.get("id", 0), None)
-            if waiting is not None:
-                waiting.answer.set_result(answer)
+            number = answer.get("id", 0)
+            if answer.get("flown"):
+                if number in self._open:
+                    self._open[number].flown.set_result(True)
+            elif (waiting := self._open.pop(number, None)) is not None:
+                waiting.settle(answer)
         code = process.wait()
         with said, self._lock:
             if self._process is process:
@@ -142,7 +169,7 @@ class Engine:
             left = [self._open.pop(number) for number in mine]
             words = _last_words(said, code)
         for waiting in left:
-            waiting.answer.set_result({"died": words})
+            waiting.settle({"died": words})
         process.stdout.close()
         with suppress(OSError):  # what was written last may never have been read
             assert process.stdin is not None

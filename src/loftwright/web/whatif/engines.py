@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from loftwright.web.whatif.engine import Engine
+from loftwright.web.whatif.engine import Asked, Engine
 
 __all__ = ["Engines"]
 
@@ -27,10 +27,17 @@ class Engines:
 
     def ask(self, question: dict[str, Any]) -> dict[str, Any]:
         """Ask the one that the question is for; see `Engine.ask`."""
+        return self._one_for(question).ask(question)
+
+    def begin(self, question: dict[str, Any]) -> Asked:
+        """Ask it, without waiting; see `Engine.begin`."""
+        return self._one_for(question).begin(question)
+
+    def _one_for(self, question: dict[str, Any]) -> Engine:
         if question["fine"]:
-            return self.fine.ask(question)
+            return self.fine
         self.fine.hush(question["who"])
-        return self.quick.ask(question)
+        return self.quick
 
     def end(self) -> None:
         """End both."""
