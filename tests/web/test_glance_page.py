@@ -45,6 +45,11 @@ def test_broken_documents_are_told_with_their_place(serve) -> None:
 
 def test_an_empty_folder_begins_a_campaign(serve) -> None:
     served = serve(None)
+    assert "Begin a campaign" in page(served, "/debrief")
+    for path in ("/ledger", "/ledger/reliability", "/pad", "/rehearse", "/rehearse/tune"):
+        said = httpx.get(f"{served.url}{path}")
+        assert said.status_code == 404
+        assert 'class="button main-act" href="/describe">Begin a campaign' in said.text, path
     assert "Begin a campaign" in page(served)
     assert list(served.home.iterdir()) == []
 

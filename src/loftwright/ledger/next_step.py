@@ -111,6 +111,11 @@ def _newest(found: Standing, of: Callable[[FlightSeen], object]) -> FlightSeen |
     return next((each for each in sound if of(each)), None)
 
 
+def _it(flight: FlightSeen) -> str:
+    """Return what to call a flight that was named by its title: by its folder, as elsewhere."""
+    return "it" if flight.title == flight.name else flight.name
+
+
 def _debrief(found: Standing) -> Step | None:
     flight = _newest(found, lambda each: each.logs and not each.is_debriefed)
     if flight is None:
@@ -118,7 +123,8 @@ def _debrief(found: Standing) -> Step | None:
     return Step(
         kind="debrief",
         says=f"Debrief {flight.title}.",
-        why=f"it left {listed(list(flight.logs))} behind, and nobody has looked at that yet",
+        why=f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at that "
+        "yet",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from secrets import token_urlsafe
 from typing import Any
@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from loftwright.cli.progress import duration
+from loftwright.report.estimates import day_words
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
 from loftwright.web.statics import static_url, vendored
@@ -37,6 +38,7 @@ def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
     made = environment_of("loftwright.web")
     made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
+    made.filters |= {"place": place_words, "day": day_words}
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
@@ -81,6 +83,13 @@ def size_words(count: int) -> str:
         if count >= size:
             return f"{count / size:.3g} {unit}"
     return f"{count} bytes"
+
+
+def place_words(where: Mapping[str, Any]) -> str:
+    """Return where something is wrong: ``"vehicle.toml, line 113, fins"``."""
+    line = f"line {where['line']}" if where["line"] else None
+    said = (where["file"], line, where["field"], where["value"])
+    return ", ".join(str(each) for each in said if each)
 
 
 def _command(words: str | Sequence[str] | None) -> str | None:

@@ -74,6 +74,7 @@ def _list(request: Request) -> Response:
             name: [each for each in own if _holds(query, each[:2])] for name, own in lines.items()
         },
         names=[each.entry.name for each in flights],
+        titles={each.entry.name: each.entry.title for each in flights},
         what=what,
         closed=closed,
         query=query,
