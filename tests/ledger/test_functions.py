@@ -142,10 +142,12 @@ def test_what_is_not_certain_is_not_said_to_be():
 
 def test_a_firing_on_the_stand_is_no_flight():
     fired = replace(record(outcome="success"), evidence=(kept("firing"),))
-    assert on_stand(fired) and not has_flown(fired)
+    assert on_stand(fired)
+    assert not has_flown(fired)
     assert {each.outcome for each in outcomes_of(fired, FULL).values()} == {NOT_TRIED}
     logged = replace(fired, evidence=(kept("firing"), kept("log")))
-    assert has_flown(logged) and not on_stand(logged)
+    assert has_flown(logged)
+    assert not on_stand(logged)
 
 
 @given(

@@ -241,6 +241,18 @@ def test_a_phone_reads_and_pans_with_one_finger(page: Page) -> None:
     assert width <= 390
 
 
+def test_a_wide_screen_is_used_by_strips_and_not_by_prose(page: Page) -> None:
+    look(page.browser, page.browser.current_url, 1920)
+    page.until(lambda b: b.find_elements("css selector", ".strip-stage"))
+    svg = page.stage().find_element("tag name", "svg")
+    assert svg.get_attribute("data-width") == "1500"
+    assert svg.size["width"] == pytest.approx(1500, abs=1)
+    widths = "return [document.documentElement.scrollWidth, document.body.clientWidth]"
+    assert page.browser.execute_script(widths) == [1920, 1564]
+    look(page.browser, page.browser.current_url, 1400)
+    page.until(lambda b: b.find_elements("css selector", ".strip-stage svg[data-width='1120']"))
+
+
 def fingers(browser: Any, element: Any, ways: list[tuple[float, float]]) -> None:
     """Draw fingers across an element, sideways: each from so far beside its middle to there."""
     room = browser.execute_script(

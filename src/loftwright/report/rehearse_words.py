@@ -90,7 +90,7 @@ def rehearse_answer(rehearsal: Rehearsal, system: str) -> Answer:
 
 
 def _ends(chance: Chance) -> str:
-    """Return the interval of a share; where the share stands in words, with what it is counted in."""
+    """Return the interval of a share, with what it counts in where the share is in words."""
     share, interval = share_words(chance)
     return interval.strip("()") + (" in 100" if share in ("none", "all") else "")
 

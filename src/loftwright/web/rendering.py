@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 from secrets import token_urlsafe
 from typing import Any
@@ -37,8 +37,7 @@ STEPS = (
 def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
     made = environment_of("loftwright.web")
-    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
-    made.filters |= {"place": place_words, "day": day_words}
+    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words, "day": day_words}
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
@@ -83,13 +82,6 @@ def size_words(count: int) -> str:
         if count >= size:
             return f"{count / size:.3g} {unit}"
     return f"{count} bytes"
-
-
-def place_words(where: Mapping[str, Any]) -> str:
-    """Return where something is wrong: ``"vehicle.toml, line 113, fins"``."""
-    line = f"line {where['line']}" if where["line"] else None
-    said = (where["file"], line, where["field"], where["value"])
-    return ", ".join(str(each) for each in said if each)
 
 
 def _command(words: str | Sequence[str] | None) -> str | None:
