@@ -86,3 +86,11 @@ def test_a_vessel_that_was_never_proof_tested_is_told_first(flown) -> None:
     campaign = read_campaign(flown)
     lines = [line for part in pad_list(campaign, check(campaign)) for line in part.lines]
     assert any(line.startswith("! Not every vessel was proof-tested") for line in lines)
+
+
+def test_a_distance_to_keep_is_rounded_up_as_it_is_paced() -> None:
+    from loftwright.report.pad_list import _away
+
+    # 1 ft = 0.3048 m exactly (NIST SP 811, B.8): 30 m are 98.4 ft, 95.7 m are 314 ft.
+    assert [_away(30.0, "us"), _away(95.7, "us")] == ["99\u00a0ft", "320\u00a0ft"]
+    assert [_away(30.0, "metric"), _away(100.2, "metric")] == ["30\u00a0m", "110\u00a0m"]

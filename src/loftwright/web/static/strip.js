@@ -99,6 +99,8 @@ class LiveStrip {
     this.svg = made.content.firstElementChild;
     this.shownAt = performance.now();
     this.stage.replaceChildren(this.svg);
+    // Paper shows the whole as it is drawn for paper, or the part that is looked at.
+    this.figure.classList.toggle("partly", this.zoomed || this.without.size > 0);
     this.data = answer.readout;
     this.times = sampleTimes(this.data);
     this.shown = [answer.readout.from, answer.readout.to];
