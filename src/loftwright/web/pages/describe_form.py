@@ -207,9 +207,13 @@ def _what(asked: Asked, edit: Edit) -> str:
 
 def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Changed) -> Response:
     """Show what two want of the same fields; the other edits are carried along."""
+    from loftwright.report.field_words import path_words
+
     clashing = {each.path for each in done.conflicts}
     carried = {path: draft.values.get(path, "") for path in (*edit.values, *edit.removed)}
     gone = [path for path in draft.gone if path in edit.removed]
+    meanwhile = [each for each in done.meanwhile.get(asked.named.file, ()) if each not in clashing]
+    root = asked.named.root
     return render(
         request,
         "describe_conflict.html.j2",
@@ -217,8 +221,8 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
         asked=asked,
         based_on=asked.read(),
         conflicts=done.conflicts,
-        meanwhile=[each for each in done.meanwhile.get(asked.named.file, ())
-                   if each not in clashing],
+        meanwhile=meanwhile,
+        words={path: path_words(f"{root}.{path}") for path in (*clashing, *meanwhile)},
         carried={path: text for path, text in carried.items() if path not in gone},
         gone=gone,
         field=FIELD,
