@@ -10,7 +10,6 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from loftwright.errors import Problem, ProblemError, as_dict
-from loftwright.web.bench import bench_of
 
 __all__ = ["HANDLERS", "problem_page"]
 
@@ -40,6 +39,8 @@ def _for_people(request: Request, error: Exception) -> Response:
 
 def _is_for_a_campaign(request: Request) -> bool:
     """Tell whether a page was asked for in a folder that has no campaign yet."""
+    from loftwright.web.bench import bench_of
+
     is_page = request.method == "GET" and not request.url.path.startswith("/api/")
     return is_page and not bench_of(request).begun
 
