@@ -26,6 +26,7 @@ from loftwright.web.describe.form import Section, addable, sections
 from loftwright.web.describe.told import told_at
 from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.rendering import environment, render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES"]
 
@@ -50,7 +51,7 @@ def _page(
     """Return the form with a draft on it; ``refused`` is why it was not saved."""
     base = asked.based_on(draft.based_on)
     draft = completed(draft, base)
-    made = sections(asked.named.model, base, draft)
+    made = sections(asked.named.model, base, draft, units_of(asked.bench))
     trial, wrong = _tried(asked, draft, base)
     found = [*wrong, *(each for each in trial.problems if each not in wrong)]
     told = told_at(found, asked.named.file, made, draft)
@@ -137,7 +138,7 @@ def _checked(request: Request, form: Form) -> Response:
     """Say what is wrong with what was typed, and what the vehicle would be; nothing is saved."""
     asked, draft = asked_of(request), draft_of(form)
     base = asked.based_on(draft.based_on)
-    made = sections(asked.named.model, base, draft)
+    made = sections(asked.named.model, base, draft, units_of(asked.bench))
     trial, wrong = _tried(asked, draft, base)
     told = told_at([*wrong, *trial.problems], asked.named.file, made, draft)
     part = environment().get_template("describe_pad.html.j2")
