@@ -32,6 +32,7 @@ def test_it_names_one_next_step_and_does_not_write(serve) -> None:
     assert text.count('class="button main-act"') == 1
     assert "Next: Debrief Third lift." in text
     assert '<a class="button main-act" href="/debrief/2026-05-16-a">' in text
+    assert '<a href="/pad">' in text  # whatever comes next
     assert not (served.home / "ledger.sqlite").exists()
 
 
