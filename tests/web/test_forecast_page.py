@@ -158,6 +158,7 @@ def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
     (job.folder / "answer.json").write_text(f'{{"values": {{"{WATER}": 0.00041}}}}')
     there = httpx.get(f"{served.url}/forecast/take/{job.id}").headers["location"]
     assert "0.41+L" in there
+    assert f'href="/forecast/take/{job.id}"' in httpx.get(f"{served.url}/work/{job.id}").text
 
 
 def test_a_search_in_which_nothing_moves_is_refused_on_the_page(serve: Any) -> None:
