@@ -23,9 +23,7 @@ def problem_page(request: Request, problems: list[Problem], status: int = 422) -
     told = [as_dict(problem) for problem in problems]
     if request.url.path.startswith("/api/"):
         return JSONResponse({"schema": "loftwright/problems/1", "problems": told}, status)
-    return render(
-        request, "problems.html.j2", status=status, problems=told, sent=request.method == "POST"
-    )
+    return render(request, "problems.html.j2", status=status, problems=told)
 
 
 def _for_people(request: Request, error: Exception) -> Response:

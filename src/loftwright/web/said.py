@@ -10,14 +10,12 @@ __all__ = ["height_words", "units_of"]
 
 def units_of(bench: Bench) -> str:
     """Return the units that the campaign is shown in; metric where its head does not read."""
-    if not bench.begun:
-        return "metric"
+    from loftwright.cli.ledger_take_in import units_of as units_by_head
+
     try:
         return bench.read_campaign().head.units
-    except ProblemError:  # said where the documents are described
-        from loftwright.cli.ledger_take_in import units_of as units_of_head
-
-        return units_of_head(bench.home)
+    except ProblemError:  # said where the documents are described; the head may be sound
+        return units_by_head(bench.home)
 
 
 def height_words(height_m: float | None, units: str) -> str:
