@@ -48,8 +48,8 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
 
     Every template knows ``token``, ``campaign_name``, ``here`` (the path of the step that the
     request belongs to), ``jobs_running``, ``is_here`` (whether the page is seen on
-    this machine), ``is_sent`` (whether something was sent to it) and ``command``: the words or the text of the command
-    that does the same as the page, None where there is none.
+    this machine), ``is_sent`` (whether something was sent to it) and ``command``: the words or the
+    text of the command that does the same as the page, None where there is none.
     """
     bench = bench_of(request)
     shared = {
