@@ -14,6 +14,7 @@ from loftwright.documents.worked import Worked, note_worked, what_flies, worked_
 from loftwright.errors import ProblemError
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.next_step import against, next_step
+from loftwright.ledger.since import last_flight
 from loftwright.ledger.standing import standing
 from loftwright.ledger.taking_in import take_in
 
@@ -163,6 +164,7 @@ def test_a_firing_on_the_stand_is_no_flight_that_anything_speaks_of(flown) -> No
     campaigns.change(place / "flight.toml", 'kind = "log"', 'kind = "firing"')
     found = standing(flown)
     assert found.last_flight == before.last_flight
+    assert last_flight(flown) == before.last_flight.name
     assert found.begun == before.begun
     assert [each.says for each in against(found)] == [each.says for each in against(before)]
     with open_ledger(flown) as ledger:
