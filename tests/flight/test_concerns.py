@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 from flight.campaigns import example, with_fields
 from flight.gliders import FOAM, payload_of
+from hypothesis import given
+from hypothesis import strategies as st
 
 from loftwright.documents.campaign import Campaign
 from loftwright.documents.payload import Release, Retainer
 from loftwright.errors.catalogue import entries
 from loftwright.flight.check import check
-from loftwright.units import Quantity
+from loftwright.units import Quantity, parse_quantity
 
 PSI = 6894.757293168
 
@@ -148,7 +151,28 @@ def test_pressures_come_in_the_persons_units(quiet: Campaign) -> None:
     (us,) = check(close).warnings
     assert "97.5 psi" in us.mend
     (metric,) = check(with_fields(close, {"head.units": "metric"})).warnings
-    assert "6.72 bar" in metric.mend
+    assert "6.73 bar" in metric.mend  # 97.5 psi are 6.722 bar, and 6.72 would be too little
+
+
+@given(st.floats(25.0, 85.0), st.sampled_from(["us", "metric"]))
+def test_what_is_advised_of_pressures_is_on_the_safe_side(share: float, system: str) -> None:
+    """Done as it says, either way, the concern is gone; 1.30 is never said to be too little."""
+    gauge = share * PSI
+    proof = 1.2999 * gauge
+    fields = {f"vehicle.vessel.{i}.proof_gauge_pressure": proof for i in (0, 1)}
+    fields |= QUIET | {"vehicle.fill.gauge_pressure": gauge, "head.units": system}
+    close = with_fields(example("sedge-lift"), fields)
+    (said,) = [each for each in check(close).warnings if each.code == "check-proof-close"]
+    assert "only 1.29 times" in said.message
+    enough, most = re.findall(r"to ([\d.]+ \w+) (?:or more|at most)", said.mend)
+    tested = {f"vehicle.vessel.{i}.proof_gauge_pressure": read(enough) for i in (0, 1)}
+    assert "check-proof-close" not in codes(with_fields(close, tested))
+    filled = {"vehicle.fill.gauge_pressure": read(most)}
+    assert "check-proof-close" not in codes(with_fields(close, filled))
+
+
+def read(text: str) -> float:
+    return parse_quantity(text, "gauge_pressure").value
 
 
 def test_proof_at_exactly_the_factor_is_enough(quiet: Campaign) -> None:

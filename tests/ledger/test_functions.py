@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loftwright.documents.flight_record import FlightRecord, Saw
+from loftwright.documents.flight_record import FlightEvidence, FlightRecord, Saw
 from loftwright.ledger.functions import (
     DEPENDS,
     FAILED,
@@ -18,6 +20,7 @@ from loftwright.ledger.functions import (
     carries,
     depends_on,
     has_flown,
+    on_stand,
     outcomes_of,
 )
 from loftwright.units import Quantity
@@ -31,6 +34,10 @@ BARE = {"campaign.toml": b'vehicle = "v.toml"\n', "v.toml": b'name = "x"\n'}
 
 def saw(what: str, happened: str = "yes", *, of: str = "vehicle", sure: float = 0.9) -> Saw:
     return Saw(what=what, happened=happened, of=of, sure=Quantity(sure, 0.0))
+
+
+def kept(kind: str) -> FlightEvidence:
+    return FlightEvidence(file=f"{kind}.csv", kind=kind, sha256="0" * 64, size=1)
 
 
 def record(
@@ -126,6 +133,21 @@ def test_two_witnesses_are_surer_than_one():
     """Bayes: 0.9 and 0.8, independent, even odds before, make 36/37 (worked by hand)."""
     found = outcomes_of(record(saw("canopy open"), saw("canopy open", sure=0.8)), FULL)
     assert "97 % sure" in found["canopy"].says
+
+
+def test_what_is_not_certain_is_not_said_to_be():
+    for sure, said in ((0.999, "99.9 % sure"), (0.99999, "more than 99.9 % sure")):
+        assert said in outcomes_of(record(saw("canopy open", sure=sure)), FULL)["canopy"].says
+
+
+def test_a_firing_on_the_stand_is_no_flight():
+    fired = replace(record(outcome="success"), evidence=(kept("firing"),))
+    assert on_stand(fired)
+    assert not has_flown(fired)
+    assert {each.outcome for each in outcomes_of(fired, FULL).values()} == {NOT_TRIED}
+    logged = replace(fired, evidence=(kept("firing"), kept("log")))
+    assert has_flown(logged)
+    assert not on_stand(logged)
 
 
 @given(

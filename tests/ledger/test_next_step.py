@@ -155,3 +155,15 @@ def test_what_is_due_first_is_done_first() -> None:
     found = Standing(home=Path("lift"), day=DAY, flies=False, actions=actions)
     found = replace(found, firing=Worked(verb="firing", of=""))
     assert next_step(found).entry == "A3"
+
+
+def test_flights_that_nobody_looked_at_are_one_reason() -> None:
+    def said(*names: str) -> list[str]:
+        seen = tuple(FlightSeen(name=each, logs=("b.csv",)) for each in names)
+        found = Standing(home=Path(), day=DAY, flights=seen)
+        return [each.says for each in against(found) if each.kind == "flight"]
+
+    assert said("a") == ["a is not debriefed"]
+    assert said("a", "b", "c", "d") == ["a, b, c and d are not debriefed"]
+    assert said(*"abcde") == ["a, b, c and 2 more are not debriefed"]
+    assert said() == []

@@ -14,6 +14,7 @@ from loftwright.documents.worked import Worked, note_worked, what_flies, worked_
 from loftwright.errors import ProblemError
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.next_step import against, next_step
+from loftwright.ledger.since import last_flight
 from loftwright.ledger.standing import standing
 from loftwright.ledger.taking_in import take_in
 
@@ -153,3 +154,19 @@ def test_a_shorter_run_takes_nothing_back_and_old_notes_go(campaign) -> None:
     for k in range(70):
         note_worked(campaign, Worked(verb="rehearse", of=str(k)))
     assert len(worked_out(campaign)) == 60
+
+
+def test_a_firing_on_the_stand_is_no_flight_that_anything_speaks_of(flown) -> None:
+    before = standing(flown)
+    place = campaigns.add_flight(
+        flown, "stand-1", flown="2026-12-01", files={"stand.csv": b"t,F\n"}
+    )
+    campaigns.change(place / "flight.toml", 'kind = "log"', 'kind = "firing"')
+    found = standing(flown)
+    assert found.last_flight == before.last_flight
+    assert last_flight(flown) == before.last_flight.name
+    assert found.begun == before.begun
+    assert [each.says for each in against(found)] == [each.says for each in against(before)]
+    with open_ledger(flown) as ledger:
+        take_in(ledger)
+    assert not [each for each in against(standing(flown)) if "stand-1" in each.says]

@@ -43,7 +43,7 @@ def test_it_says_how_high_the_last_flight_went_in_the_persons_units(flown) -> No
     said = printed(flown)
     # 1 ft = 0.3048 m exactly (NIST SP 811, B.8): 61.0 m is 200.1 ft, 0.8 m is 2.6 ft.
     assert "It went 200 ± 3 ft high." in said.replace("\n", " ").replace("\u00a0", " ")
-    assert "failed: release" in said
+    assert "the release failed" in said
     head = flown / "campaign.toml"
     head.write_text(head.read_text("utf-8").replace('units = "us"', 'units = "metric"'), "utf-8")
     assert "It went 61.0 ± 0.8 m high." in printed(flown).replace("\n", " ").replace("\u00a0", " ")
@@ -86,3 +86,11 @@ def test_a_vessel_that_was_never_proof_tested_is_told_first(flown) -> None:
     campaign = read_campaign(flown)
     lines = [line for part in pad_list(campaign, check(campaign)) for line in part.lines]
     assert any(line.startswith("! Not every vessel was proof-tested") for line in lines)
+
+
+def test_a_distance_to_keep_is_rounded_up_as_it_is_paced() -> None:
+    from loftwright.report.pad_list import _away
+
+    # 1 ft = 0.3048 m exactly (NIST SP 811, B.8): 30 m are 98.4 ft, 95.7 m are 314 ft.
+    assert [_away(30.0, "us"), _away(95.7, "us")] == ["99\u00a0ft", "320\u00a0ft"]
+    assert [_away(30.0, "metric"), _away(100.2, "metric")] == ["30\u00a0m", "110\u00a0m"]

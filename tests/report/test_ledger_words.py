@@ -47,8 +47,26 @@ def test_a_decision_says_why_and_by_whom():
 @pytest.mark.parametrize(
     ("system", "cells"),
     [
-        ("metric", ["0.6\u00a0L", "5.5\u00a0bar", "6.4\u00a0s", "48\u00a0m", "94.2\u00a0m ± 0.80"]),
-        ("us", ["0.6\u00a0L", "79.8\u00a0psi", "6.4\u00a0s", "157\u00a0ft", "309\u00a0ft ± 2.6"]),
+        (
+            "metric",
+            [
+                "0.6\u00a0L",
+                "5.5\u00a0bar",
+                "6.4\u00a0s",
+                "48\u00a0m",
+                "94.2\u00a0±\u00a00.8\u00a0m",
+            ],
+        ),
+        (
+            "us",
+            [
+                "0.6\u00a0L",
+                "79.8\u00a0psi",
+                "6.4\u00a0s",
+                "157\u00a0ft",
+                "309\u00a0±\u00a03\u00a0ft",
+            ],
+        ),
     ],
 )
 def test_figures_stand_side_by_side_in_the_persons_units(system, cells):

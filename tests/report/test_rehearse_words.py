@@ -46,8 +46,11 @@ def test_the_answer_comes_first_with_its_exact_interval() -> None:
 @pytest.mark.parametrize(
     ("released", "start"),
     [
-        (10_000, "All 10 000 flights without a fault release well (exact 95 %: at least 99.96"),
-        (0, "None of 10 000 flights without a fault release well (exact 95 %: up to 0.04"),
+        (
+            10_000,
+            "All 10 000 flights without a fault release well (exact 95 %: at least 99.96 in 100)",
+        ),
+        (0, "None of 10 000 flights without a fault release well (exact 95 %: up to 0.04 in 100)"),
         (9_999, "Of 10 000 flights without a fault 99.99 in 100 release well"),
     ],
 )
@@ -108,6 +111,14 @@ def test_many_single_points_are_counted_and_not_all_named() -> None:
     assert (
         "12 single faults lose the vehicle: fault 0, fault 1, fault 2, fault 3 and 8 more" in lead
     )
+
+
+def test_names_with_an_and_in_them_do_not_run_into_each_other() -> None:
+    known = rehearsed.rehearsal()
+    both = [replace(known.faults[0], faults=(name,), is_single_point=True)
+            for name in ("controllers swapped: timer and board", "vessel leaks")]  # fmt: skip
+    lead = rehearse_answer(replace(known, faults=tuple(both)), "metric").lead
+    assert lead.endswith("lose the vehicle: controllers swapped: timer and board; vessel leaks.")
 
 
 def test_each_question_is_answered() -> None:

@@ -76,4 +76,6 @@ def test_another_campaign_is_begun_in_the_browser(folder: Path, browser) -> None
         browser.find_element("xpath", "//button[text()='Begin']").click()
         WebDriverWait(browser, 60).until(lambda b: not b.current_url.startswith(address))
         WebDriverWait(browser, 60).until(lambda b: "Reed hopper" in b.title)
+        # Nothing is in the way: the folder's name is its campaign's until it is told another.
+        assert browser.find_element("tag name", "h1").text == "Begin a campaign"
     assert (folder / "Reed hopper").is_dir()

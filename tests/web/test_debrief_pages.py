@@ -238,6 +238,9 @@ def test_nothing_is_half_done_where_a_field_is_wrong(pages):
 def test_what_is_not_settled_is_not_taken_in(pages):
     page = incoming(pages.send(("log.csv", messy().encode())))
     assert pages.post(f"{page}/keep", flight="a-1").status_code == 422
+    # What is put right on the page redraws the files alone: the last button is never shut.
+    last = pages.client.get(page).text.rpartition("/keep")[2]
+    assert "disabled" not in last.partition("</button>")[0]
     both = {"file-0:is-1": "height", "file-0:is-2": "height"}
     answer = pages.post(f"{page}/keep", flight="a-1", **both)
     assert answer.status_code == 422

@@ -188,6 +188,17 @@ def test_what_the_optimiser_found_goes_onto_the_sliders(serve: Any) -> None:
     vouched(job.folder)
     there = httpx.get(f"{served.url}/forecast/take/{job.id}").headers["location"]
     assert "0.41+L" in there
+    assert f'href="/forecast/take/{job.id}"' in httpx.get(f"{served.url}/work/{job.id}").text
+
+
+def test_a_search_in_which_nothing_moves_is_refused_on_the_page(serve: Any) -> None:
+    served = serve("sedge-lift")
+    form = {"token": served.token, "way": "most", "figure": "apogee"}
+    said = httpx.post(f"{served.url}/forecast/best", data=form)
+    assert said.status_code == 422
+    assert "Tick one number or more under what may move" in said.text
+    assert '<a class="button" href="/forecast">Back to Forecast</a>' in said.text
+    assert served.bench.jobs.all() == []
 
 
 def test_a_number_of_a_program_is_written_where_it_stands(serve: Any) -> None:

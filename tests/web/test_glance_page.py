@@ -32,6 +32,7 @@ def test_it_names_one_next_step_and_does_not_write(serve) -> None:
     assert text.count('class="button main-act"') == 1
     assert "Next: Debrief Third lift." in text
     assert '<a class="button main-act" href="/debrief/2026-05-16-a">' in text
+    assert '<a href="/pad">' in text  # whatever comes next
     assert not (served.home / "ledger.sqlite").exists()
 
 
@@ -45,6 +46,11 @@ def test_broken_documents_are_told_with_their_place(serve) -> None:
 
 def test_an_empty_folder_begins_a_campaign(serve) -> None:
     served = serve(None)
+    assert "Begin a campaign" in page(served, "/debrief")
+    for path in ("/ledger", "/ledger/reliability", "/pad", "/rehearse", "/rehearse/tune"):
+        said = httpx.get(f"{served.url}{path}")
+        assert said.status_code == 404
+        assert 'class="button main-act" href="/describe">Begin a campaign' in said.text, path
     assert "Begin a campaign" in page(served)
     assert list(served.home.iterdir()) == []
 

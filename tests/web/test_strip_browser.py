@@ -292,6 +292,36 @@ def test_a_phone_reads_and_pans_with_one_finger(page: Page) -> None:
     assert width <= 390
 
 
+def test_a_wide_screen_is_used_by_strips_and_not_by_prose(page: Page) -> None:
+    look(page.browser, page.browser.current_url, 1920)
+    page.until(lambda b: b.find_elements("css selector", ".strip-stage"))
+    svg = page.stage().find_element("tag name", "svg")
+    assert svg.get_attribute("data-width") == "1500"
+    assert svg.size["width"] == pytest.approx(1500, abs=1)
+    widths = "return document.body.clientWidth"
+    assert page.browser.execute_script(widths) == 1564
+    look(page.browser, page.browser.current_url, 1400)
+    page.until(lambda b: b.find_elements("css selector", ".strip-stage svg[data-width='1120']"))
+
+
+def test_paper_has_each_strip_once(page: Page) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    shown = (
+        "return [...arguments[0].closest('figure').querySelectorAll('svg.strip')]"
+        ".filter((svg) => svg.getClientRects().length).map((svg) => svg.parentElement.className)"
+    )
+    page.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    assert page.browser.execute_script(shown, page.stage()) == ["full live"]
+    assert not page.browser.find_element("css selector", "[data-readout]").is_displayed()
+    page.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    page.stage().send_keys(Keys.ADD)
+    page.until(lambda _: page.span()[1] - page.span()[0] < 11.0)
+    # What is looked at goes onto the paper, not the whole beside it.
+    page.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    assert page.browser.execute_script(shown, page.stage()) == ["strip-stage"]
+
+
 def fingers(browser: Any, element: Any, ways: list[tuple[float, float]]) -> None:
     """Draw fingers across an element, sideways: each from so far beside its middle to there."""
     room = browser.execute_script(

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
-WIDTHS = ("wide", "medium", "narrow", "half")  # as in report/drawn.py, tested
+WIDTHS = ("wide", "medium", "narrow", "half", "widest")  # as in report/drawn.py, tested
 ABOVE = 8  # folders above an output in which its campaign is looked for
 
 

@@ -81,7 +81,7 @@ def _off_the_pad(
         "log-pressure-range",
         file=file,
         line=int(lines[0]),
-        value=f"{rest:.6g}",
+        value=f"{(rest - read.offset) / read.factor:.6g}",
         unit=read.unit,
         column=read.number,
         hint=" or ".join(units) or "...",

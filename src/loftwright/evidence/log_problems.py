@@ -72,7 +72,7 @@ LOG_PROBLEMS: dict[str, Text] = {
         "say --unit {column}= with one of {allowed}; of raw counts also --scale {column}=FACTOR",
     ),
     "log-pressure-range": Text(
-        "in {unit} the log begins at {value} Pa, and no pad has that pressure",
+        "read so, the log begins at {value} {unit}, and no pad has that pressure",
         "say in which unit the column is: --unit {column}={hint}",
     ),
     "log-height-range": Text(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from loftwright.documents.finding import Finding
 from loftwright.flight.facts import LEAST_GAUGE, Facts
@@ -11,7 +11,7 @@ from loftwright.flight.flat import rows
 from loftwright.flight.outline import mean_chord
 from loftwright.physics.atmosphere import GRAVITY
 from loftwright.physics.vessel import hydrostatic_test_pressure
-from loftwright.units import format_quantity
+from loftwright.units import format_quantity, from_si
 
 __all__ = ["RULES", "concern"]
 
@@ -49,12 +49,13 @@ def proof_test(facts: Facts) -> Iterator[Finding]:
     if margin is None:
         yield _untested(facts, gauge)
     elif margin < PROOF_FACTOR - 1e-9:
-        enough = _pressure(facts, PROOF_FACTOR * gauge)
-        most = _pressure(facts, margin * gauge / PROOF_FACTOR)
+        enough = _limit(facts, PROOF_FACTOR * gauge, math.ceil)
+        most = _limit(facts, margin * gauge / PROOF_FACTOR, math.floor)
+        told = math.floor(100.0 * margin) / 100.0  # 1.2999 is not said to be 1.30
         yield concern(
             "check-proof-close",
             FILL,
-            f"the proof test was only {margin:.2f} times this pressure; "
+            f"the proof test was only {told:.2f} times this pressure; "
             f"the boiler code asks for {PROOF_FACTOR:.1f} times (ASME VIII-1, UG-99(b))",
             f"proof-test with water, from afar, to {enough} or more, or fill to {most} at most",
         )
@@ -64,7 +65,7 @@ def _untested(facts: Facts, gauge: float) -> Finding:
     """Return the concern about the first vessel that was never tested."""
     vessels = rows(facts.values, "vehicle.vessel")
     index = next(i for i, each in enumerate(vessels) if "proof_gauge_pressure" not in each)
-    enough = _pressure(facts, PROOF_FACTOR * gauge)
+    enough = _limit(facts, PROOF_FACTOR * gauge, math.ceil)
     mend = (
         f"fill it with water, pump it to {enough} from afar, hold a minute, "
         f'and write proof_gauge_pressure = "{enough}"'
@@ -204,6 +205,15 @@ def guide_length(facts: Facts) -> Iterator[Finding]:
 
 def _pressure(facts: Facts, value: float) -> str:
     return str(format_quantity(value, "gauge_pressure", facts.system))
+
+
+def _limit(facts: Facts, value: float, rounded: Callable[[float], int]) -> str:
+    """Return a pressure that is a limit, to three figures, never rounded to the side that hurts."""
+    unit = format_quantity(value, "gauge_pressure", facts.system).unit
+    number = from_si(value, "gauge_pressure", unit)
+    places = max(0, 2 - math.floor(math.log10(number)))
+    least = 1e-9 if rounded is math.floor else -1e-9  # what is whole stays so
+    return f"{rounded((number + least) * 10**places) / 10**places:.{places}f} {unit}"
 
 
 FILL_PATH = ".".join(FILL)

@@ -25,6 +25,7 @@ __all__ = [
     "carries",
     "depends_on",
     "has_flown",
+    "on_stand",
     "outcomes_of",
 ]
 
@@ -59,6 +60,7 @@ _SEEN: dict[str, tuple[str, str | None]] = {
     "release": ("release", None),
     "canopy": ("canopy open", "vehicle"),
 }
+STOOD = "it was fired on the stand, and did not fly"
 _AFTER_LAUNCH = ("water out", "release", "apogee", "canopy open")  # none of it without a launch
 
 
@@ -81,8 +83,16 @@ def depends_on(path: str, patterns: Iterable[str]) -> bool:
     return named
 
 
+def on_stand(record: FlightRecord) -> bool:
+    """Tell whether it was a firing on the stand and nothing else: nothing was let go there."""
+    kinds = {each.kind for each in record.evidence}
+    return "firing" in kinds and "log" not in kinds
+
+
 def has_flown(record: FlightRecord) -> bool:
     """Tell whether anything says that a flight took place: it may only have been begun."""
+    if on_stand(record):
+        return False
     left = (record.evidence, record.saw, record.stopwatch, record.sighting, record.landed)
     return any(left) or record.flown is not None or record.outcome != "not judged"
 
@@ -113,7 +123,7 @@ def outcomes_of(
                 function=function, outcome=said, says="as it was judged", judged=True
             )
         elif waits:
-            says = "it has not flown yet, as far as its record tells"
+            says = STOOD if on_stand(record) else "it has not flown yet, as far as its record tells"
             found[function] = Outcome(function=function, outcome=NOT_TRIED, says=says)
         else:
             found[function] = _told(function, record, has, found)
@@ -179,9 +189,9 @@ def _seen(function: str, record: FlightRecord) -> Outcome | None:
     outcome = WORKED if worst > 0.5 else FAILED
     sure = max(worst, 1.0 - worst)
     who = ", ".join(dict.fromkeys(each.by for each in own if each.by)) or "somebody"
-    says = f"{who} saw or heard it, {100.0 * sure:.0f} % sure"
+    says = f"{who} saw or heard it, {_percent(sure)} sure"
     if outcome == FAILED:
-        says = f"{who} saw that it did not happen, {100.0 * sure:.0f} % sure"
+        says = f"{who} saw that it did not happen, {_percent(sure)} sure"
     return Outcome(function=function, outcome=outcome, says=says)
 
 
@@ -201,3 +211,11 @@ def _chance(statements: Iterable[Saw]) -> float:
         sure = min(max(each.sure.value, 1e-6), 1.0 - 1e-6)
         odds += math.log(sure / (1.0 - sure)) * (1.0 if _is_yes(each) else -1.0)
     return 1.0 / (1.0 + math.exp(-odds))
+
+
+def _percent(share: float) -> str:
+    """Return a share in hundredths; what is not certain is never said to be."""
+    percent = 100.0 * share
+    if percent >= 99.95:
+        return "more than 99.9 %"
+    return f"{percent:.0f} %" if percent < 98.5 else f"{percent:.1f} %"

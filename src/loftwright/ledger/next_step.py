@@ -111,6 +111,11 @@ def _newest(found: Standing, of: Callable[[FlightSeen], object]) -> FlightSeen |
     return next((each for each in sound if of(each)), None)
 
 
+def _it(flight: FlightSeen) -> str:
+    """Return what to call a flight that was named by its title: by its folder, as elsewhere."""
+    return "it" if flight.title == flight.name else flight.name
+
+
 def _debrief(found: Standing) -> Step | None:
     flight = _newest(found, lambda each: each.logs and not each.is_debriefed)
     if flight is None:
@@ -118,7 +123,8 @@ def _debrief(found: Standing) -> Step | None:
     return Step(
         kind="debrief",
         says=f"Debrief {flight.title}.",
-        why=f"it left {listed(list(flight.logs))} behind, and nobody has looked at that yet",
+        why=f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at that "
+        "yet",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )
@@ -322,6 +328,7 @@ def _against(found: Standing) -> Iterator[Against]:
         yield Against(kind="ledger", says=found.ledger_problem.message)
     for problem in found.doubts:
         yield Against(kind="check", says=problem.message)
+    yield from _not_debriefed(found)
     yield from _of_flights(found)
     for finding in found.findings:
         yield Against(kind="finding", says=finding_reason(finding).says)
@@ -330,14 +337,26 @@ def _against(found: Standing) -> Iterator[Against]:
     yield from _not_done(found)
 
 
+MOST_NAMED = 3
+
+
+def _not_debriefed(found: Standing) -> Iterator[Against]:
+    """Yield the flights that nobody looked at, as one reason: a long season would hide the rest."""
+    sound = (each for each in found.flights if each.problem is None)
+    names = [each.name for each in sound if each.logs and not each.is_debriefed]
+    if len(names) > MOST_NAMED + 1:
+        names = [*names[:MOST_NAMED], f"{len(names) - MOST_NAMED} more"]
+    if names:
+        says = f"{listed(names)} {'is' if len(names) == 1 else 'are'} not debriefed"
+        yield Against(kind="flight", says=says)
+
+
 def _of_flights(found: Standing) -> Iterator[Against]:
     for flight in found.flights:
         if flight.problem is not None:
             says = f"the record of {flight.name} does not read: {flight.problem.message}"
             yield Against(kind="flight", says=says)
             continue
-        if flight.logs and not flight.is_debriefed:
-            yield Against(kind="flight", says=f"{flight.name} is not debriefed")
         for function in flight.unexplained:
             yield Against(kind="failure", says=failure_reason(flight.name, function).says)
         if flight.not_known:

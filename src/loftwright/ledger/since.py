@@ -14,6 +14,7 @@ from loftwright.documents.reading import read_document
 from loftwright.documents.source import load
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.ledger.changes import build_changes
+from loftwright.ledger.functions import on_stand
 
 __all__ = ["Since", "changes_since", "last_flight"]
 
@@ -34,9 +35,10 @@ class Since:
 def last_flight(folder: Path) -> str | None:
     """Return the name of the flight that was flown last, by its date and then its name.
 
-    A flight without a date comes before all that have one. None where none is kept.
+    A flight without a date comes before all that have one. None where none is kept; a firing on
+    the stand is none.
     """
-    flights = flights_of(folder)
+    flights = [name for name in flights_of(folder) if not _stood(folder, name)]
     return max(flights, key=lambda name: (_flown(folder, name) or "", name), default=None)
 
 
@@ -64,6 +66,13 @@ def _documents(folder: Path) -> dict[str, bytes]:
     files = [each.file for each in documents_named(folder).values()]
     contents = {file: content_of(folder / file) for file in files}
     return {file: content for file, content in contents.items() if content is not None}
+
+
+def _stood(folder: Path, name: str) -> bool:
+    try:
+        return on_stand(read_document(flight_folder(folder, name) / FLIGHT_FILE, FlightRecord))
+    except ProblemError:  # what does not read is told by others
+        return False
 
 
 def _flown(folder: Path, name: str) -> str | None:

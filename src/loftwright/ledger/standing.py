@@ -33,7 +33,7 @@ from loftwright.documents.template import is_mostly_example
 from loftwright.documents.worked import Worked, what_flies, worked_out
 from loftwright.errors import Problem, ProblemError
 from loftwright.ledger.entries import Action, Figure, Finding
-from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, outcomes_of
+from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, on_stand, outcomes_of
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.opening import FILE
 
@@ -51,6 +51,7 @@ class FlightSeen:
     is known of it then. ``is_debriefed`` and ``is_kept`` tell of a debrief of the record as it
     stands, and that its figures are in the ledger; ``is_sought`` that causes were looked for.
     ``explained`` are the functions whose failure a finding explains with more than a guess.
+    ``on_stand`` tells that it was a firing, which is no flight.
     ``is_present`` tells that it flew, or is to fly, with the documents as they stand.
     """
 
@@ -60,6 +61,7 @@ class FlightSeen:
     outcome: str = "not judged"
     note: str | None = None
     has_flown: bool = False
+    on_stand: bool = False
     logs: tuple[str, ...] = ()
     outcomes: Mapping[str, Outcome] = field(default_factory=dict)
     figures: tuple[Figure, ...] = ()
@@ -130,7 +132,7 @@ class Standing:
     def begun(self) -> FlightSeen | None:
         """A flight that was begun with the documents as they stand, and not flown yet."""
         waiting = (each for each in self.flights if not each.has_flown and each.is_present)
-        return next((each for each in waiting if each.problem is None), None)
+        return next((each for each in waiting if not each.on_stand and each.problem is None), None)
 
 
 def standing(folder: Path, today: date | None = None) -> Standing:
@@ -259,6 +261,7 @@ def _flight(home: Path, name: str, present: str, notes: tuple[Worked, ...]) -> F
         outcome=record.outcome,
         note=record.note,
         has_flown=has_flown(record),
+        on_stand=on_stand(record),
         logs=tuple(each.file for each in record.evidence if each.kind == "log"),
         outcomes=outcomes_of(record, build),
         is_debriefed=any(each.verb == "debrief" for each in own),

@@ -17,7 +17,7 @@ from loftwright.report.hold_words import hold_sentences
 from loftwright.report.landing_words import landed_bodies, landing_sentences
 from loftwright.report.parting_words import release_sentences, stage_sentences
 from loftwright.report.quantities import amount
-from loftwright.report.reading import Reading, chance_words, hundredths, listed, often
+from loftwright.report.reading import Reading, begun, chance_words, hundredths, listed, often
 
 __all__ = ["Answer", "KeyFigure", "Verdict", "forecast_answer"]
 
@@ -92,7 +92,7 @@ def _lead(read: Reading) -> str:
     times = ""
     if read.ensemble is not None and found is not None:
         times = f" {chance_words(int(found.sum()), found.size)}"
-    return f"{read.name(root)} tears off{times}. {_outline(read)}"
+    return f"{begun(read.name(root))} tears off{times}. {_outline(read)}"
 
 
 def _outline(read: Reading) -> str:
@@ -101,7 +101,7 @@ def _outline(read: Reading) -> str:
         return "No height to speak of."
     top = f"About {read.shown('apogee_m', 'height')} up"
     if read.campaign.upper is not None and read.best("upper_apogee_m") is not None:
-        name = read.name("upper")
+        name = begun(read.name("upper"))
         top = f"{name} goes about {read.shown('upper_apogee_m', 'height')} up"
         return f"{top}, {read.name('vehicle')} {read.shown('apogee_m', 'height')}{_within(read)}."
     if read.ensemble is not None and read.reach("vehicle") is not None:

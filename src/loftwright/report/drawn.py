@@ -20,8 +20,10 @@ L = TypeVar("L")
 HALF = Layout(540, 44, 80, 13, 12, 0.9, True, 6, 36)
 # Two strips side by side on a laptop, one under the other on anything narrower.
 BESIDE: dict[str, Layout] = WIDTHS | {"wide": HALF}
+# As high as "wide", with more px a second: only for pages on a screen that has the room.
+WIDEST = Layout(1500, 132, 104, 13, 12, 1.0, False, 14, 26)
 # Every layout that a page draws a strip in.
-LAYOUTS: dict[str, Layout] = WIDTHS | {"half": HALF}
+LAYOUTS: dict[str, Layout] = WIDTHS | {"half": HALF, "widest": WIDEST}
 
 _GATHERED: ContextVar[list[Strip] | None] = ContextVar("gathered strips", default=None)
 

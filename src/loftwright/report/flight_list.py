@@ -10,15 +10,10 @@ from loftwright.documents.flight_record import FlightRecord
 from loftwright.documents.flights import FLIGHT_FILE, FLIGHTS, flights_of, home_of
 from loftwright.documents.reading import read_document
 from loftwright.errors import ProblemError
+from loftwright.ledger.functions import on_stand
 
 __all__ = ["FlightLine", "flight_lines"]
 
-OUTCOMES = {
-    "success": "good",
-    "partial": "in part",
-    "failure": "failed",
-    "not judged": "not judged",
-}
 APOGEE = "apogee_m"
 
 
@@ -35,7 +30,7 @@ class FlightLine:
     title: str
     flown: str | None = None
     asked: str | None = None
-    outcome: str = OUTCOMES["not judged"]
+    outcome: str = "not judged"
     height_m: float | None = None
     findings: tuple[str, ...] = ()
     on_stand: bool = False
@@ -70,8 +65,8 @@ def _line(
         record.name,
         record.flown,
         record.asked,
-        OUTCOMES[record.outcome],
-        on_stand="firing" in kinds and "log" not in kinds,
+        record.outcome,
+        on_stand=on_stand(record),
         logs=kinds.count("log"),
         height_m=height,
         findings=found,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from loftwright.ledger.next_step import Against, Step, against, next_step
+from loftwright.ledger.reasons import listed
 from loftwright.ledger.standing import FlightSeen, Standing
 from loftwright.report.estimates import day_words, plus_minus
 from loftwright.report.ledger_words import action_line, finding_line
@@ -113,7 +114,7 @@ def _last(found: Standing) -> str:
     called = last.title if last.title == last.name else f"{last.title} ({last.name})"
     went = "nobody said how it went" if last.outcome == "not judged" else last.outcome
     failed = [name for name, own in last.outcomes.items() if own.outcome == "failed"]
-    what = f"; failed: {', '.join(failed)}" if failed else ""
+    what = f"; the {listed(failed)} failed" if failed else ""
     return f"{called}{day}: {went}{what}."
 
 

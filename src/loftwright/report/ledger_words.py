@@ -11,9 +11,9 @@ from loftwright.ledger.entries import Action, Decision, EvidenceName, Figure, Fi
 from loftwright.ledger.functions import FUNCTIONS
 from loftwright.ledger.history import Flown
 from loftwright.ledger.reliability import Asked, FunctionReliability
-from loftwright.report.estimates import day_words
+from loftwright.report.estimates import day_words, plus_minus
 from loftwright.report.field_words import path_words
-from loftwright.report.quantities import amount, stated
+from loftwright.report.quantities import stated
 from loftwright.report.words import figure
 
 __all__ = [
@@ -170,15 +170,7 @@ def _figures(
             yield words, stated(landed.distance.value, "distance", system)
     for each in figures:
         known = figure(each.name)
-        spread = "" if each.sd is None else f" ± {_bare(each.sd, known.kind, system)}"
-        yield known.words, f"{amount(each.value, known.kind, system)}{spread}"
-
-
-def _bare(sd: float, kind: str, system: str) -> str:
-    """Return a spread in the unit of its figure, without the unit."""
-    from loftwright.report.quantities import digits, unit_of
-
-    return digits(sd / unit_of(kind, system).size, 2)
+        yield known.words, plus_minus(each.value, each.sd or 0.0, known.kind, system)
 
 
 # ---------------------------------------------------------------- reliability

@@ -6,11 +6,12 @@ those of the documents.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from loftwright.report.quantities import amount, stated
+from loftwright.report.quantities import stated, unit_of
 
 if TYPE_CHECKING:
     from loftwright.documents.campaign import Campaign
@@ -54,12 +55,20 @@ _AFTER = (
 def _people(campaign: Campaign, checked: CheckResult) -> Iterator[str]:
     system = campaign.head.units
     yield "Everybody wears eye protection, from the first stroke of the pump."
-    test = amount(checked.pressure_test_distance_m, "distance", system)
+    test = _away(checked.pressure_test_distance_m, system)
     yield f"Nobody is nearer than {test} while it is under pressure."
     if checked.spectator_distance_m is not None:
-        far = amount(checked.spectator_distance_m, "distance", system)
+        far = _away(checked.spectator_distance_m, system)
         yield f"Whoever looks on stands {far} away or more."
     yield "The landowner knows, and local codes and the rules of the air are kept."
+
+
+def _away(metres: float, system: str) -> str:
+    """Return a distance to keep as it is paced out: rounded up, to whole units and then to tens."""
+    unit = unit_of("distance", system)
+    least = metres / unit.size - 1e-6  # what is whole in the rule stays so
+    step = 1 if least <= 100 else 10
+    return f"{math.ceil(least / step) * step}\u00a0{unit.symbol}"
 
 
 def _vehicle(campaign: Campaign) -> Iterator[str]:

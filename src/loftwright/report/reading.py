@@ -102,6 +102,11 @@ def in_hundred(chance: Chance) -> tuple[str, str]:
     return hundredths(chance.share), f"({low} to {high})"
 
 
+def begun(words: str) -> str:
+    """Return words as a sentence begins with them."""
+    return words[:1].upper() + words[1:]
+
+
 def listed(names: list[str]) -> str:
     """Return names as a list in a sentence."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

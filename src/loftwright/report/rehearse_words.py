@@ -89,9 +89,15 @@ def rehearse_answer(rehearsal: Rehearsal, system: str) -> Answer:
     )
 
 
-def _of_flights(chance: Chance, verb: str) -> str:
+def _ends(chance: Chance) -> str:
+    """Return the interval of a share, with what it counts in where the share is in words."""
     share, interval = share_words(chance)
-    interval = interval.strip("()")
+    return interval.strip("()") + (" in 100" if share in ("none", "all") else "")
+
+
+def _of_flights(chance: Chance, verb: str) -> str:
+    share, _ = share_words(chance)
+    interval = _ends(chance)
     if chance.count == chance.flights:
         start = f"All {whole(chance.flights)} flights without a fault {verb}"
     elif chance.count == 0:
@@ -112,7 +118,8 @@ def _names(cases: Sequence[Case]) -> str:
     names = [case.name for case in cases]
     if len(names) > MOST_NAMED:
         names = [*names[:MOST_NAMED], f"{len(names) - MOST_NAMED} more"]
-    return listed(names)
+    # A name with "and" in it would run into the next one.
+    return "; ".join(names) if any(" and " in name for name in names) else listed(names)
 
 
 def _loses(rehearsal: Rehearsal) -> list[Case]:
@@ -152,9 +159,9 @@ def _keys(rehearsal: Rehearsal, system: str) -> list[KeyFigure]:
     for name, chance in told:
         if chance is None:
             continue
-        share, interval = share_words(chance)
+        share, _ = share_words(chance)
         value = share if share in ("none", "all") else f"{share}{NO_BREAK}in{NO_BREAK}100"
-        keys.append(KeyFigure(name, value, interval.strip("()")))
+        keys.append(KeyFigure(name, value, _ends(chance)))
     tried = f"of {len(rehearsal.faults)} faults tried"
     keys.append(KeyFigure("single points of failure", str(len(rehearsal.single_points)), tried))
     energy = nominal.energy_j.get("vehicle")

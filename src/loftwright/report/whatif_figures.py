@@ -13,7 +13,7 @@ from loftwright.flight.chance import chance_of
 from loftwright.flight.figures import prefix_of
 from loftwright.report.bodies import short_names
 from loftwright.report.quantities import amount, digits, span, unit_of
-from loftwright.report.reading import chance_words
+from loftwright.report.reading import begun, chance_words
 from loftwright.study.figures import bodies_down
 from loftwright.study.ground import Grounds, on_the_ground
 from loftwright.study.pairs import Pair, paired_amount, paired_chance
@@ -286,9 +286,8 @@ def lead(answer: WhatIfAnswer, columns: dict[str, Floats]) -> str:
     for root in answer.campaign.payloads:
         torn = columns.get(f"{prefix_of(root)}torn_off", np.zeros(0)) > 0.0
         if torn.size and torn.mean() > 0.5:
-            first += (
-                f"{names.get(root, root)} tears off {chance_words(int(torn.sum()), torn.size)}. "
-            )
+            name = begun(names.get(root, root))
+            first += f"{name} tears off {chance_words(int(torn.sum()), torn.size)}. "
     if not apogee.size:
         return f"{first}No height to speak of.".strip()
     top = f"About {amount(float(np.median(apogee)), 'height', system, 2)} up"

@@ -21,6 +21,8 @@ MENDS = {
     "log-column-unclear": "keep one of these columns, and say of the others that they are not used",
     "log-unit-missing": UNIT,
     "log-unit-unknown": UNIT,
+    "log-pressure-range": UNIT,
+    "log-height-range": UNIT,
     "log-several-flights": "choose the flight below",
     "log-no-such-flight": "choose the flight below",
     "log-clock-back": "choose another column of time, or the flight if there are several",

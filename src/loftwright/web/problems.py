@@ -30,7 +30,19 @@ def problem_page(request: Request, problems: list[Problem], status: int = 422) -
 
 def _for_people(request: Request, error: Exception) -> Response:
     assert isinstance(error, ProblemError)
+    if _is_for_a_campaign(request):
+        from loftwright.web.rendering import render
+
+        return render(request, "begin.html.j2", status=404, jobs=())
     return problem_page(request, list(error.problems))
+
+
+def _is_for_a_campaign(request: Request) -> bool:
+    """Tell whether a page was asked for in a folder that has no campaign yet."""
+    from loftwright.web.bench import bench_of
+
+    is_page = request.method == "GET" and not request.url.path.startswith("/api/")
+    return is_page and not bench_of(request).begun
 
 
 def _refused(request: Request, error: Exception) -> Response:

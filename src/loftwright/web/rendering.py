@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from loftwright.cli.progress import duration
+from loftwright.report.estimates import day_words
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
 from loftwright.web.encoded import page
@@ -37,7 +38,7 @@ STEPS = (
 def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
     made = environment_of("loftwright.web")
-    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words}
+    made.filters |= {"duration": duration, "moment": moment, "bytes": size_words, "day": day_words}
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
@@ -48,8 +49,8 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
 
     Every template knows ``token``, ``campaign_name``, ``here`` (the path of the step that the
     request belongs to), ``jobs_running``, ``is_here`` (whether the page is seen on
-    this machine) and ``command``: the words or the text of the command
-    that does the same as the page, None where there is none.
+    this machine), ``is_sent`` (whether something was sent to it) and ``command``: the words or the
+    text of the command that does the same as the page, None where there is none.
     """
     bench = bench_of(request)
     shared = {
@@ -62,6 +63,7 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
         ),
     }
     shared["is_here"] = getattr(request.state, "from_loopback", True)
+    shared["is_sent"] = request.method == "POST"
     shared |= {**context, "command": _command(context.get("command"))}
     return page(environment().get_template(template).render(shared), status)
 

@@ -52,4 +52,13 @@ ENTRIES = (
         "Write digits alone, without a unit or a separator.",
         "400",
     ),
+    Entry(
+        "whatif-none-moves",
+        "Nothing may move",
+        "The best within limits was asked for, and no number was ticked that may move.",
+        "The search turns numbers of the documents; without one there is nothing to look for.",
+        "Tick one number or more under what may move. What is not among them comes there with a "
+        "slider of its own.",
+        "Fill pressure, from 37 psi to 100 psi",
+    ),
 )

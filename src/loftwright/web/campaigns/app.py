@@ -104,7 +104,7 @@ def _list(request: Request, problem: str = "", typed: str = "") -> Response:
 
 
 async def _begin(request: Request) -> Response:
-    """Make a folder for a campaign and open it; its first page begins the campaign."""
+    """Make a folder for a campaign and open it, where the campaign is begun."""
     folder: Path = request.app.state.folder
     name = str((await request.form(max_files=0)).get("name", "")).strip()
     if not NAME.fullmatch(name) or name_fault(name) is not None:
@@ -123,7 +123,7 @@ async def _begin(request: Request) -> Response:
         return _list(
             request, f"The folder cannot be made: {why}. See whether this may be written to.", name
         )
-    return await _at_address(request, folder / name)
+    return await _at_address(request, folder / name, "/describe")
 
 
 async def _open(request: Request) -> Response:
@@ -134,7 +134,7 @@ async def _open(request: Request) -> Response:
     return await _at_address(request, folder / name)
 
 
-async def _at_address(request: Request, home: Path) -> Response:
+async def _at_address(request: Request, home: Path, page: str = "/") -> Response:
     from starlette.concurrency import run_in_threadpool
 
     try:
@@ -142,4 +142,4 @@ async def _at_address(request: Request, home: Path) -> Response:
     except ProblemError as error:
         said = error.problems[0]
         return _list(request, f"{said.message}; {said.mend}.")
-    return RedirectResponse(address, 303)
+    return RedirectResponse(address.removesuffix("/") + page, 303)

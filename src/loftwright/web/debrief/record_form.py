@@ -11,6 +11,7 @@ from typing import Any
 from loftwright.documents.fields import Declared, rules
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.errors import Problem
+from loftwright.web.describe.examples import example_of
 
 __all__ = ["Group", "Input", "Row", "groups_of", "record_data", "told_in"]
 
@@ -84,14 +85,15 @@ def groups_of(
     data: Mapping[str, Any],
     typed: Mapping[str, str] | None = None,
     problems: Sequence[Problem] = (),
+    system: str = "metric",
 ) -> list[Group]:
     """Return the form for a record as it stands, each list with room for one more.
 
     ``typed`` is what a person put in, by path, where it was not taken: it is shown again, with what
-    the ``problems`` say of it.
+    the ``problems`` say of it. Examples are in the units of ``system``, "metric" or "us".
     """
     wrong = {each.where.field: each.message for each in problems if each.where.field}
-    ask = _Asking(typed or {}, wrong)
+    ask = _Asking(typed or {}, wrong, system)
     own = {word: each for word, each in rules(FlightRecord).items() if word not in NOT_BY_HAND}
     flat = {word: each for word, each in own.items() if each.rule.kind not in ("table", "tables")}
     found = [Group("", TITLES[""], "", (ask.row("", flat, data),))]
@@ -120,6 +122,7 @@ class _Asking:
 
     typed: Mapping[str, str]
     wrong: Mapping[str, str]
+    system: str
 
     def row(
         self,
@@ -142,7 +145,7 @@ class _Asking:
             path=path,
             label=word.replace("_", " "),
             doc=rule.doc,
-            example=rule.example,
+            example=example_of(rule.example, rule.dimension, self.system),
             value=self.typed.get(path, "" if value is None else str(value)),
             choices=rule.choices,
             default="" if default in (None, MISSING) or not rule.choices else str(default),

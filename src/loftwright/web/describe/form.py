@@ -12,18 +12,13 @@ from loftwright.documents.edit import path_of
 from loftwright.documents.fields import Declared, rules
 from loftwright.documents.spans import Path, Spans, scan
 from loftwright.documents.written import shown
-from loftwright.units import DIMENSIONS, Quantity, format_quantity
+from loftwright.units import Quantity, format_quantity
 from loftwright.web.describe.draft import FIELD, Draft, dotted, value_at
+from loftwright.web.describe.examples import example_of, named_units
 
 __all__ = ["Addable", "Field", "Section", "addable", "sections"]
 
-UNITS = 6  # that are named beside a field
 LONG = 3  # elements of a list; of more each is folded
-# Units that are read as well, but seldom written by hand.
-_SELDOM = (
-    "km um yd mi m^3 l dL dl cL cl ml cc mm^3 mg MPa mbar atm psig barg psia bara mN kN kgf us h "
-    "cm/s mm/s in/s kt rad mrad mJ kJ mWh kW kHz MHz kV kohm Mohm uA g/mL g/L"
-)
 _OPENING = re.compile(r"\s*#\s?")
 _TITLES = {"": "In general"}
 
@@ -99,10 +94,13 @@ class Addable:
     doc: str
 
 
-def sections(model: type, content: bytes, draft: Draft) -> list[Section]:
-    """Return the form of a document with a draft on it, in the order of the declarations."""
+def sections(model: type, content: bytes, draft: Draft, system: str = "metric") -> list[Section]:
+    """Return the form of a document with a draft on it, in the order of the declarations.
+
+    Examples and units beside the fields are those of ``system``, "metric" or "us".
+    """
     text = content.decode("utf-8-sig").replace("\r\n", "\n")
-    return list(_Sections(tomllib.loads(text), scan(text), draft).of(model, (), True))
+    return list(_Sections(tomllib.loads(text), scan(text), draft, system).of(model, (), True))
 
 
 def addable(model: type, content: bytes, draft: Draft) -> list[Addable]:
@@ -152,6 +150,7 @@ class _Sections:
     data: Mapping[str, Any]
     spans: Spans
     draft: Draft
+    system: str
 
     def of(self, model: type, path: Path, needed: bool, doc: str = "") -> Iterator[Section]:
         declared = rules(model)
@@ -183,10 +182,7 @@ class _Sections:
         was = "" if before is None else shown(before)
         text = self.draft.values.get(dotted(path), was)
         rule = each.rule
-        units = DIMENSIONS[rule.dimension].units if rule.dimension else {}
-        seldom = _SELDOM.split(" ")
-        plain = [unit for unit in units if unit.isascii() and "*" not in unit]
-        plain = [unit for unit in plain if unit and unit not in seldom]
+        example = example_of(rule.example, rule.dimension, self.system)
         return Field(
             path=dotted(path),
             label=_words(word),
@@ -196,8 +192,8 @@ class _Sections:
             text=text,
             required=each.required,
             left_out=_default(each),
-            example="" if rule.kind in ("choice", "flag") else _example(rule.example),
-            units=", ".join(plain[:UNITS]),
+            example="" if rule.kind in ("choice", "flag") else example,
+            units=named_units(rule.dimension, self.system),
             comment=self._comment(path, rule.doc),
             choices=_choices(each),
         )
@@ -233,12 +229,6 @@ def _title(path: Path) -> str:
 def _words(word: str) -> str:
     plain = word.replace("_", " ")
     return plain[:1].upper() + plain[1:]
-
-
-def _example(example: str) -> str:
-    if not example.startswith("["):
-        return example
-    return "; ".join(tomllib.loads(f"corners = {example}")["corners"])
 
 
 def _default(each: Declared) -> str:

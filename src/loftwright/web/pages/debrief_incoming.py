@@ -22,6 +22,7 @@ from loftwright.web.jobs import State
 from loftwright.web.pages.debrief_flight import place_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES", "begin"]
 
@@ -62,7 +63,7 @@ def _page(
         "all_ready": bool(shown) and all(each.ready for each in shown),
         "flight": flight,
         "flights": flights_of(bench.home),
-        "groups": groups_of(data, typed, problems),
+        "groups": groups_of(data, typed, problems, units_of(bench)),
         "controllers": _controllers(bench),
         "problems": [each for each in problems if each.where.field not in _paths(typed)],
         "job": job,

@@ -15,6 +15,7 @@ from loftwright.web.bench import bench_of
 from loftwright.web.pages.debrief_flight import flight_of, place_of
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES"]
 
@@ -50,7 +51,7 @@ def _page(
     fields = set(typed or {})
     context: dict[str, Any] = {
         "flight": folder.name,
-        "groups": groups_of(data, typed, problems),
+        "groups": groups_of(data, typed, problems, units_of(bench_of(request))),
         "based_on": digest_of(folder / FLIGHT_FILE)[0],
         "problems": [each for each in problems if each.where.field not in fields],
         "command": words,

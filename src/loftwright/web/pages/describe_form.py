@@ -28,6 +28,7 @@ from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.encoded import PlainJSON
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import environment, render
+from loftwright.web.said import units_of
 
 __all__ = ["ROUTES"]
 
@@ -49,7 +50,7 @@ def _page(
     """Return the form with a draft on it; ``refused`` is why it was not saved."""
     base = asked.based_on(draft.based_on)
     draft = completed(draft, base)
-    made = sections(asked.named.model, base, draft)
+    made = sections(asked.named.model, base, draft, units_of(asked.bench))
     trial, wrong = _tried(asked, draft, base)
     found = [*wrong, *(each for each in trial.problems if each not in wrong)]
     told = told_at(found, asked.named.file, made, draft)
@@ -117,7 +118,7 @@ def _checked(request: Request, form: Form) -> Response:
     """Say what is wrong with what was typed, and what the vehicle would be; nothing is saved."""
     asked, draft = asked_of(request), draft_of(form)
     base = asked.based_on(draft.based_on)
-    made = sections(asked.named.model, base, draft)
+    made = sections(asked.named.model, base, draft, units_of(asked.bench))
     trial, wrong = _tried(asked, draft, base)
     told = told_at([*wrong, *trial.problems], asked.named.file, made, draft)
     part = environment().get_template("describe_pad.html.j2")
@@ -187,9 +188,13 @@ def _what(asked: Asked, edit: Edit) -> str:
 
 def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Changed) -> Response:
     """Show what two want of the same fields; the other edits are carried along."""
+    from loftwright.report.field_words import path_words
+
     clashing = {each.path for each in done.conflicts}
     carried = {path: draft.values.get(path, "") for path in (*edit.values, *edit.removed)}
     gone = [path for path in draft.gone if path in edit.removed]
+    meanwhile = [each for each in done.meanwhile.get(asked.named.file, ()) if each not in clashing]
+    root = asked.named.root
     return render(
         request,
         "describe_conflict.html.j2",
@@ -197,8 +202,8 @@ def _clash(request: Request, asked: Asked, draft: Draft, edit: Edit, done: Chang
         asked=asked,
         based_on=asked.read(),
         conflicts=done.conflicts,
-        meanwhile=[each for each in done.meanwhile.get(asked.named.file, ())
-                   if each not in clashing],
+        meanwhile=meanwhile,
+        words={path: path_words(f"{root}.{path}") for path in (*clashing, *meanwhile)},
         carried={path: text for path, text in carried.items() if path not in gone},
         gone=gone,
         field=FIELD,

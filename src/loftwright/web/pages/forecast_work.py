@@ -96,6 +96,9 @@ def _best(request: Request, form: Form) -> Response:
     way, figure, near = (_line(form, name) for name in ("way", "figure", "near"))
     aim = f"{figure} near {near}" if way == "near" else f"{way} {figure}"
     words = ["best", "--aim", aim]
+    if not form.all("vary"):
+        mend = "tick one number or more under what may move; another comes there with a slider"
+        raise ProblemError([Problem("whatif-none-moves", "nothing may move", mend=mend)])
     for path in form.all("vary"):
         low, high = (_line(form, f"{end}.{path}") for end in ("from", "to"))
         words += ["--vary", f"{path}={low}..{high}"]

@@ -45,7 +45,7 @@ def _glance(request: Request) -> Response:
         drawing=bench.memory.recall("cutaway", lambda: _drawing(found)),
         figures=_figures(found),
         jobs=bench.jobs.all()[:RECENT],
-        flights=[each.name for each in found.flights if each.has_flown],
+        flights=[each.name for each in found.flights if each.has_flown or each.on_stand],
         command=["loftwright", "glance", str(bench.home)],
     )
 

@@ -61,6 +61,7 @@ def _list(request: Request) -> Response:
         findings = ledger.findings(open_only=not closed)
         actions = ledger.actions(open_only=not closed)
         decisions = ledger.decisions()
+    titles = {each.entry.name: each.entry.title for each in flights}
     lines = {
         "findings": [(f"F{e.number}", *words.finding_row(e)) for e in findings],
         "actions": [(f"A{e.number}", *words.action_row(e)) for e in actions],
@@ -69,10 +70,15 @@ def _list(request: Request) -> Response:
     return render(
         request,
         "ledger.html.j2",
-        rows=[row for row in words.flight_rows(flights) if _holds(query, row)],
+        rows=[
+            row
+            for row in reversed(words.flight_rows(flights))  # the last first, as in Debrief
+            if _holds(query, (*row, titles[row[0]]))
+        ],
         functions=FUNCTIONS,
         lines={name: [each for each in own if _holds(query, each)] for name, own in lines.items()},
         names=[each.entry.name for each in flights],
+        titles=titles,
         what=what,
         closed=closed,
         query=query,

@@ -47,6 +47,8 @@ def _form(
 ) -> Response:
     """Return the page with the form as it was filled in, and what is wrong with it."""
     bench = bench_of(request)
+    if not bench.begun:
+        bench.read_campaign()  # which says that there is none
     jobs = kept_rehearsals(bench)
     latest = next((job for job in jobs if job.state is State.DONE), None)
     problems, known, programs = _what_there_is(bench)

@@ -37,7 +37,8 @@ class LiveStrip {
     if (this.figure.dataset.kind) return this.figure.dataset.kind; // drawn for less than the page
     if (matchMedia("(max-width: 599px)").matches) return "narrow";
     if (matchMedia("(max-width: 999px)").matches) return "medium";
-    return this.half ? "half" : "wide";
+    if (this.half) return "half";
+    return matchMedia("(min-width: 1600px)").matches ? "widest" : "wide";
   }
 
   // What tells the server which part is wanted; without times it is the whole.
@@ -98,6 +99,8 @@ class LiveStrip {
     this.svg = made.content.firstElementChild;
     this.shownAt = performance.now();
     this.stage.replaceChildren(this.svg);
+    // Paper shows the whole as it is drawn for paper, or the part that is looked at.
+    this.figure.classList.toggle("partly", this.zoomed || this.without.size > 0);
     this.data = answer.readout;
     this.times = sampleTimes(this.data);
     this.shown = [answer.readout.from, answer.readout.to];
@@ -324,7 +327,7 @@ new MutationObserver((changes) => {
 }).observe(document.body, { childList: true, subtree: true });
 
 // Another width class wants another drawing.
-for (const query of ["(max-width: 599px)", "(max-width: 999px)"]) {
+for (const query of ["(max-width: 599px)", "(max-width: 999px)", "(min-width: 1600px)"]) {
   matchMedia(query).addEventListener("change", () => strips.forEach((strip) => {
     if (strip.figure.isConnected && strip.stage) strip.draw();
   }));

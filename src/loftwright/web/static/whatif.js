@@ -258,6 +258,9 @@ const hidden = (form, now) => {
   }
 };
 
+// What a number is called on this page; by its path where it has no slider.
+const called = (path) => boxes().find((box) => box.dataset.path === path)?.querySelector("label").textContent ?? path;
+
 const tell = () => {
   const now = values();
   const count = Object.keys(now).length;
@@ -269,12 +272,12 @@ const tell = () => {
   document.getElementById("all-back").hidden = count === 0;
   document.getElementById("write-it").disabled = count === 0;
   document.getElementById("write-words").textContent = count
-    ? Object.entries(now).map(([path, text]) => `${path} = "${text}"`).join(", ")
+    ? `${Object.entries(now).map(([path, text]) => `${called(path)} ${text}`).join(", ")}.`
     : "Nothing is another than in the documents.";
   const pinnedCount = Object.keys(pinned).length;
   document.getElementById("unpin").hidden = pinnedCount === 0;
   document.getElementById("baseline").textContent = pinnedCount
-    ? `Beside ${pinnedName || "the baseline"}: ${Object.entries(pinned).map(([path, text]) => `${path} = ${text}`).join(", ")}.`
+    ? `Beside ${pinnedName || "the baseline"}: ${Object.entries(pinned).map(([path, text]) => `${called(path)} ${text}`).join(", ")}.`
     : "Beside the documents as they are written.";
   for (const form of document.querySelectorAll("form[data-with-values], #write")) hidden(form, now);
   for (const words of document.querySelectorAll("[data-values-words]")) {
