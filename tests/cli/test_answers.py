@@ -34,7 +34,7 @@ def assert_problems(ended, code=2):
 def test_every_command_has_a_versioned_schema():
     named = {name.replace(" ", "-") for name, _ in every_command()}
     # Of two commands, an option answers something else: flights of a rehearsal, what is proposed.
-    assert named | {"problems", "rehearse-watch", "record-proposal"} == set(VERSIONS)
+    assert named | {"problems", "glance-pad", "rehearse-watch", "record-proposal"} == set(VERSIONS)
     for name in VERSIONS:
         assert re.fullmatch(rf"loftwright/{name}/[1-9][0-9]*", schema(name))
 

@@ -65,3 +65,20 @@ def test_a_debrief_that_is_kept_moves_the_next_step_on(loftwright, tmp_path) -> 
     assert answer["next"]["flight"] == "2026-05-09-b"
     assert loftwright("debrief", home, "2026-05-16-a", "--keep").code == 0
     assert loftwright("glance", home, "--json").answer["last_flight"]["apogee_m"] > 20
+
+
+def test_the_list_for_the_pad_is_that_of_the_page(loftwright, demo) -> None:
+    said = loftwright("glance", demo, "--pad")
+    assert said.code == 0
+    answer = loftwright("glance", demo, "--pad", "--json").answer
+    assert answer["schema"] == "loftwright/glance-pad/1"
+    plain = " ".join(said.out.split())
+    for part in answer["parts"]:
+        assert part["head"] in said.out
+        for line in part["lines"]:
+            assert f"[ ] {' '.join(line.split())}" in plain
+    assert said.out.index("People") < said.out.index("Before the release")
+    (demo / "vehicle.toml").write_text("nonsense", encoding="utf-8")
+    broken = loftwright("glance", demo, "--pad", "--json")
+    assert broken.code == 2
+    assert broken.answer["problems"][0]["where"]["file"] == "vehicle.toml"

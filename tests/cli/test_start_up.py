@@ -58,6 +58,7 @@ def test_help_and_version_import_click_only(words):
         "check",
         "firing",
         "forecast",
+        "whatif",
         "rehearse",
         "causes",
         "tune",

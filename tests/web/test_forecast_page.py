@@ -101,7 +101,9 @@ def test_the_shown_command_flies_what_is_seen(serve: Any, browser: Any) -> None:
     assert f"'{WATER}=0.8 L'" not in command
     answer = answer_of(command)
     assert len(answer["settings"]) == 2
-    low, middle, high = (answer["apogee_m"][each] / 0.3048 for each in ("p05", "p50", "p95"))
+    low, middle, high = (
+        answer["figures"]["apogee_m"][each] / 0.3048 for each in ("p05", "p50", "p95")
+    )
     said = " ".join(text(browser, "#glance").replace("\u00a0", " ").split())
     assert f"{middle:.0f} ft {low:.0f} to {high:.0f} ft" in said
     assert f"About {middle:.0f} ft up" in said
@@ -139,6 +141,9 @@ def test_a_bad_value_is_told_beside_its_slider_and_a_pin_survives_a_reload(
     assert "little water" in text(browser, "#baseline")
     assert slider(browser, WATER, ".slider-text").get_attribute("value") == "400 mL"
     assert "beside little water" in text(browser, "#glance")
+    answer = answer_of(text(browser, ".command code"))
+    assert answer["against"] == [f"{WATER}=400 mL"]
+    assert answer["differences"]["apogee_m"]["median"] < 0.0
     assert lead
 
 
@@ -248,8 +253,7 @@ def test_a_glider_with_a_program_fits_everybody_on_a_phone(serve: Any, browser: 
     wide = "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
     assert browser.execute_script(wide) <= 0
     parsed(text(browser, ".command code"))
-    assert "rehearse" in text(browser, ".command code")
-    assert "counts how they go" in text(browser, "aside.command")
+    assert " --programs" in text(browser, ".command code")
     look(browser, f"{served.url}/forecast/more", width=390)
     browser.execute_script(
         "for (const each of document.querySelectorAll('details')) each.open = true"

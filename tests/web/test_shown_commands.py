@@ -25,7 +25,6 @@ PAGES = page_paths()
 # Pages that show no command, and why.
 SILENT = {
     "/forecast/more": "several forms, each of another command, which the page of its work shows",
-    "/pad": "a list to be read",
     "/work": "lists what was commanded",
     "/describe/{document}/text": "a text editor",
 }
@@ -124,7 +123,7 @@ def compare_said(answer: dict[str, Any]) -> Iterator[str]:
     for name, went in one["functions"].items():
         yield f"{name} {went['outcome']} {other['functions'][name]['outcome']}"
     (apogee,) = [each for each in answer["figures"][1] if each["name"] == "apogee_m"]
-    yield feet(apogee["value"])
+    yield f"{apogee['value'] / 0.3048:.1f} ± {apogee['sd'] / 0.3048:.1f} ft"
 
 
 def show_said(answer: dict[str, Any]) -> Iterator[str]:
@@ -167,9 +166,16 @@ def cell_said(answer: dict[str, Any]) -> Iterator[str]:
         yield feet(each["figures"]["canopy_open_height_m"])
 
 
+def pad_said(answer: dict[str, Any]) -> Iterator[str]:
+    for part in answer["parts"]:
+        yield part["head"]
+        yield from part["lines"]
+
+
 SAID: dict[str, Callable[[dict[str, Any]], Iterator[str]]] = {
     "/": glance_said,
     "/describe": check_said,
+    "/pad": pad_said,
     "/ledger": list_said,
     "/ledger/reliability": reliability_said,
     "/ledger/ready": ready_said,

@@ -38,6 +38,7 @@ _heard: ContextVar[list[str] | None] = ContextVar("heard", default=None)
 VERSIONS = {
     "new": 1,
     "glance": 1,
+    "glance-pad": 1,
     "check": 1,
     "set": 1,
     "undo": 1,
@@ -49,6 +50,7 @@ VERSIONS = {
     "record-proposal": 1,
     "firing": 1,
     "forecast": 2,
+    "whatif": 1,
     "rehearse": 1,
     "rehearse-watch": 1,
     "adopt": 1,

@@ -18,8 +18,9 @@ __all__ = ["command", "glance_answer"]
 
 @click.command("glance")
 @campaign_folder
+@click.option("--pad", is_flag=True, help="Show the list to go over on the pad instead.")
 @json_option
-def command(folder: Path, as_json: bool) -> None:
+def command(folder: Path, pad: bool, as_json: bool) -> None:
     """Say where the campaign in DIR stands: whether it is ready, what is open, what to do next.
 
     Looks at documents, flights and ledger, and at what was worked out of them so far; writes
@@ -28,6 +29,9 @@ def command(folder: Path, as_json: bool) -> None:
     from loftwright.ledger.standing import standing
 
     found = standing(folder)
+    if pad:
+        _tell_pad(found, as_json=as_json)
+        return
     if as_json:
         from loftwright.cli.answers import emit
 
@@ -37,6 +41,35 @@ def command(folder: Path, as_json: bool) -> None:
     from loftwright.report.glance_words import glance_words
 
     print_glance(glance_words(found), folder)
+
+
+def _tell_pad(found: Standing, *, as_json: bool) -> None:
+    """Tell the list to go over on the pad. Raises ``ProblemError`` where documents do not read."""
+    from loftwright.report.pad_list import pad_list
+
+    if found.campaign is None or found.checked is None:
+        from loftwright.errors import ProblemError
+
+        raise ProblemError(found.broken)
+    parts = pad_list(found.campaign, found.checked)
+    if as_json:
+        from dataclasses import asdict
+
+        from loftwright.cli.answers import emit
+        from loftwright.errors import as_dict
+
+        emit("glance-pad", {
+            "name": found.campaign.head.name,
+            "vehicle": found.campaign.vehicle.name,
+            "parts": [asdict(each) for each in parts],
+            "examples": found.examples,
+            "warnings": [as_dict(each) for each in (*found.broken, *found.doubts)],
+            "actions": [asdict(each) for each in found.actions],
+        })  # fmt: skip
+        return
+    from loftwright.report.pad_terminal import print_pad
+
+    print_pad(found, parts)
 
 
 def glance_answer(found: Standing) -> dict[str, Any]:

@@ -33,6 +33,7 @@ COMMANDS: dict[str, str] = {
     "program": "Check, explain and run the release programs of controllers.",
     "firing": "Fire the vehicle on the stand; fit its nozzle to recorded firings.",
     "forecast": "Fly the campaign, once or many times, from boost to the ground.",
+    "whatif": "Say what would be with other values, beside what is written.",
     "rehearse": "Fly with the release programs at work, and with every fault there may be.",
     "tune": "Find thresholds, times and gains of a program that release best, and what they cost.",
     "adopt": "Write a mend or a setting that was tried into the documents.",

@@ -272,14 +272,14 @@ def print_lead(words: str, stream: TextIO, *, warns: bool = False) -> None:
     _print_folded(f"! {words}" if warns else words, stream, marks=marks)
 
 
-def print_lines(lines: Sequence[str], stream: TextIO) -> None:
-    """Print sentences, each wrapped at the width of the terminal."""
+def print_lines(lines: Sequence[str], stream: TextIO, *, hang: int = 0) -> None:
+    """Print sentences, each wrapped at the width of the terminal, all but its first row hanging."""
     from shutil import get_terminal_size
     from textwrap import wrap
 
     wide = min(get_terminal_size().columns, 100)
     for line in lines:
-        for row in wrap(_clean(_fit(line, stream)), wide - 2):
+        for row in wrap(_clean(_fit(line, stream)), wide - 2, subsequent_indent=" " * hang):
             print(f"  {row}", file=stream)
 
 

@@ -31,7 +31,8 @@ class FigureRow:
     """A figure: its words, its median, 5 to 95 %, and what is another than in the baseline.
 
     ``beside`` is empty without a baseline; ``told_apart`` where the difference is surely not
-    chance.
+    chance. ``difference`` is that of the medians of pairs in SI, of chances that of the shares;
+    None where only one side has it.
     """
 
     key: str
@@ -40,6 +41,7 @@ class FigureRow:
     spread: str
     beside: str = ""
     told_apart: bool = False
+    difference: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,7 @@ class _Sides:
             return FigureRow(key, words, value, spread)
         pair = _pair(self.pinned.get(key), column, kind)
         said = _beside(pair, kind, self.system)
-        return FigureRow(key, words, value, spread, said, pair.told_apart)
+        return FigureRow(key, words, value, spread, said, pair.told_apart, pair.difference)
 
 
 def figure_groups(

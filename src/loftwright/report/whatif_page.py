@@ -27,7 +27,7 @@ from loftwright.report.whatif_strip import whatif_strips
 from loftwright.study.figures import bodies_down
 from loftwright.study.whatif import WhatIfAnswer
 
-__all__ = ["Picture", "Width", "whatif_at_rest", "whatif_picture"]
+__all__ = ["Picture", "Width", "draw_landings", "whatif_at_rest", "whatif_picture"]
 
 Width = Literal["wide", "medium", "narrow"]
 
@@ -98,6 +98,14 @@ def _of_baseline(pinned: WhatIfAnswer) -> dict[str, Any]:
 
 
 def _plan(answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: Width) -> Markup:
+    kind = "narrow" if width == "narrow" else "wide"
+    return draw_landings(answer, pinned, scatter.WIDTHS[kind], "live")
+
+
+def draw_landings(
+    answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: float, kind: str
+) -> Markup:
+    """Return where everything comes down, with the outlines of the baseline; "" for nowhere."""
     campaign = answer.campaign
     wind = campaign.site.wind
     bodies = _landings(answer)
@@ -107,8 +115,8 @@ def _plan(answer: WhatIfAnswer, pinned: WhatIfAnswer | None, width: Width) -> Ma
         bodies,
         {"speed": wind.speed.value, "coming_from": wind.coming_from.value},
         campaign.head.units,
-        scatter.WIDTHS["narrow" if width == "narrow" else "wide"],
-        "live",
+        width,
+        kind,
         ground_shapes(campaign.site),
         baseline=[] if pinned is None else _landings(pinned),
     )

@@ -73,6 +73,7 @@ VERBS: Mapping[str, Verb] = {
         Verb("program check", ("no-flights",)),
         Verb("firing", ("flight", "seed", "set")),
         Verb("forecast", (*_STUDY, "tolerance", "ballistic")),
+        Verb("whatif", (*_STUDY, "against", "programs")),
         Verb("rehearse", (*_STUDY, "faults", "pairs", "level", "no-mends")),
         Verb("tune", (*_STUDY, "vary", "aim", "against", "limit", "faults", "points")),
         Verb("compare", _STUDY),

@@ -16,7 +16,7 @@ from starlette.routing import Route
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.encoded import PlainJSON
-from loftwright.web.pages.forecast_work import PAGE, form_values, set_options, taken
+from loftwright.web.pages.forecast_work import PAGE, form_values, taken
 from loftwright.web.posting import Form, posted
 from loftwright.web.problems import problem_page
 from loftwright.web.rendering import render
@@ -24,6 +24,7 @@ from loftwright.web.whatif.asking import read_question
 from loftwright.web.whatif.engine import PATIENCE, Asked
 from loftwright.web.whatif.shown import (
     PROGRAM,
+    Shown,
     all_sliders,
     number_of,
     shown_of,
@@ -53,18 +54,10 @@ def _page(request: Request) -> Response:
     bench.engine.warm()
     known, shown = all_sliders(bench), shown_of(request.query_params)
     first = [*default_paths(campaign), *_thresholds(known)]
-    command = [
-        "loftwright",
-        "forecast",
-        str(bench.home),
-        "--flights",
-        "400",
-        *set_options(shown.values),
-    ]
     return render(
         request,
         "forecast.html.j2",
-        command=command,
+        command=_command(bench, shown),
         campaign=campaign,
         shown=shown,
         views=views(bench, shown, first),
@@ -78,6 +71,15 @@ def _page(request: Request) -> Response:
         back=request.query_params.get("back", "")[:200],
         taken=taken,
     )
+
+
+def _command(bench: Bench, shown: Shown) -> list[str]:
+    """Return what flies what the page shows, in a terminal."""
+    words = ["loftwright", "whatif", str(bench.home)]
+    words += ["--programs"] if shown.programs else []
+    for option, values in (("--set", shown.values), ("--against", shown.pinned)):
+        words += [word for path, text in values.items() for word in (option, f"{path}={text}")]
+    return words
 
 
 def _works(campaign: Any) -> bool:

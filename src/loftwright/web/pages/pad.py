@@ -32,6 +32,7 @@ def _pad(request: Request) -> Response:
         actions=found.actions,
         vehicle=found.campaign.vehicle.name,
         deference=DEFERENCE,
+        command=["loftwright", "glance", str(bench.home), "--pad"],
     )
 
 

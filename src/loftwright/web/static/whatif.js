@@ -227,23 +227,17 @@ const remember = () => {
 
 const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`);
 
+const options = (name, some) =>
+  Object.entries(some)
+    .map(([path, text]) => ` --${name} ${quoted(`${path}=${text}`)}`)
+    .join("");
+
 const tellCommand = (now) => {
   const line = document.querySelector(".command .line");
   if (!line) return;
-  const set = Object.entries(now)
-    .map(([path, text]) =>
-      path.startsWith("program.")
-        ? ` --try ${quoted(`${path.slice("program.".length)}=${text}`)}`
-        : ` --set ${quoted(`${path}=${text}`)}`
-    )
-    .join("");
-  const home = quoted(root.dataset.home);
-  // No command tells the figures of flights that programs decide; this one counts how they go.
-  const counted = byPrograms();
-  const command = `loftwright ${counted ? `rehearse ${home} --faults none` : `forecast ${home}`} --flights 400${set}`;
-  line.previousElementSibling.textContent = counted
-    ? "The same flights by a command, which counts how they go"
-    : "The same as a command";
+  const decides = byPrograms() ? " --programs" : "";
+  const values = options("set", now) + options("against", pinned);
+  const command = `loftwright whatif ${quoted(root.dataset.home)}${decides}${values}`;
   line.querySelector("code").textContent = command;
   line.querySelector("button").dataset.copy = command;
   line.querySelector("button").textContent = "Copy";
