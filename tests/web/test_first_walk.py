@@ -80,10 +80,13 @@ class Hand:
 
 
 def test_a_first_walk_takes_less_than_ten_minutes(serve, browser) -> None:
+    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
     from selenium.webdriver.support.ui import WebDriverWait
 
+    between = [NoSuchElementException, StaleElementReferenceException]  # one page and the next
+
     def wait(until: Any) -> Any:
-        return WebDriverWait(browser, PATIENCE, 0.1).until(lambda _: until())
+        return WebDriverWait(browser, PATIENCE, 0.1, between).until(lambda _: until())
 
     def at(name: str) -> Any:
         return browser.find_element("id", name)

@@ -245,7 +245,7 @@ def test_two_flights_side_by_side_live_and_their_command_writes_them(
     kept = ("--report", str(folder / "report.html"), "--strips", str(folder / "strips"))
     assert main.run(["explore", str(served.home), WATER, "--points", "2", *kept]) == 0
     (folder / "job.json").write_text('{"title": "Water", "page": "forecast"}', encoding="utf-8")
-    (folder / "end.json").write_text('{"code": 0}', encoding="utf-8")
+    vouched(folder)
     look(browser, f"{served.url}/work/{JOB}")
     page = Page(browser, served)
     browser.execute_script("document.querySelector('figure[data-strip]').scrollIntoView()")
