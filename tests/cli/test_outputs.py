@@ -24,6 +24,7 @@ OPTIONS = {
     "causes": ("--report",),
     "fit": ("--report",),
     "compare": ("--report",),
+    "whatif": ("--report",),
     "rehearse": ("--csv", "--report"),
     "tune": ("--csv", "--report"),
     "program check": ("--report",),
