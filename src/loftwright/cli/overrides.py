@@ -16,7 +16,7 @@ import click
 if TYPE_CHECKING:
     from loftwright.documents import Campaign
 
-__all__ = ["BALLISTIC", "ROLES", "read_other", "read_with", "set_option", "typed"]
+__all__ = ["BALLISTIC", "ROLES", "read_other", "read_with", "refused", "set_option", "typed"]
 
 BALLISTIC = "vehicle.canopy.opens=never"
 STAGES = ("vehicle", "payload", "payload2", "payload3", "boosters", "upper")
@@ -70,7 +70,7 @@ def _by_role(settings: Sequence[str]) -> dict[str, dict[str, str | int]]:
         if not sign or not field or role not in ROLES:
             message = "this is not PATH=VALUE with a path that begins with a document"
             mend = f"begin with {', '.join(ROLES)}: vehicle.fill.water_volume='0.8 L'"
-            raise _refused(setting, message, mend)
+            raise refused(setting, message, mend)
         wanted[role][field] = typed(text)
     return wanted
 
@@ -102,10 +102,11 @@ def _inside(home: Path, file: str | None) -> str | None:
     return str(home / file)
 
 
-def _refused(value: str, message: str, mend: str) -> Exception:
+def refused(value: str, message: str, mend: str, option: str = "--set") -> Exception:
+    """Return the error of a setting that cannot be taken."""
     from loftwright.errors import Problem, ProblemError, Where
 
-    where = Where(field="--set", value=value)
+    where = Where(field=option, value=value)
     return ProblemError([Problem("command-setting", message, where, mend)])
 
 
@@ -139,5 +140,5 @@ def _set(scratch: Path, role: str, names: dict[str, str], values: dict[str, str 
     if role not in names:
         mend = f"it has {', '.join(names)}"
         given = "; ".join(f"{role}.{field}={value}" for field, value in values.items())
-        raise _refused(given, f"this campaign has no {role}", mend)
+        raise refused(given, f"this campaign has no {role}", mend)
     set_values(scratch / names[role], values)

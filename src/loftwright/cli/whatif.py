@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from loftwright.documents import Campaign
     from loftwright.study.whatif import Question, WhatIf, WhatIfAnswer
 
-__all__ = ["command"]
+__all__ = ["FLIGHTS", "command"]
 
 FLIGHTS = 400  # as many as the page flies when the hand rests
 
@@ -101,7 +101,7 @@ def command(
 
 def _values(settings: Sequence[str], option: str) -> dict[str, str]:
     """Return what is set by its path; raises ``ProblemError`` for what is no PATH=VALUE."""
-    from loftwright.errors import Problem, ProblemError, Where
+    from loftwright.cli.overrides import refused
 
     found = {}
     for setting in settings:
@@ -109,8 +109,7 @@ def _values(settings: Sequence[str], option: str) -> dict[str, str]:
         if not sign or not path.strip():
             message = "this is not PATH=VALUE"
             mend = f"write for example {option} vehicle.fill.water_volume='0.8 L'"
-            where = Where(field=option, value=setting)
-            raise ProblemError([Problem("command-setting", message, where, mend)])
+            raise refused(setting, message, mend, option)
         found[path.strip()] = text.strip()
     return found
 

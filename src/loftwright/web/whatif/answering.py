@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from loftwright.cli.whatif import FLIGHTS
 from loftwright.debrief.scoring.kept_flights import programs_fly
 from loftwright.debrief.whatif import PROGRAM, WhatIfPrograms
 from loftwright.documents import Campaign, read_campaign
@@ -18,9 +19,8 @@ from loftwright.study.whatif import AT_ONCE, Question, WhatIf
 from loftwright.web.bench import stamps_of
 from loftwright.web.whatif.live_strips import LiveStrips
 
-__all__ = ["FINE", "Answering"]
+__all__ = ["Answering"]
 
-FINE = 400  # flights when the hand rests
 SIZES = (AT_ONCE, 2 * AT_ONCE)  # flights at once: the most that this machine flies in time
 IN_TIME = 0.03  # s that flying may take of the whole
 KEPT = 8  # questions whose flights are kept: of the hand's and of the baseline
@@ -129,7 +129,7 @@ class Answering:
         self._kept.move_to_end(key)
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
-        return question if question.fly(FINE if fine else self.at_once, go_on) else None
+        return question if question.fly(FLIGHTS if fine else self.at_once, go_on) else None
 
 
 def _always() -> bool:

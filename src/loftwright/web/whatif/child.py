@@ -14,7 +14,6 @@ Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``pr
 it is there by then, is flown at once. A fault is answered as ``fault`` and ends nothing.
 ``{"who": "page", "hush": true}`` lets be what that page has asked. Called with ``beside`` after
 DIR, the process lets others come first.
-
 """
 
 from __future__ import annotations
