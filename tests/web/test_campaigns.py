@@ -16,9 +16,10 @@ from loftwright.web.campaigns.opened import Opened
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    copied("stand-bottle", tmp_path / "bottle")
-    copied("terrace-stages", tmp_path / "terrace <b>")
-    return tmp_path
+    folder = tmp_path / "campaigns"
+    copied("stand-bottle", folder / "bottle")
+    copied("terrace-stages", folder / "terrace <b>")
+    return folder
 
 
 def token_of(page: str) -> str:
@@ -46,14 +47,16 @@ def test_each_campaign_has_a_workbench_of_its_own(folder: Path) -> None:
 @pytest.mark.parametrize(
     "name", ["", "../out", ".hidden", "a/b", "a\\b", "x" * 61, "bottle", "nul\0"]
 )
-def test_no_campaign_begins_outside_or_over_another(folder: Path, name: str) -> None:
-    before = sorted(folder.parent.rglob("*"))
+def test_no_campaign_begins_outside_or_over_another(
+    folder: Path, tmp_path: Path, name: str
+) -> None:
+    before = sorted(tmp_path.rglob("*"))
     with commanded(folder) as told:
         address = told["address"].rstrip("/")
         token = token_of(httpx.get(address).text)
         answer = httpx.post(address, data={"token": token, "name": name})
     assert answer.status_code == 422
-    assert sorted(folder.parent.rglob("*")) == before
+    assert sorted(tmp_path.rglob("*")) == before
 
 
 def test_a_workbench_that_does_not_start_is_told(tmp_path: Path) -> None:
