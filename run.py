@@ -57,6 +57,7 @@ FLOWN = ROOT / "examples" / "sedge-lift-flown"
 WHY = ["--causes", "--flights", "100"]  # of each of some fifty causes
 FLIGHTS = {"2026-05-09-a": [], "2026-05-09-b": WHY, "2026-05-16-a": WHY}  # good, failed, unclear
 DEMO_FLIGHTS = "400"
+AT_ONCE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]  # each may open a browser
 REHEARSED = ["--flights", "100", "--seed", "1"]  # of each of some forty faults
 
 
@@ -281,9 +282,9 @@ def _copy_campaigns():
 
 
 def test(arguments):
-    """Run the whole test suite."""
+    """Run the whole test suite on all cores; with ARGS, what they name, one test after the other."""
     ensure("dev")
-    return _python("-m", "pytest", *arguments)
+    return _python("-m", "pytest", *(arguments or AT_ONCE))
 
 
 def lint(_arguments):
