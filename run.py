@@ -282,7 +282,7 @@ def _copy_campaigns():
 
 
 def test(arguments):
-    """Run the whole test suite on all cores; with ARGS, what they name, one test after the other."""
+    """Run the whole test suite on all cores, or what ARGS name, one test after the other."""
     ensure("dev")
     return _python("-m", "pytest", *(arguments or AT_ONCE))
 
