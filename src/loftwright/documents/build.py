@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from loftwright.documents.corners import Corner, read_corners
+from loftwright.documents.examples import written_example
 from loftwright.documents.fields import Declared, FieldRule, rules
 from loftwright.documents.source import Source, UnreadError
 from loftwright.documents.spans import Path
@@ -26,7 +27,6 @@ __all__ = [
     "closest",
     "read_value",
     "shown_bound",
-    "written_example",
 ]
 
 # Other words that people have for tables and fields.
@@ -90,12 +90,6 @@ def closest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     folded = {each.lower().replace("-", "_"): each for each in known}
     found = get_close_matches(word[:60].lower().replace("-", "_"), folded, n=1, cutoff=cutoff)
     return folded[found[0]] if found else None
-
-
-def written_example(word: str, rule: FieldRule) -> str:
-    """Return a line of a file with the field's example, quoted where it has to be."""
-    bare = rule.kind in ("whole", "flag", "corners")
-    return f"{word} = {rule.example}" if bare else f'{word} = "{rule.example}"'
 
 
 class _Builder:

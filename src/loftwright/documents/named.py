@@ -13,7 +13,7 @@ from loftwright.documents.reading import CAMPAIGN_FILE, ROLES, stays_inside
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["Named", "documents_named", "field_named"]
+__all__ = ["Named", "documents_named", "field_named", "head_units"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,12 @@ def documents_named(folder: Path) -> dict[str, Named]:
     if "avionics" in found:
         found |= _programs(home, found["avionics"].file)
     return found
+
+
+def head_units(folder: Path) -> str:
+    """Return the units of the campaign in ``folder``; metric where its head does not tell."""
+    head = load(home_of(folder) / CAMPAIGN_FILE, CAMPAIGN_FILE)
+    return "us" if (head.data or {}).get("units") == "us" else "metric"
 
 
 def field_named(documents: dict[str, Named], path: str) -> tuple[Named, str]:

@@ -182,7 +182,7 @@ class _Sections:
         was = "" if before is None else shown(before)
         text = self.draft.values.get(dotted(path), was)
         rule = each.rule
-        example = example_of(rule.example, rule.dimension, self.system)
+        example = example_of(rule, self.system)
         return Field(
             path=dotted(path),
             label=_words(word),
