@@ -11,7 +11,7 @@ from loftwright.documents.fields import FieldRule
 from loftwright.units import DIMENSIONS, from_si
 from loftwright.units.parse import read_quantity
 
-__all__ = ["example_in", "units_written", "written_example"]
+__all__ = ["example_in", "quantity_in", "units_written", "written_example"]
 
 # What somebody who thinks in feet, psi and grams would write, where that differs; the first first.
 # Bottles are sold by the litre, what flies is weighed in grams, and makers of barometers give their
@@ -61,10 +61,11 @@ def example_in(rule: FieldRule, system: str) -> str:
         return rule.us
     if rule.kind == "corners":
         return _corners(rule.example, system)
-    return _quantity(rule.example, rule.dimension, system) if rule.dimension else rule.example
+    return quantity_in(rule.example, rule.dimension, system) if rule.dimension else rule.example
 
 
-def _quantity(example: str, dimension: str, system: str) -> str:
+def quantity_in(example: str, dimension: str, system: str) -> str:
+    """Return a quantity that is an example, as `example_in` does."""
     own = units_written(dimension, system)
     if not own:
         return example
@@ -84,7 +85,7 @@ def _corners(example: str, system: str) -> str:
     """Return corners on the ground, as a list in a file, with lengths in the person's units."""
     corners = tomllib.loads(f"corners = {example}")["corners"]
     said = [
-        ", ".join(_quantity(part.strip(), "length", system) for part in corner.split(","))
+        ", ".join(quantity_in(part.strip(), "length", system) for part in corner.split(","))
         for corner in corners
     ]
     return json.dumps(said)

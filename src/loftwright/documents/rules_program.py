@@ -7,7 +7,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from loftwright.documents.build import Partial, UnreadError, closest
-from loftwright.documents.finding import Finding, listed
+from loftwright.documents.finding import Finding, listed, such_as
 from loftwright.documents.program import Estimate, Program, Way
 from loftwright.documents.spans import Path
 from loftwright.units import Quantity
@@ -231,7 +231,8 @@ def _way_in_order(path: Path, way: Way) -> Iterator[Finding]:
 def _by_time_alone(path: Path, way: Way) -> Iterator[Finding]:
     if way.not_before is None and way.backup is None:
         message = "this way has neither when nor a time, so that it is taken at once"
-        mend = 'add when = "height > 12 m", or not_before = "2 s"'
+        height = such_as("12 m", "length")
+        mend = f'add when = "height > {height}", or not_before = "2 s"'
         yield Finding("program-way-at-once", path, message, mend, key=True)
     for word in ("hold", "not_after"):
         if getattr(way, word) is not None:
