@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +18,14 @@ from loftwright.documents.examples import example_in, units_written
 from loftwright.documents.fields import Declared, FieldRule, rules
 from loftwright.documents.flatten import leaves
 from loftwright.documents.named import head_units
-from loftwright.documents.reading import MODELS
+from loftwright.documents.reading import MODELS, findings
 from loftwright.documents.template import (
     is_mostly_example,
     new_campaign,
     starter,
     starters_of_electronics,
 )
+from loftwright.errors import ProblemError
 from loftwright.program.phrases import Compare, comparisons, parse
 from loftwright.rehearsal.checking import check_campaign
 from loftwright.units import Quantity, parse_quantity, read_quantity
@@ -207,3 +209,57 @@ def test_the_head_tells_the_units_while_the_rest_of_it_does_not_read(tmp_path: P
     assert head_units(tmp_path) == "us"
     (tmp_path / "campaign.toml").write_text('units = "furlongs"\n')
     assert head_units(tmp_path) == "metric"
+
+
+# ---------------------------------------------------------------- what is found in them
+
+BROKEN = {
+    "vehicle": (
+        ('wall = "', 'wall = "4'),
+        ('throat_diameter = "0.846 in"', 'throat_diameter = "9 in"'),
+        ('count = 4\n', ''),
+        ('tip_chord = "2.36 in"', "tip_chord = 60"),
+    ),
+    "payload": (('wing_area = "62 in^2"', "# none"), ('thickness = "0.79 in"', "# none")),
+    "site": (('at_height = "6.6 ft"', "# none"),),
+}  # fmt: skip
+SHAPES = """
+[[shape]]
+name = "Wood"
+kind = "trees"
+corners = ["40 m; -20 m", "40 ft, 60 ft", "-30 ft, 60 ft"]
+
+[[shape]]
+name = "Bow"
+kind = "trees"
+corners = ["0 ft, 0 ft", "90 ft, 90 ft", "90 ft, 0 ft", "0 ft, 80 ft"]
+"""
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_what_is_found_is_said_in_the_units_of_the_campaign(units: str, tmp_path: Path) -> None:
+    new_campaign(tmp_path, "Lifts", units="us", electronics=True)
+    for name, edits in BROKEN.items():
+        path = tmp_path / f"{name}.toml"
+        text = path.read_text()
+        for before, after in edits:
+            text = text.replace(before, after, 1)
+        path.write_text(text + (SHAPES if name == "site" else ""))
+    head = tmp_path / "campaign.toml"
+    head.write_text(head.read_text().replace('units = "us"', f'units = "{units}"'))
+    with pytest.raises(ProblemError) as caught:
+        read_campaign(tmp_path)
+    said = "\n".join(f"{each.code}: {each.message}; {each.mend}" for each in caught.value.problems)
+    metric = METRIC.findall(said)
+    assert bool(metric) == (units == "metric"), said
+    assert len(caught.value.problems) >= 8, said
+    for code in ("doc-missing-field", "quantity-not-text", "site-corner", "site-no-height"):
+        assert code in said
+
+
+def test_rules_that_are_asked_of_a_campaign_speak_its_units(tmp_path: Path) -> None:
+    campaign = begun(tmp_path, "us", payload=False)
+    fins = replace(campaign.vehicle.fins[0], from_nose=Quantity(3.0))
+    broken = replace(campaign, vehicle=replace(campaign.vehicle, fins=(fins,)))
+    (found,) = [each for _, each in findings(broken) if each.code == "vehicle-fins-outside"]
+    assert found.message == "the root ends at 10.2 ft, behind the tail end of the body, 2.79 ft"

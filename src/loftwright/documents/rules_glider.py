@@ -50,7 +50,8 @@ def glide_is_whole(payload: Payload) -> Iterator[Finding]:
     if payload.kind != "glider" or glide is None:
         return
     if payload.wing is None:
-        for field, example in (("wing_area", "400 cm^2"), ("glide_ratio", "4.5 ± 0.5")):
+        area = such_as("400 cm^2", "area")
+        for field, example in (("wing_area", area), ("glide_ratio", "4.5 ± 0.5")):
             if getattr(glide, field) is None:
                 message = f"[glide] needs {field} when there is no [wing]"
                 mend = f'add {field} = "{example}", or describe the [wing]'

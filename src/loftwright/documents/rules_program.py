@@ -139,12 +139,12 @@ _TOLD = {
     "raw": ((),),
 }
 _EXAMPLES = {
-    "unsteadiness": "5 m/s^2",
-    "noise": "0.3 m",
-    "height_time": "0.1 s",
-    "climb_time": "0.2 s",
-    "height_gain": "0.4",
-    "climb_gain": "0.08",
+    "unsteadiness": ("5 m/s^2", "acceleration"),
+    "noise": ("0.3 m", "length"),
+    "height_time": ("0.1 s", "time"),
+    "climb_time": ("0.2 s", "time"),
+    "height_gain": ("0.4", "number"),
+    "climb_gain": ("0.08", "number"),
 }
 
 
@@ -166,7 +166,7 @@ def estimate_is_told_once(program: Program) -> Iterator[Finding]:
         yield Finding("program-estimate-fields", ("estimate",), message, mend, key=True)
     missing = [name for name in (told[0] if told else groups[0]) if name not in given]
     if missing:
-        lines = ", ".join(f'{name} = "{_EXAMPLES[name]}"' for name in missing)
+        lines = ", ".join(f'{name} = "{such_as(*_EXAMPLES[name])}"' for name in missing)
         message = f'kind = "{estimate.kind}" needs {" and ".join(missing)}'
         yield Finding("program-estimate-fields", ("estimate", "kind"), message, f"add {lines}")
     elif len(told) == 1:

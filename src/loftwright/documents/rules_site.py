@@ -176,7 +176,7 @@ def _on_one_line(corners: tuple[float, ...]) -> bool:
 
 def _spoken(east: float, north: float) -> str:
     across, along = ("east" if east >= 0 else "west"), ("north" if north >= 0 else "south")
-    return f"{abs(east):.1f} m {across} and {abs(north):.1f} m {along}"
+    return f"{told(abs(east), 'length')} {across} and {told(abs(north), 'length')} {along}"
 
 
 RULES = (
