@@ -28,6 +28,7 @@ _US: Final[dict[str, tuple[str, ...]]] = {
     "gauge_pressure": ("psi",),
     "absolute_pressure": ("inHg", "psia", "hPa", "kPa"),
     "temperature": ("degF",),
+    "temperature_difference": ("degF",),
     "energy": ("ft lbf",),
 }
 FOOT = 0.3048  # m, exactly (NIST SP 811, B.8)
