@@ -21,7 +21,9 @@ from loftwright.program.phrases import (
     Not,
     PhraseError,
     _grammar,
+    in_units,
     parse,
+    phrase_in_units,
     postfix,
     words,
 )
@@ -214,3 +216,42 @@ def test_what_comes_out_is_among_what_can(node, sensed, line):
     state = State(height=single(height), climb=single(climb), highest=single(highest))
     state.has_height = True
     assert _holds(postfix(node), state, Reading(pressure, push, line)) in truths(node)
+
+
+@given(nodes, st.sampled_from(["us", "metric"]))
+def test_a_phrase_in_other_units_asks_the_same(node, system):
+    """What is read to a person is what is compared, to three digits, and the sense stays."""
+    assume(len(words(node)) <= LONGEST and not isinstance(came(words(node)), PhraseError))
+    said = in_units(node, system)
+    assert shape(said) == shape(node)
+    again = came(words(said))  # a longer unit may be one too many
+    assume(not isinstance(again, PhraseError))
+    assert shape(again) == shape(node)
+    for (one, refused), (other, also) in zip(told(node), told(again), strict=True):
+        assert refused == also
+        if isinstance(one, Compare):
+            assert other.value == pytest.approx(one.value, rel=5e-3, abs=1e-9)
+    assert phrase_in_units(words(node), system) == words(said)
+    assert in_units(node, None) == node
+
+
+def told(node):
+    from loftwright.program.phrases import comparisons as found
+
+    return found(node)
+
+
+def shape(node):
+    """Return a tree without its numbers."""
+    if isinstance(node, Compare):
+        return (node.seen, node.op)
+    if isinstance(node, Line):
+        return node.is_open
+    inner = (node.inner,) if isinstance(node, Not) else node.parts
+    return (type(node), *map(shape, inner))
+
+
+def test_what_is_no_phrase_is_said_as_it_is():
+    assert phrase_in_units("backup", "us") == "backup"
+    assert phrase_in_units("", "us") == ""
+    assert phrase_in_units("climb  < 40 ft/s", "us") == "climb  < 40 ft/s"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -77,3 +78,22 @@ def test_a_low_pass_filter_tells_its_times(tmp_path):
     pair = 'kind = "tracking"\nunsteadiness = "5 m/s^2"\nnoise = "0.3 m"'
     read = edited(tmp_path, (pair, 'kind = "filter"\nheight_time = "80 ms"\nclimb_time = "0.2 s"'))
     assert "gives height (80 ms) and climb (0.2 s)" in said(read)
+
+
+def test_it_is_read_out_in_the_units_of_the_person(tmp_path):
+    read = edited(tmp_path, ("climb < 50 ft/s", "climb < 34 mph"))
+    assert " ft" not in said(read_program(WHOLE)).replace("50 ft/s", "")
+    for told in (words_of(read, "us"), "\n".join(diagram(read, "us"))):
+        assert "climb < 34 mph" in told  # theirs already
+        assert METRIC.search(told) is None
+    assert "noise of 11.8 in in each height" in words_of(read, "us")
+    assert "59 degF there" in words_of(read, "us")
+    assert "climb < 15.2 m/s" in words_of(read, "metric")
+    assert "climb < 34 mph" in words_of(read, None)
+
+
+METRIC = re.compile(r"\d (?:m|m/s|m/s\^2|kPa|hPa|degC)(?![\w/^])")
+
+
+def words_of(read: ReadProgram, system: str | None) -> str:
+    return " ".join(" ".join(sentences) for _, sentences in program_words(read, system))

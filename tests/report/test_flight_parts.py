@@ -47,12 +47,12 @@ FOOT = 0.3048
 # ---------------------------------------------------------------- sentences
 
 
-@given(st.integers(0, 99_999), st.sampled_from(["m", "m/s"]))
+@given(st.integers(0, 99_999), st.sampled_from(["m", "m/s", "m/s²"]))
 def test_metres_in_a_sentence_are_said_in_feet(tenths: int, unit: str) -> None:
     value = tenths / 10
     said = in_units(f"it reads {value:.1f} {unit} too high", "us").replace("\u202f", "")
     number = float(re.search(r"reads ([\d.]+)", said)[1])
-    assert ("ft/s" if unit == "m/s" else "ft") in said
+    assert f"\u00a0{unit.replace('m', 'ft', 1)} too" in said
     assert number == pytest.approx(value / FOOT, rel=0.06, abs=0.05 / FOOT)
 
 
@@ -63,11 +63,19 @@ def test_metres_in_a_sentence_are_said_in_feet(tenths: int, unit: str) -> None:
         "a 4 mm hole",
         "about 2 m² of cloth",
         "made 2026-05-08",
-        "9.8 m/s² of push",
+        "9.8 m/s^3",
     ],
 )
 def test_what_is_no_metre_stays(words: str) -> None:
     assert in_units(words, "us") == words
+
+
+# degF = 1.8 degC + 32 (NIST SP 811, B.8).
+def test_degrees_in_a_sentence_are_said_in_fahrenheit() -> None:
+    words = "air of 15 ± 8 °C at the pad: heights go with it, 1 % for each 3 °C"
+    said = in_units(words, "us").replace("\u00a0", " ")
+    assert said == "air of 59 ± 14 °F at the pad: heights go with it, 1 % for each 5 °F"
+    assert in_units(words, "metric") == words
 
 
 def test_a_nought_has_no_sign_and_a_minus_is_one() -> None:

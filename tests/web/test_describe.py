@@ -108,7 +108,7 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_is_lost(person) -> None:
     ("field", "typed", "mend"),
     [
         ("mass.dry", "-212 g", "correct it, e.g. 186 g ± 1 g"),
-        ("vessel.0.wall", "", "write it here, e.g. 0.30 mm ± 0.03 mm"),
+        ("vessel.0.wall", "", "write it here, e.g. 0.012 in ± 0.0012 in"),
         ("fins.0.count", "3.5", "write it in digits, e.g. 4"),
         ("fill.gauge_pressure", "75", 'put the unit behind the number, e.g. "60 psi ± 2 psi"'),
     ],

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from loftwright.cli.ledger_take_in import opened, units_of
+from loftwright.cli.ledger_take_in import opened
 from loftwright.cli.options import campaign_folder, json_option
+from loftwright.documents.named import head_units
 
 if TYPE_CHECKING:
     from loftwright.ledger.entries import Action, Decision, Finding
@@ -56,7 +57,7 @@ def show(folder: Path, item: str, as_json: bool) -> None:
         if number is not None and not any(each.name == item for each in ledger.flights()):
             _show_entry(ledger, *number, as_json=as_json)
         else:
-            _show_flight(ledger, item, units_of(ledger.folder), as_json=as_json)
+            _show_flight(ledger, item, head_units(ledger.folder), as_json=as_json)
 
 
 def numbered(item: str) -> tuple[str, int] | None:
@@ -150,4 +151,4 @@ def compare(folder: Path, one: str, other: str, as_json: bool) -> None:
             return
         from loftwright.report.ledger_terminal import print_two
 
-        print_two(ledger, pair, changes, units_of(ledger.folder))
+        print_two(ledger, pair, changes, head_units(ledger.folder))

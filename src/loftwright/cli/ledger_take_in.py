@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from loftwright.ledger.ledger import Ledger
     from loftwright.ledger.taking_in import TakenIn
 
-__all__ = ["command", "ledger_of", "opened", "units_of"]
+__all__ = ["command", "ledger_of", "opened"]
 
 
 @contextmanager
@@ -50,18 +50,6 @@ def ledger_of(folder: Path) -> Ledger:
         mend = "give a campaign folder; nothing was written"
         raise refused("file-missing", message, mend, CAMPAIGN_FILE)
     return open_ledger(home)
-
-
-def units_of(folder: Path) -> str:
-    """Return the units that a campaign is shown in; metric where its head does not read."""
-    from loftwright.documents.campaign import CampaignFile
-    from loftwright.documents.reading import CAMPAIGN_FILE, read_document
-    from loftwright.errors import ProblemError
-
-    try:
-        return read_document(folder / CAMPAIGN_FILE, CampaignFile).units
-    except ProblemError:
-        return "metric"
 
 
 @click.command("take-in")

@@ -122,13 +122,9 @@ def _text(file: Path) -> str:
 
 def _system(where: Path) -> str:
     """Return the units of the campaign that a program lies in; metric where there is none."""
-    from loftwright.documents import read_campaign
-    from loftwright.errors import ProblemError
+    from loftwright.documents.named import units_beside
 
-    try:
-        return read_campaign(_home(where)).head.units
-    except ProblemError:  # a program alone, or beside documents with errors
-        return "metric"
+    return units_beside(where) or "metric"
 
 
 def _facts(folder: Path) -> dict[str, Facts]:

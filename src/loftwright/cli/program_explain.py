@@ -22,21 +22,24 @@ __all__ = ["command"]
 def command(where: Path, as_json: bool) -> None:
     """Read the program in FILE, or all programs of a campaign folder, out in plain language.
 
+    It speaks in the units of the campaign; a program that lies in none is told as it was written.
     After the words come its stages as a diagram: what each does, and the ways out of it in order.
     """
+    from loftwright.documents.named import units_beside
     from loftwright.program.reading import program_files, read_program
 
     found = [read_program(file, name) for name, file in program_files(where).items()]
+    system = units_beside(where)
     if as_json:
-        _answer(found)
+        _answer(found, system)
         return
     for number, read in enumerate(found):
         if number:
             click.echo()
-        _print(read)
+        _print(read, system)
 
 
-def _answer(found: list[ReadProgram]) -> None:
+def _answer(found: list[ReadProgram], system: str | None) -> None:
     from loftwright.cli.answers import emit
     from loftwright.program.words import diagram, program_words
 
@@ -45,16 +48,17 @@ def _answer(found: list[ReadProgram]) -> None:
             "file": read.source.file,
             "name": read.program.name,
             "words": [
-                {"heading": heading, "sentences": said} for heading, said in program_words(read)
+                {"heading": heading, "sentences": said}
+                for heading, said in program_words(read, system)
             ],
-            "diagram": diagram(read),
+            "diagram": diagram(read, system),
         }
         for read in found
     ]
     emit("program-explain", {"programs": programs})
 
 
-def _print(read: ReadProgram) -> None:
+def _print(read: ReadProgram, system: str | None) -> None:
     import shutil
     import textwrap
 
@@ -65,11 +69,11 @@ def _print(read: ReadProgram) -> None:
     out = sys.stdout
     columns = shutil.get_terminal_size().columns if out.isatty() else 100
     click.echo(f"{printable(read.program.name)}  ({read.source.file})")
-    for heading, said in program_words(read):
+    for heading, said in program_words(read, system):
         click.echo(f"\n{printable(heading)}")
         for sentence in said:
             wrapped = textwrap.wrap(printable(sentence, 600), max(columns - 4, 40))
             click.echo("\n".join([f"  {wrapped[0]}", *(f"    {line}" for line in wrapped[1:])]))
     click.echo("\nThe stages\n")
-    for line in diagram(read, plain=not can_show(sys.stdout, "├─▶")):
+    for line in diagram(read, system, plain=not can_show(sys.stdout, "├─▶")):
         click.echo(f"  {printable(line, 400)}".rstrip())

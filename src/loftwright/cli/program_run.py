@@ -68,6 +68,7 @@ def command(
     """
     from loftwright.cli.outputs import Outputs
     from loftwright.cli.strips import write_page
+    from loftwright.documents.named import units_beside
     from loftwright.evidence.flight_log import read_flight_log
     from loftwright.program.reading import read_program
     from loftwright.rehearsal.replay import replay
@@ -80,6 +81,7 @@ def command(
     own = _Own(program.parent, {program.name: ""})
     outputs = Outputs({"--csv": csv, "--report": report}, own, [log], {"--strips": strips})
     read = read_program(program)
+    system = units_beside(program) or "metric"
     flight = _with_progress("bytes", lambda tell: read_flight_log(log, options, progress=tell))
     replayed = _with_progress(
         "samples",
@@ -93,19 +95,21 @@ def command(
     )
     if csv is not None:
         outputs.fill("--csv", lambda draft: _write_csv(draft, replayed))
-    write_page(outputs, lambda: _page(read, flight, replayed, began))
+    write_page(outputs, lambda: _page(read, flight, replayed, began, system))
     if as_json:
         _emit(read, flight, replayed, outputs.written)
         return
-    _show(read.program, flight, replayed)
+    _show(read.program, flight, replayed, system)
     for path in outputs.written:
         click.echo(f"Written: {path}")
 
 
-def _page(read: ReadProgram, flight: FlightLog, replayed: Replayed, began: float | None) -> str:
+def _page(
+    read: ReadProgram, flight: FlightLog, replayed: Replayed, began: float | None, system: str
+) -> str:
     from loftwright.report.replay_report import replay_report
 
-    return replay_report(read, flight, replayed, began)
+    return replay_report(read, flight, replayed, began, system)
 
 
 def _options(log: Path, words: LogWords) -> LogOptions:
@@ -131,7 +135,7 @@ def _with_progress(what: str, work: Any) -> Any:
 # ---------------------------------------------------------------- what is said
 
 
-def _show(program: Program, log: FlightLog, replayed: Replayed) -> None:
+def _show(program: Program, log: FlightLog, replayed: Replayed, system: str) -> None:
     from loftwright.cli.answers import tell_warnings
     from loftwright.report import replay_words as words
 
@@ -140,11 +144,11 @@ def _show(program: Program, log: FlightLog, replayed: Replayed) -> None:
         words.lead(replayed),
         "",
         f"What {program.name} would have done:",
-        *_table(words.ENTERED_HEADS, words.entered_rows(replayed, program)),
+        *_table(words.ENTERED_HEADS, words.entered_rows(replayed, program, system)),
     ]
     if replayed.switched:
         lines += ["", "Outputs:", *_table(words.SWITCHED_HEADS, words.switched_rows(replayed))]
-    said = [*(f"  {line}" for line in words.record_lines(replayed, log))]
+    said = [*(f"  {line}" for line in words.record_lines(replayed, log, system))]
     lines += ["", f"What {log.name} itself says:", *said]
     lines += ["", "How it was read:", *(f"  {line}" for line in words.reading_lines(log))]
     lines += [f"  {note}" for note in replayed.notes]

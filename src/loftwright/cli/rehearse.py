@@ -245,4 +245,5 @@ def _page(campaign: Campaign, found: Rehearsal) -> str:
 
     assert campaign.avionics is not None
     wiring = picture_of(campaign.avionics, campaign.head.units)
-    return rehearse_page(campaign, found, Pictures(wiring, program_pictures(campaign.programs)))
+    pictures = program_pictures(campaign.programs, campaign.head.units)
+    return rehearse_page(campaign, found, Pictures(wiring, pictures))

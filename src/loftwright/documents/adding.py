@@ -10,7 +10,7 @@ from loftwright.documents.change import Changed, Edit, change, edited
 from loftwright.documents.fields import rules
 from loftwright.documents.flights import home_of
 from loftwright.documents.history import content_of, digest_of, write_documents
-from loftwright.documents.named import Named, documents_named
+from loftwright.documents.named import Named, documents_named, head_units
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS, ROLES
 from loftwright.documents.template import starter, starters_of_electronics
 from loftwright.errors import Problem, ProblemError, Where
@@ -32,6 +32,8 @@ def addable_documents(folder: Path) -> tuple[str, ...]:
 
 def add_document(folder: Path, root: str) -> Changed:
     """Begin a document with examples in it, or take up one that lies in the folder already.
+
+    The examples are in the campaign's units.
 
     Raises ``ProblemError``: ``edit-needed`` where the campaign has it, ``edit-no-document`` where
     there is no such document, and where something cannot be written.
@@ -72,8 +74,10 @@ def _refuse_adding(root: str, there: dict[str, Named]) -> None:
 
 
 def _starters(home: Path, root: str, file: str) -> dict[str, bytes]:
+    system = head_units(home)
     if root == "avionics":
-        named = {name: text.encode("utf-8") for name, text in starters_of_electronics().items()}
+        texts = starters_of_electronics(system)
+        named = {name: text.encode("utf-8") for name, text in texts.items()}
         return {name: text for name, text in named.items() if content_of(home / name) is None}
     kind = root if root in MODELS else "payload"
-    return {file: starter(kind, root.capitalize()).encode("utf-8")}
+    return {file: starter(kind, root.capitalize(), system=system).encode("utf-8")}

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from loftwright.documents.corners import Corner, read_corners
+from loftwright.documents.examples import example_in, written_example
 from loftwright.documents.fields import Declared, FieldRule, rules
 from loftwright.documents.source import Source, UnreadError
 from loftwright.documents.spans import Path
@@ -26,7 +27,6 @@ __all__ = [
     "closest",
     "read_value",
     "shown_bound",
-    "written_example",
 ]
 
 # Other words that people have for tables and fields.
@@ -90,12 +90,6 @@ def closest(word: str, known: Iterable[str], cutoff: float = 0.7) -> str | None:
     folded = {each.lower().replace("-", "_"): each for each in known}
     found = get_close_matches(word[:60].lower().replace("-", "_"), folded, n=1, cutoff=cutoff)
     return folded[found[0]] if found else None
-
-
-def written_example(word: str, rule: FieldRule) -> str:
-    """Return a line of a file with the field's example, quoted where it has to be."""
-    bare = rule.kind in ("whole", "flag", "corners")
-    return f"{word} = {rule.example}" if bare else f'{word} = "{rule.example}"'
 
 
 class _Builder:
@@ -175,13 +169,16 @@ class _Builder:
 
     def _missing(self, word: str, each: Declared, path: Path) -> None:
         if each.rule.kind == "table":
-            mend = f"add [{word}] with {_required_lines(each.rule.model)}"
+            mend = f"add [{word}] with {_required_lines(each.rule.model, self.source.system)}"
             message = f"the table [{word}] is missing"
             self.source.report("doc-missing-table", (*path, word), message, mend, key=True)
             return
         message = f"{word} is missing"
-        mend = f"add {written_example(word, each.rule)}"
+        mend = f"add {self._example(word, each.rule)}"
         self.source.report("doc-missing-field", (*path, word), message, mend, key=True)
+
+    def _example(self, word: str, rule: FieldRule) -> str:
+        return written_example(word, rule, self.source.system)
 
     # One reader for each kind of field. Each returns a value or raises UnreadError.
 
@@ -196,9 +193,9 @@ class _Builder:
             quantity, unit = self._plain_number(value, path), ""
         elif not isinstance(value, str):
             message = f"{_kind_of(value)} stands where {DIMENSIONS[dimension].words} is needed"
-            mend = f"write it with its unit, in quotes, e.g. {written_example(word, rule)}"
+            mend = f"write it with its unit, in quotes, e.g. {self._example(word, rule)}"
             if dimension == "number":
-                mend = f"write a plain number, e.g. {written_example(word, rule)}"
+                mend = f"write a plain number, e.g. {self._example(word, rule)}"
             self.source.report("quantity-not-text", path, message, mend)
             raise UnreadError
         else:
@@ -221,7 +218,7 @@ class _Builder:
         self, value: str, rule: FieldRule, dimension: str, path: Path
     ) -> tuple[Quantity, str]:
         try:
-            return read_quantity(value, dimension, rule.example)
+            return read_quantity(value, dimension, example_in(rule, self.source.system))
         except QuantityError as error:
             where = self.source.where(path, at=error.at, width=error.width)
             self.source.problems.append(Problem(error.code, error.message, where, error.mend))
@@ -241,12 +238,12 @@ class _Builder:
         message = f"this must be {words} {shown_bound(bound, rule.dimension or 'number', unit)}"
         if path[-1] == "from_nose" and value < 0.0:
             message = f"this lies ahead of the nose tip: {message.replace('this', 'it', 1)}"
-        mend = f"correct it, e.g. {written_example(str(path[-1]), rule)}"
+        mend = f"correct it, e.g. {self._example(str(path[-1]), rule)}"
         self.source.report("doc-out-of-bounds", path, message, mend)
         raise UnreadError
 
     def _text(self, value: Any, rule: FieldRule, path: Path) -> str:
-        example = written_example(str(path[-1]), rule)
+        example = self._example(str(path[-1]), rule)
         if not isinstance(value, str):
             raise self._wrong_kind(
                 path,
@@ -272,7 +269,7 @@ class _Builder:
         raise UnreadError
 
     def _whole(self, value: Any, rule: FieldRule, path: Path) -> int:
-        example = written_example(str(path[-1]), rule)
+        example = self._example(str(path[-1]), rule)
         if not isinstance(value, int) or isinstance(value, bool):
             message = f"{_kind_of(value)} stands where a whole number is needed"
             raise self._wrong_kind(
@@ -358,7 +355,9 @@ def _homes(model: type, word: str, path: str = "") -> Iterator[str]:
             yield from _homes(each.rule.model, word, header)
 
 
-def _required_lines(model: type | None) -> str:
+def _required_lines(model: type | None, system: str) -> str:
     declared = rules(model) if model else {}
-    lines = [written_example(word, each.rule) for word, each in declared.items() if each.required]
+    lines = [
+        written_example(word, each.rule, system) for word, each in declared.items() if each.required
+    ]
     return ", ".join(lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from loftwright.documents.examples import quantity_in
 from loftwright.documents.source import Source, UnreadError
 from loftwright.documents.spans import Path
 from loftwright.errors import Problem
@@ -12,10 +13,18 @@ from loftwright.units import QuantityError, read_quantity
 
 __all__ = ["Corner", "Geographic", "Local", "read_corners"]
 
-EXAMPLE = '"40 m, -20 m"'
 MOST = 200  # corners of a shape; keeps every check's time bounded
 
-_FORMS = f'east and north of the pad, {EXAMPLE}, or latitude and longitude, "52.1 deg, 4.9 deg"'
+
+def _example(source: Source) -> str:
+    return ", ".join(quantity_in(each, "length", source.system) for each in ("40 m", "-20 m"))
+
+
+def _forms(source: Source) -> str:
+    east_north = _example(source)
+    return (
+        f'east and north of the pad, "{east_north}", or latitude and longitude, "52.1 deg, 4.9 deg"'
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +52,7 @@ def read_corners(value: Any, source: Source, path: Path) -> tuple[Corner, ...]:
     Raises ``UnreadError`` after reporting.
     """
     if not isinstance(value, list):
-        mend = f"write a list of corners, corners = [{EXAMPLE}, ...]"
+        mend = f'write a list of corners, corners = ["{_example(source)}", ...]'
         source.report("doc-wrong-kind", path, "a list of corners is needed here", mend)
         raise UnreadError
     if len(value) > MOST:
@@ -60,13 +69,13 @@ def read_corners(value: Any, source: Source, path: Path) -> tuple[Corner, ...]:
 def _corner(value: Any, source: Source, path: Path) -> Corner | None:
     number = int(path[-1]) + 1
     if not isinstance(value, str):
-        mend = f"put both numbers into one text, {EXAMPLE}"
+        mend = f'put both numbers into one text, "{_example(source)}"'
         source.report("site-corner", path, f"corner {number} is not a text", mend)
         return None
     parts = value.split(",")
     if len(parts) != 2:
         message = f"corner {number} is not two numbers with one comma between them"
-        mend = f"write {_FORMS}; decimals take a point"
+        mend = f"write {_forms(source)}; decimals take a point"
         source.report("site-corner", path, message, mend)
         return None
     first = _number(parts[0], number, 0, source, path)
@@ -86,7 +95,7 @@ def _number(
     except QuantityError as error:
         where = source.where(path, at=at + error.at, width=error.width)
         message = f"corner {corner}: {error.message}"
-        mend = error.mend if error.mend.startswith("write") else f"write {_FORMS}"
+        mend = error.mend if error.mend.startswith("write") else f"write {_forms(source)}"
         source.problems.append(Problem(error.code, message, where, mend))
         return None
     if found.sd:
@@ -115,7 +124,7 @@ def _joined(
     (one, a), (other, b) = first, second
     if one != other:
         message = f"corner {number} mixes a length with an angle"
-        source.report("site-corner-mixed", path, message, f"write {_FORMS}")
+        source.report("site-corner-mixed", path, message, f"write {_forms(source)}")
         return None
     if one == "length":
         return Local(a, b)

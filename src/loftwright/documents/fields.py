@@ -44,6 +44,7 @@ class FieldRule:
     choices: tuple[str, ...] = ()
     model: type | None = None  # the dataclass of a table
     example: str = ""  # as a person writes it
+    us: str = ""  # as somebody does who thinks in US units, where ``example`` does not tell
     key: str | None = None  # the word in the file, where Python reserves it
 
 
@@ -93,9 +94,14 @@ def quantity(
     above: float | None = None,
     at_most: float | None = None,
     example: str = "",
+    us: str = "",
     key: str | None = None,
 ) -> Any:
-    """Declare a quantity of ``dimension``; no ``default`` means that the field is required."""
+    """Declare a quantity of ``dimension``; no ``default`` means that the field is required.
+
+    ``us`` is the example of somebody who thinks in US units, where it needs other digits than
+    `documents.examples` would give it.
+    """
     rule = FieldRule(
         "quantity",
         doc,
@@ -104,14 +110,15 @@ def quantity(
         above=above,
         at_most=at_most,
         example=example,
+        us=us,
         key=key,
     )
     return _declare(rule, default)
 
 
-def text(doc: str, *, default: Any = MISSING, example: str = "") -> Any:
-    """Declare a line of text."""
-    return _declare(FieldRule("text", doc, example=example), default)
+def text(doc: str, *, default: Any = MISSING, example: str = "", us: str = "") -> Any:
+    """Declare a line of text; ``us`` is the example of somebody who thinks in US units."""
+    return _declare(FieldRule("text", doc, example=example, us=us), default)
 
 
 def choice(

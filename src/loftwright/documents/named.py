@@ -13,7 +13,7 @@ from loftwright.documents.reading import CAMPAIGN_FILE, ROLES, stays_inside
 from loftwright.documents.source import Source, load
 from loftwright.errors import Problem, ProblemError, Where
 
-__all__ = ["Named", "documents_named", "field_named"]
+__all__ = ["Named", "documents_named", "field_named", "head_units", "units_beside"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,21 @@ def documents_named(folder: Path) -> dict[str, Named]:
     if "avionics" in found:
         found |= _programs(home, found["avionics"].file)
     return found
+
+
+def head_units(folder: Path) -> str:
+    """Return the units of the campaign in ``folder``; metric where its head does not tell."""
+    head = load(home_of(folder) / CAMPAIGN_FILE, CAMPAIGN_FILE)
+    return "us" if (head.data or {}).get("units") == "us" else "metric"
+
+
+def units_beside(file: Path) -> str | None:
+    """Return the units of the campaign in whose folder a file lies; None where there is none.
+
+    ``file`` may be the folder itself.
+    """
+    folder = file if file.is_dir() else file.parent
+    return head_units(folder) if (folder / CAMPAIGN_FILE).is_file() else None
 
 
 def field_named(documents: dict[str, Named], path: str) -> tuple[Named, str]:

@@ -123,6 +123,7 @@ class Way:
         "alone.",
         default=None,
         example="climb < 15 m/s",
+        us="climb < 50 ft/s",
     )
     hold: Quantity | None = quantity(
         "time",

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from loftwright.documents.avionics import Avionics
 from loftwright.documents.build import Partial, UnreadError, build, closest
 from loftwright.documents.campaign import PAYLOADS, Campaign, CampaignFile
-from loftwright.documents.finding import Finding, apply, listed
+from loftwright.documents.finding import Finding, apply, listed, telling_in
 from loftwright.documents.flight_record import FlightRecord
 from loftwright.documents.payload import Payload
 from loftwright.documents.program import Program
@@ -134,7 +134,9 @@ def findings(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     within = [(role, _RULES[ROLES[role]], (each,)) for role, each in campaign.documents.items()]
     for role, rules, documents in (*within, *_between(campaign.documents)):
         for rule in rules:
-            yield from ((role, found) for found in rule(*documents))
+            with telling_in(campaign.head.units):
+                found = list(rule(*documents))
+            yield from ((role, each) for each in found)
 
 
 def _between(documents: Mapping[str, Any]) -> Iterator[tuple[str, Rules, tuple[Any, ...]]]:
@@ -237,6 +239,8 @@ class _Folder:
             where = Where(file=str(self.folder))
             raise ProblemError([Problem("file-no-folder", message, where, mend)])
         self.head = load(self.folder / CAMPAIGN_FILE, CAMPAIGN_FILE)
+        if (self.head.data or {}).get("units") == "us":
+            self.head.system = "us"
         head = check_source(self.head, CampaignFile)
         if head is None and not self.head.sha256:
             raise ProblemError(self._named_better())
@@ -280,7 +284,7 @@ class _Folder:
         return names
 
     def _document(self, role: str, name: str) -> None:
-        source = load(self.folder / name, name)
+        source = load(self.folder / name, name, self.head.system)
         if not source.sha256:
             self._report_unread(self.head, (role,), name, source)
             return
@@ -303,7 +307,7 @@ class _Folder:
             message, mend = "this is another document's file", "give the program one of its own"
             avionics.report("file-twice", place, message, mend)
             return None
-        source = load(self.folder / file, file)
+        source = load(self.folder / file, file, self.head.system)
         if not source.sha256:
             self._report_unread(avionics, place, file, source)
             return None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from loftwright.documents.build import shown_bound, written_example
+from loftwright.documents.build import shown_bound
 from loftwright.documents.campaign import CampaignFile
+from loftwright.documents.examples import written_example
 from loftwright.documents.fields import Declared, FieldRule, rules
 from loftwright.documents.reading import MODELS
 from loftwright.units import DIMENSIONS, Quantity, format_quantity, read_quantity

@@ -7,7 +7,7 @@ from typing import Any
 
 from loftwright.documents.avionics import Avionics, names_in, parts
 from loftwright.documents.build import UnreadError, closest
-from loftwright.documents.finding import Finding, listed
+from loftwright.documents.finding import Finding, listed, told
 from loftwright.documents.spans import Path
 from loftwright.units import format_quantity
 
@@ -117,7 +117,7 @@ def batteries_are_strong_enough(avionics: Avionics) -> Iterator[Finding]:
         for path, part in listed(table, getattr(avionics, table)):
             needs = getattr(part, field).value
             if part.battery in volts and needs >= volts[part.battery]:
-                shown = format_quantity(volts[part.battery], "voltage")
+                shown = told(volts[part.battery], "voltage")
                 message = f"its battery has no more than {shown}: it never runs"
                 mend = "take another battery, or correct the one of the two that is wrong"
                 yield Finding("avionics-battery-too-weak", (*path, field), message, mend)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from loftwright.documents.finding import Finding, beyond, listed
+from loftwright.documents.finding import Finding, beyond, listed, told
 from loftwright.documents.occupied import (
     booster_rooms,
     fin_rooms,
@@ -16,7 +16,6 @@ from loftwright.documents.occupied import (
 from loftwright.documents.payload import Payload
 from loftwright.documents.stage import Boosters
 from loftwright.documents.vehicle import Vehicle
-from loftwright.units import format_quantity
 
 __all__ = ["AMONG_PAYLOADS", "BESIDE_BOOSTERS", "ON_CARRIER"]
 
@@ -26,18 +25,18 @@ SLACK = 1.02  # how far measured shapes may disagree before it is a slip
 def lies_along_its_carrier(payload: Payload, vehicle: Vehicle) -> Iterator[Finding]:
     """See that the payload lies beside the body from end to end."""
     room, length = payload_room(payload, vehicle), vehicle.body.length.value
-    whole = format_quantity(length, "length")
+    whole = told(length, "length")
     mend = "measure from the nose tip of what carries it, aft"
     place = ("carried", "from_nose")
     if beyond(payload.carried.from_nose.value, length) or room.end <= 0.0:
         message = f"the payload sits behind the tail end of the vehicle, {whole}"
         yield Finding("payload-outside", place, message, mend)
     elif room.front < -(SLACK - 1.0) * length:
-        ahead = format_quantity(-room.front, "length")
+        ahead = told(-room.front, "length")
         message = f"the payload's front end stands out {ahead} ahead of the nose tip"
         yield Finding("payload-sticks-out", place, message, mend, "warning")
     elif beyond(room.end, length, SLACK):
-        behind = format_quantity(room.end - length, "length")
+        behind = told(room.end - length, "length")
         message = f"the payload's rear end stands out {behind} behind the tail end, {whole}"
         yield Finding("payload-sticks-out", place, message, mend, "warning")
 
@@ -49,7 +48,7 @@ def lies_outside_the_body(payload: Payload, vehicle: Vehicle) -> Iterator[Findin
         return
     off, place = carried.offset.value, ("carried", "offset")
     radius = radius_at(vehicle, carried.from_nose.value)
-    shown = format_quantity(radius, "length")
+    shown = told(radius, "length")
     if carried.how == "inside":
         if beyond(off, radius, SLACK):
             message = f"the balance point lies outside the body, whose radius is {shown} there"
@@ -57,7 +56,7 @@ def lies_outside_the_body(payload: Payload, vehicle: Vehicle) -> Iterator[Findin
             yield Finding("payload-not-inside", place, message, mend)
     elif off == 0.0:
         message = f'the payload sits on the axis, and how = "{carried.how}" says on the side'
-        mend = f'give offset, e.g. {format_quantity(radius, "length")}, or write how = "inside"'
+        mend = f'give offset, e.g. {told(radius, "length")}, or write how = "inside"'
         yield Finding("payload-on-axis", place, message, mend, "warning")
     elif beyond(radius, off, SLACK):
         message = f"the balance point lies inside the body, whose radius is {shown} there"
@@ -72,7 +71,7 @@ def wraps_once_at_most(payload: Payload, vehicle: Vehicle) -> Iterator[Finding]:
         return
     radius = 0.5 * vehicle.body.diameter.value + carried.gap.value + 0.5 * carried.thickness.value
     if beyond(carried.width.value, 2.0 * math.pi * radius, SLACK):
-        shown = format_quantity(2.0 * math.pi * radius, "length")
+        shown = told(2.0 * math.pi * radius, "length")
         message = f"this is more than once around the body, {shown}"
         mend = "give the length of the arc; layers on top of each other count as thickness"
         yield Finding("payload-wrap-too-wide", ("carried", "width"), message, mend)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from loftwright.documents.finding import Finding, beyond
+from loftwright.documents.finding import Finding, beyond, such_as, told
 from loftwright.documents.payload import Payload
-from loftwright.units import format_quantity
 
 __all__ = ["GLIDER_RULES"]
 
@@ -17,7 +16,7 @@ THICKEST = 0.12  # of the mean chord, of a thin plate
 
 
 def _shown(length: float) -> str:
-    return str(format_quantity(length, "length"))
+    return told(length, "length")
 
 
 def _winged(payload: Payload) -> bool:
@@ -40,7 +39,8 @@ def winged_glider_has_its_balance(payload: Payload) -> Iterator[Finding]:
     """See that a glider with a wing says where it balances."""
     if _winged(payload) and payload.balance is None:
         message = "a glider with [wing] needs the table [balance]"
-        mend = 'add [balance] with from_nose = "113 mm ± 1 mm", where it hangs level'
+        place = such_as("113 mm ± 1 mm", "length")
+        mend = f'add [balance] with from_nose = "{place}", where it hangs level'
         yield Finding("payload-no-balance", ("wing",), message, mend, key=True)
 
 
@@ -50,7 +50,8 @@ def glide_is_whole(payload: Payload) -> Iterator[Finding]:
     if payload.kind != "glider" or glide is None:
         return
     if payload.wing is None:
-        for field, example in (("wing_area", "400 cm^2"), ("glide_ratio", "4.5 ± 0.5")):
+        area = such_as("400 cm^2", "area")
+        for field, example in (("wing_area", area), ("glide_ratio", "4.5 ± 0.5")):
             if getattr(glide, field) is None:
                 message = f"[glide] needs {field} when there is no [wing]"
                 mend = f'add {field} = "{example}", or describe the [wing]'

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from loftwright.documents.campaign import PAYLOADS, CampaignFile
 from loftwright.documents.fields import rules
-from loftwright.documents.finding import Finding, listed, trigger
+from loftwright.documents.finding import Finding, listed, such_as, trigger
 from loftwright.documents.payload import BEARS, Carried, Descent, Payload
 from loftwright.documents.rules_glider import GLIDER_RULES
 
@@ -19,7 +19,8 @@ WAYS = {"along": "along the axis", "across": "around the body", "peel": "off the
 def glider_has_its_polar(payload: Payload) -> Iterator[Finding]:
     """See that a glider has [wing] or [glide]; a pod has no [glide]."""
     if payload.kind == "glider" and payload.glide is None and payload.wing is None:
-        mend = 'add [glide] with wing_area = "400 cm^2", glide_ratio = "4.5 ± 0.5", or [wing]'
+        area = such_as("400 cm^2", "area")
+        mend = f'add [glide] with wing_area = "{area}", glide_ratio = "4.5 ± 0.5", or [wing]'
         message = "a glider needs the table [wing] or [glide]"
         yield Finding("payload-no-glide", ("kind",), message, mend)
     elif payload.kind == "pod" and payload.glide is not None:
@@ -35,18 +36,19 @@ def pod_has_its_descent(payload: Payload) -> Iterator[Finding]:
             message, mend = "a glider flies on its polar", 'write kind = "pod", or take it out'
             yield Finding("doc-not-used", ("descent",), message, mend, "warning", key=True)
     elif descent is None:
-        mend = 'add [descent] with rate = "4 m/s", or with drag_area = "0.05 m^2"'
+        rate, area = such_as("4 m/s", "speed"), such_as("0.05 m^2", "area")
+        mend = f'add [descent] with rate = "{rate}", or with drag_area = "{area}"'
         yield Finding("payload-no-descent", ("kind",), "a pod needs the table [descent]", mend)
     else:
         yield from _one_descent(descent)
 
 
-# What a descent is built up from, and how such a field is written.
+# What a descent is built up from: the field, an example and its dimension.
 SIZES = {
-    "plain": ("area", 'area = "40 cm^2"'),
-    "canopy": ("diameter", 'diameter = "400 mm"'),
-    "autorotating": ("diameter", 'diameter = "400 mm"'),
-    "tumbling": ("surface", 'surface = "250 cm^2"'),
+    "plain": ("area", "40 cm^2", "area"),
+    "canopy": ("diameter", "400 mm", "length"),
+    "autorotating": ("diameter", "400 mm", "length"),
+    "tumbling": ("surface", "250 cm^2", "area"),
 }
 
 
@@ -55,17 +57,18 @@ def _one_descent(descent: Descent) -> Iterator[Finding]:
     measured = [name for name in ("drag_area", "rate") if getattr(descent, name) is not None]
     parts = ("diameter", "area", "surface", "drag_coefficient")
     given = [name for name in parts if getattr(descent, name) is not None]
-    size, written = SIZES[descent.how]
+    size, *example = SIZES[descent.how]
     if len(measured) == 2 or (measured and given):
         message = f"{' and '.join([*measured, *given])} stand here; they say the same thing"
         mend = "keep the one that was measured"
         yield Finding("payload-one-descent", ("descent",), message, mend, key=True)
     elif not measured and not given:
-        mend = 'add rate = "4 m/s", or drag_area'
+        mend = f'add rate = "{such_as("4 m/s", "speed")}", or drag_area'
         yield Finding("payload-one-descent", ("descent",), "[descent] is empty", mend, key=True)
     elif given and set(given) != {size, "drag_coefficient"}:
         message = f'a descent with how = "{descent.how}" is built up from {size} and '
         message += f"drag_coefficient, not from {' and '.join(given)}"
+        written = f'{size} = "{such_as(*example)}"'
         mend = f'write {written}, drag_coefficient = "0.75 ± 0.05", or the measured rate'
         yield Finding("payload-descent-parts", ("descent",), message, mend, key=True)
 
@@ -125,7 +128,8 @@ def retainers_tell_something(payload: Payload) -> Iterator[Finding]:
         grips = retainer.preload is not None
         if not grips and all(getattr(retainer, way) is None for way in bears):
             message = "neither a strength nor a preload says what this retainer bears"
-            mend = f'pull on it with a luggage scale: {next(iter(bears), "preload")} = "12 N ± 2 N"'
+            way, pull = next(iter(bears), "preload"), such_as("12 N ± 2 N", "force")
+            mend = f'pull on it with a luggage scale: {way} = "{pull}"'
             yield Finding("payload-retainer-empty", path, message, mend, key=True)
 
 

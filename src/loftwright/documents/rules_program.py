@@ -7,7 +7,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from loftwright.documents.build import Partial, UnreadError, closest
-from loftwright.documents.finding import Finding, listed
+from loftwright.documents.finding import Finding, listed, such_as
 from loftwright.documents.program import Estimate, Program, Way
 from loftwright.documents.spans import Path
 from loftwright.units import Quantity
@@ -139,12 +139,12 @@ _TOLD = {
     "raw": ((),),
 }
 _EXAMPLES = {
-    "unsteadiness": "5 m/s^2",
-    "noise": "0.3 m",
-    "height_time": "0.1 s",
-    "climb_time": "0.2 s",
-    "height_gain": "0.4",
-    "climb_gain": "0.08",
+    "unsteadiness": ("5 m/s^2", "acceleration"),
+    "noise": ("0.3 m", "length"),
+    "height_time": ("0.1 s", "time"),
+    "climb_time": ("0.2 s", "time"),
+    "height_gain": ("0.4", "number"),
+    "climb_gain": ("0.08", "number"),
 }
 
 
@@ -166,7 +166,7 @@ def estimate_is_told_once(program: Program) -> Iterator[Finding]:
         yield Finding("program-estimate-fields", ("estimate",), message, mend, key=True)
     missing = [name for name in (told[0] if told else groups[0]) if name not in given]
     if missing:
-        lines = ", ".join(f'{name} = "{_EXAMPLES[name]}"' for name in missing)
+        lines = ", ".join(f'{name} = "{such_as(*_EXAMPLES[name])}"' for name in missing)
         message = f'kind = "{estimate.kind}" needs {" and ".join(missing)}'
         yield Finding("program-estimate-fields", ("estimate", "kind"), message, f"add {lines}")
     elif len(told) == 1:
@@ -231,7 +231,8 @@ def _way_in_order(path: Path, way: Way) -> Iterator[Finding]:
 def _by_time_alone(path: Path, way: Way) -> Iterator[Finding]:
     if way.not_before is None and way.backup is None:
         message = "this way has neither when nor a time, so that it is taken at once"
-        mend = 'add when = "height > 12 m", or not_before = "2 s"'
+        height = such_as("12 m", "length")
+        mend = f'add when = "height > {height}", or not_before = "2 s"'
         yield Finding("program-way-at-once", path, message, mend, key=True)
     for word in ("hold", "not_after"):
         if getattr(way, word) is not None:

@@ -7,7 +7,7 @@ from itertools import combinations
 from math import hypot
 
 from loftwright.documents.corners import Geographic
-from loftwright.documents.finding import Finding, listed
+from loftwright.documents.finding import Finding, listed, such_as, told
 from loftwright.documents.ground import CATCHING, is_line, local_corners
 from loftwright.documents.site import ASSUMED_WIND_HEIGHT, Shape, Site
 from loftwright.documents.spans import Path
@@ -33,7 +33,8 @@ def wind_is_measured_above_ground(site: Site) -> Iterator[Finding]:
     """See that the wind was measured above the roughness, where a profile exists."""
     if site.wind.at_height.value <= site.wind.roughness.value:
         message = "the wind was measured below the roughness length of the ground"
-        mend = 'short grass has a roughness length of about "0.03 m"; correct either of the two'
+        grass = such_as("0.03 m", "length")
+        mend = f'short grass has a roughness length of about "{grass}"; correct either of the two'
         yield Finding("site-low-wind", ("wind", "at_height"), message, mend)
 
 
@@ -41,8 +42,9 @@ def wind_has_its_height(site: Site) -> Iterator[Finding]:
     """Warn when the height of the wind was left to be assumed."""
     # The default is one object: a height of the same size that was written is another.
     if site.wind.at_height is ASSUMED_WIND_HEIGHT and site.wind.speed.value != 0.0:
-        message = "at_height is missing: the wind is taken as measured 2 m above ground"
-        mend = 'add at_height = "2 m", or "10 m" for a weather station on a mast'
+        hand, mast = (such_as(height, "length") for height in ("2 m", "10 m"))
+        message = f"at_height is missing: the wind is taken as measured {hand} above ground"
+        mend = f'add at_height = "{hand}", or "{mast}" for a weather station on a mast'
         path = ("wind", "speed")
         yield Finding("site-no-wind-height", path, message, mend, "warning", key=True)
 
@@ -57,7 +59,7 @@ def shape_has_its_fields(site: Site) -> Iterator[Finding]:
                 if shape.kind == "trees"
                 else ("a building needs its height")
             )
-            mend = 'add height = "12 m ± 2 m", its top above the pad'
+            mend = f'add height = "{such_as("12 m ± 2 m", "length")}", its top above the pad'
             yield Finding("site-no-height", (*path, "kind"), message, mend)
         for field, kinds in uses.items():
             if getattr(shape, field) is not None and shape.kind not in kinds:
@@ -126,8 +128,8 @@ def _count(shape: Shape, path: Path) -> Iterator[Finding]:
 def _reach(shape: Shape, corners: tuple[float, ...], path: Path) -> Iterator[Finding]:
     for number, (east, north) in enumerate(_pairs(corners)):
         if (far := hypot(east, north)) > FARTHEST:
-            message = f"corner {number + 1} lies {far / 1e3:,.0f} km from the pad"
-            mend = "20 km is the most; look at the unit"
+            message = f"corner {number + 1} lies {told(far, 'length')} from the pad"
+            mend = f"{told(FARTHEST, 'length', 2)} is the most; look at the unit"
             if isinstance(shape.corners[number], Geographic):
                 mend = "write latitude first; west and south are negative; see [place] as well"
             yield Finding("site-far-corner", (*path, number), message, mend)
@@ -174,7 +176,7 @@ def _on_one_line(corners: tuple[float, ...]) -> bool:
 
 def _spoken(east: float, north: float) -> str:
     across, along = ("east" if east >= 0 else "west"), ("north" if north >= 0 else "south")
-    return f"{abs(east):.1f} m {across} and {abs(north):.1f} m {along}"
+    return f"{told(abs(east), 'length')} {across} and {told(abs(north), 'length')} {along}"
 
 
 RULES = (

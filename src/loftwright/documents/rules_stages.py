@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from loftwright.documents.finding import Finding, beyond, trigger
+from loftwright.documents.finding import Finding, beyond, told, trigger
 from loftwright.documents.occupied import booster_rooms, fin_rooms, overlap
 from loftwright.documents.stage import Boosters, Upper
 from loftwright.documents.vehicle import Vehicle
-from loftwright.units import format_quantity
 
 __all__ = ["BOOSTERS_ON_VEHICLE", "BOOSTER_RULES", "UPPER_ON_VEHICLE", "UPPER_RULES"]
 
@@ -37,12 +36,12 @@ def boosters_stand_outside(boosters: Boosters, vehicle: Vehicle) -> Iterator[Fin
     place = ("attach", "offset")
     least = 0.5 * vehicle.body.diameter.value + radius
     if beyond(least, attach.offset.value, SLACK):
-        shown = format_quantity(least, "length")
+        shown = told(least, "length")
         message = f"the boosters reach into the vehicle; the two radii sum to {shown}"
         yield Finding("stage-inside", place, message, "measure from axis to axis")
     half_way = attach.offset.value * math.sin(math.pi / attach.count)
     if beyond(radius, half_way, SLACK):
-        shown = format_quantity(radius / math.sin(math.pi / attach.count), "length")
+        shown = told(radius / math.sin(math.pi / attach.count), "length")
         message = f"{attach.count} boosters of this diameter do not fit around the vehicle"
         mend = f"an offset of {shown} or more, or fewer boosters"
         yield Finding("stage-overlap", place, message, mend)
@@ -53,7 +52,7 @@ def boosters_stand_beside(boosters: Boosters, vehicle: Vehicle) -> Iterator[Find
     front = boosters.attach.from_nose.value
     end = front + boosters.body.length.value
     if end <= 0.0 or front >= vehicle.body.length.value:
-        whole = format_quantity(vehicle.body.length.value, "length")
+        whole = told(vehicle.body.length.value, "length")
         message = f"the boosters do not stand beside the vehicle, which is {whole} long"
         mend = "measure from the vehicle's nose tip, aft, to the nose tip of a booster"
         yield Finding("stage-apart", ("attach", "from_nose"), message, mend)
@@ -78,17 +77,17 @@ def upper_stands_on_top(upper: Upper, vehicle: Vehicle) -> Iterator[Finding]:
     """See that the upper stage lies ahead of the vehicle, and that the two meet."""
     front, place = upper.stack.from_nose.value, ("stack", "from_nose")
     end = front + upper.body.length.value
-    own = format_quantity(upper.body.length.value, "length")
+    own = told(upper.body.length.value, "length")
     mend = f"from_nose is negative: about the upper stage's own length, {own}, ahead of the nose"
     if front >= 0.0:
         message = "the nose tip of the upper stage does not lie ahead of the vehicle's"
         yield Finding("stage-not-ahead", place, message, mend)
     elif end < -(SLACK - 1.0) * upper.body.length.value:
-        gap = format_quantity(-end, "length")
+        gap = told(-end, "length")
         message = f"the upper stage ends {gap} ahead of the vehicle: the two do not meet"
         yield Finding("stage-apart", place, message, mend)
     elif beyond(end, vehicle.nose.length.value, SLACK):
-        shown = format_quantity(end, "length")
+        shown = told(end, "length")
         message = f"the upper stage reaches {shown} behind the vehicle's nose tip, into its body"
         mend = "its tail may take up the vehicle's nose, and no more; measure again"
         yield Finding("stage-overlap", place, message, mend)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from loftwright.documents.finding import Finding, beyond, listed, trigger
+from loftwright.documents.finding import Finding, beyond, listed, such_as, told, trigger
 from loftwright.documents.vehicle import Part, Vehicle, Vessel
 from loftwright.errors.problem import Severity
 from loftwright.units import format_quantity
@@ -31,7 +31,7 @@ def water_fits(vehicle: Vehicle) -> Iterator[Finding]:
     """See that the water goes into the vessels."""
     water, room = vehicle.fill.water_volume, sum(v.volume.value for v in vehicle.vessel)
     if vehicle.vessel and beyond(water.value, room):
-        shown = format_quantity(room, "volume")
+        shown = told(room, "volume")
         message = f"this is more water than the vessel holds, {shown}"
         mend = f"fill less than {shown}, or correct the volume of the vessel"
         yield Finding("vehicle-too-much-water", ("fill", "water_volume"), message, mend)
@@ -59,9 +59,12 @@ def throat_fits(vehicle: Vehicle) -> Iterator[Finding]:
     throat = vehicle.nozzle.throat_diameter.value
     narrowest = min((vessel.diameter.value for vessel in vehicle.vessel), default=math.inf)
     if throat >= narrowest:
-        shown = format_quantity(narrowest, "length")
+        shown = told(narrowest, "length")
         message = f"the throat is not narrower than the vessel, {shown}"
-        mend = "give the inner diameter of the nozzle, e.g. 21.5 mm for an open bottle neck"
+        mend = (
+            f"give the inner diameter of the nozzle, e.g. {such_as('21.5 mm', 'length')} for an "
+            "open bottle neck"
+        )
         yield Finding("vehicle-throat-too-wide", ("nozzle", "throat_diameter"), message, mend)
 
 
@@ -72,13 +75,13 @@ def tube_fits(vehicle: Vehicle) -> Iterator[Finding]:
         return
     throat = vehicle.nozzle.throat_diameter.value
     if beyond(tube.outer_diameter.value, throat):
-        shown = format_quantity(throat, "length")
+        shown = told(throat, "length")
         message = f"the tube is thicker than the throat that it passes, {shown}"
         mend = "the throat must let the tube through; measure both again"
         yield Finding("vehicle-tube-too-thick", ("launch_tube", "outer_diameter"), message, mend)
     room = sum(vessel.length.value for vessel in vehicle.vessel)
     if vehicle.vessel and beyond(tube.length.value, room, SLACK):
-        shown = format_quantity(room, "length")
+        shown = told(room, "length")
         message = f"the tube is longer than the vessel it stands in, {shown}"
         mend = "give the length that stands inside the vessel"
         yield Finding("vehicle-tube-too-long", ("launch_tube", "length"), message, mend)
@@ -87,7 +90,7 @@ def tube_fits(vehicle: Vehicle) -> Iterator[Finding]:
 def body_holds_its_ends(vehicle: Vehicle) -> Iterator[Finding]:
     """See that nose and tail together are no longer than the body."""
     length, nose = vehicle.body.length.value, vehicle.nose.length.value
-    shown = format_quantity(length, "length")
+    shown = told(length, "length")
     if beyond(nose, length):
         message = f"the nose is longer than the whole body, {shown}"
         mend = "give the overall length of the vehicle in [body]"
@@ -105,7 +108,7 @@ def vessels_lie_inside(vehicle: Vehicle) -> Iterator[Finding]:
         outer = vessel.diameter.value + 2.0 * vessel.wall.value
         width = vehicle.body.diameter.value
         if beyond(outer, width, SLACK):
-            shown = format_quantity(width, "length")
+            shown = told(width, "length")
             message = f"with its wall the vessel is wider than the body, {shown}"
             mend = "give the largest outer diameter in [body]"
             yield Finding("vehicle-vessel-outside", (*path, "diameter"), message, mend)
@@ -123,7 +126,7 @@ def _lies_along(
     end, tail = piece.from_nose.value + piece.length.value, vehicle.body.length.value
     if not beyond(end, tail, SLACK):
         return
-    where, whole = format_quantity(end, "length"), format_quantity(tail, "length")
+    where, whole = told(end, "length"), told(tail, "length")
     message = f"the {path[0]} ends at {where}, behind the tail end of the body, {whole}"
     mend = "from_nose is the front end of it, aft of the nose tip; measure again"
     yield Finding(code, (*path, "from_nose"), message, mend)
@@ -133,7 +136,7 @@ def vessels_hold_their_volume(vehicle: Vehicle) -> Iterator[Finding]:
     """See that a vessel's volume agrees with the cylinder of its diameter and length."""
     for path, vessel in listed("vessel", vehicle.vessel):
         cylinder = math.pi / 4.0 * vessel.diameter.value**2 * vessel.length.value
-        shown = format_quantity(cylinder, "volume")
+        shown = told(cylinder, "volume")
         volume = vessel.volume.value
         if beyond(volume, cylinder, SLACK):
             message = f"this is more than a cylinder of that diameter and length holds, {shown}"
@@ -151,7 +154,10 @@ def walls_are_thin(vehicle: Vehicle) -> Iterator[Finding]:
     for path, vessel in listed("vessel", vehicle.vessel):
         if vessel.wall.value > 0.1 * vessel.diameter.value:
             message = "the wall is thicker than a tenth of the diameter"
-            mend = 'bottles have walls of a few tenths of a millimetre, e.g. wall = "0.30 mm"'
+            mend = (
+                "bottles have walls of a few tenths of a millimetre, e.g. "
+                f'wall = "{such_as("0.30 mm", "length")}"'
+            )
             yield Finding("vehicle-wall-too-thick", (*path, "wall"), message, mend)
 
 
@@ -161,7 +167,7 @@ def fins_stand_on_the_body(vehicle: Vehicle) -> Iterator[Finding]:
         end, tail = fins.from_nose.value + fins.root_chord.value, vehicle.body.length.value
         place = (*path, "from_nose")
         if beyond(end, tail, SLACK):
-            where, whole = format_quantity(end, "length"), format_quantity(tail, "length")
+            where, whole = told(end, "length"), told(tail, "length")
             message = f"the root ends at {where}, behind the tail end of the body, {whole}"
             mend = "from_nose is the leading edge of the root; measure again"
             yield Finding("vehicle-fins-outside", place, message, mend)
@@ -180,7 +186,9 @@ def fins_taper(vehicle: Vehicle) -> Iterator[Finding]:
             yield Finding("vehicle-fins-swapped", (*path, "tip_chord"), message, mend, "warning")
         if fins.thickness.value > 0.5 * fins.root_chord.value:
             message = "the fin is thicker than half its root chord"
-            mend = 'give the thickness of the sheet, e.g. thickness = "2 mm"'
+            mend = (
+                f'give the thickness of the sheet, e.g. thickness = "{such_as("2 mm", "length")}"'
+            )
             yield Finding("vehicle-fins-too-thick", (*path, "thickness"), message, mend)
 
 
@@ -188,7 +196,7 @@ def balance_lies_inside(vehicle: Vehicle) -> Iterator[Finding]:
     """See that the balance point lies within the body."""
     balance = None if vehicle.mass is None else vehicle.mass.balance_from_nose
     if balance is not None and beyond(balance.value, vehicle.body.length.value):
-        whole = format_quantity(vehicle.body.length.value, "length")
+        whole = told(vehicle.body.length.value, "length")
         message = f"the balance point lies behind the tail end of the body, {whole}"
         mend = "measure it from the nose tip, aft"
         path = ("mass", "balance_from_nose")
@@ -199,7 +207,7 @@ def ballast_lies_inside(vehicle: Vehicle) -> Iterator[Finding]:
     """See that ballast sits within the body."""
     ballast = vehicle.ballast
     if ballast is not None and beyond(ballast.from_nose.value, vehicle.body.length.value):
-        whole = format_quantity(vehicle.body.length.value, "length")
+        whole = told(vehicle.body.length.value, "length")
         message = f"the ballast sits behind the tail end of the body, {whole}"
         mend = "measure it from the nose tip, aft"
         path = ("ballast", "from_nose")
@@ -217,7 +225,10 @@ def mass_is_known(vehicle: Vehicle) -> Iterator[Finding]:
         yield Finding("vehicle-no-mass", ("mass",), message, mend, key=True)
     elif mass.balance_from_nose is None:
         message = "neither [mass] balance_from_nose nor any [[part]] says where it balances"
-        mend = 'balance it dry on an edge: under [mass], balance_from_nose = "0.38 m ± 5 mm"'
+        mend = (
+            "balance it dry on an edge: under [mass], "
+            f'balance_from_nose = "{such_as("0.38 m ± 5 mm", "length")}"'
+        )
         yield Finding("vehicle-no-balance", ("mass",), message, mend, key=True)
 
 
@@ -229,12 +240,12 @@ def mass_agrees_with_parts(vehicle: Vehicle) -> Iterator[Finding]:
         return
     if mass.dry is not None:
         share = abs(mass.dry.value - total) / mass.dry.value
-        summed = str(format_quantity(total, "mass"))
+        summed = told(total, "mass")
         yield from _disagreement("vehicle-mass-disagrees", "dry", summed, "weigh", share)
     if mass.balance_from_nose is not None:
         moment = sum(p.mass.value * (p.from_nose.value + 0.5 * p.length.value) for p in parts)
         gap = abs(mass.balance_from_nose.value - moment / total)
-        where = str(format_quantity(moment / total, "length"))
+        where = told(moment / total, "length")
         share = gap / vehicle.body.length.value
         yield from _disagreement(
             "vehicle-balance-disagrees", "balance_from_nose", where, "balance at", share

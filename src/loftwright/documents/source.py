@@ -27,13 +27,17 @@ class UnreadError(Exception):
 
 @dataclass(slots=True)
 class Source:
-    """A file that is being read. ``data`` is None where nothing could be made of it."""
+    """A file that is being read. ``data`` is None where nothing could be made of it.
+
+    What is found in it is said in the units of ``system``, "metric" or "us".
+    """
 
     file: str
     sha256: str = ""
     spans: Spans = field(default_factory=lambda: Spans(""))
     data: dict[str, Any] | None = None
     problems: list[Problem] = field(default_factory=list)
+    system: str = "metric"
 
     def raw(self, path: Path) -> str | None:
         """Return the value at ``path`` as it is written, or None where none stands."""
@@ -83,9 +87,9 @@ class Source:
         return any(problem.severity == "error" for problem in self.problems)
 
 
-def load(file: FilePath, name: str) -> Source:
+def load(file: FilePath, name: str, system: str = "metric") -> Source:
     """Read and parse ``file``, shown as ``name``. Problems are noted, never raised."""
-    source = Source(name)
+    source = Source(name, system=system)
     content = read_bytes(file, source)
     if content is not None:
         read_content(content, source)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.build import written_example
 from loftwright.documents.campaign import CampaignFile
 from loftwright.documents.edit import with_values
+from loftwright.documents.examples import written_example
 from loftwright.documents.fields import Declared, rules
 from loftwright.documents.files import write_atomically
 from loftwright.documents.reading import CAMPAIGN_FILE, MODELS
@@ -82,6 +83,16 @@ _HEADS = {
     "readings": "How the columns of recorded files are read.",
     "program": "What a controller does with what it senses, stage by stage.",
 }
+SYSTEMS = ("metric", "us")
+# What stands in `starters/` in metres, as somebody writes it who thinks in feet: within 2 %.
+_IN_US = {
+    'vent_diameter = "2 mm"': 'vent_diameter = "0.08 in"',
+    'unsteadiness = "20 m/s^2"': 'unsteadiness = "65 ft/s^2"',
+    'noise = "0.2 m"': 'noise = "8 in"',
+    "height > 12 m": "height > 40 ft",
+    "climb < 15 m/s": "climb < 50 ft/s",
+    "climb < 2 m/s or drop > 2 m": "climb < 6.5 ft/s or drop > 6.5 ft",
+}
 STARTERS = ("campaign", "vehicle", "payload", "site")  # what a new campaign begins with
 STAGES = ("boosters", "upper")  # vehicles themselves, so what a vehicle shows in use they do too
 EXAMPLES = "The numbers are examples"  # by which a document that was begun is known
@@ -109,19 +120,23 @@ def new_campaign(
     """Write a starter campaign called ``name`` into ``folder`` and return the files written.
 
     With ``electronics`` it has avionics with a release program, to be rehearsed, which lets the
-    payload go; without ``payload`` it has neither. ``question`` and ``units`` ("metric" or "us")
-    take the place of the examples. The folder is made where it does not exist. Nothing is
+    payload go; without ``payload`` it has neither. ``question`` takes the place of the example.
+    ``units`` ("metric" or "us") are those of its answers, and of the examples: the vehicle is the
+    same, to the digits that somebody writes. The folder is made where it does not exist. Nothing is
     overwritten: raises ``ProblemError`` when any of the files stands already, or cannot be written.
     """
+    system = units or "metric"
     used = set(IN_USE) - (set() if payload else {"campaign.payload"})
     used |= {"campaign.avionics"} if electronics and payload else set()
     wanted = [each for each in STARTERS if payload or each != "payload"]
-    texts = {f"{document}.toml": starter(document, name, frozenset(used)) for document in wanted}
+    texts = {
+        f"{document}.toml": starter(document, name, frozenset(used), system) for document in wanted
+    }
     head = {"question": _plain(question or ""), "units": units or ""}
     given = {word: value for word, value in head.items() if value}
     texts[CAMPAIGN_FILE] = with_values(texts[CAMPAIGN_FILE], given)
     if electronics and payload:
-        texts |= starters_of_electronics()
+        texts |= starters_of_electronics(system)
     _refuse_taken(folder, texts)
     make_folder(folder)
     # campaign.toml comes last: a folder without it is not yet a campaign.
@@ -165,7 +180,10 @@ def _as_begun(data: Mapping[str, Any], model: type) -> Iterator[bool]:
         if value is None or each.rule.kind in ("choice", "flag"):
             continue
         if each.rule.model is None:
-            yield value == tomllib.loads(written_example(word, each.rule))[word]
+            yield any(
+                value == tomllib.loads(written_example(word, each.rule, system))[word]
+                for system in SYSTEMS
+            )
             continue
         for inside in value if isinstance(value, list) else [value]:
             if isinstance(inside, Mapping):
@@ -182,20 +200,33 @@ def make_folder(folder: Path) -> None:
         raise ProblemError([Problem("file-not-written", message, where, mend)]) from error
 
 
-def starters_of_electronics() -> dict[str, str]:
-    """Return by file what no declaration makes: parts that fit together, and a whole program."""
+def starters_of_electronics(system: str = "metric") -> dict[str, str]:
+    """Return by file what no declaration makes: parts that fit together, and a whole program.
+
+    ``system`` are the units that they are written in, "metric" or "us".
+    """
     found = sorted(Path(__file__).with_name("starters").glob("*.toml"))
-    return {each.name: each.read_text("utf-8") for each in found}
+    texts = {each.name: each.read_text("utf-8") for each in found}
+    return {name: _in_us(text) for name, text in texts.items()} if system == "us" else texts
 
 
-def starter(document: str, name: str, used: frozenset[str] = IN_USE) -> str:
+def _in_us(text: str) -> str:
+    """Return a starter with the values of `_IN_US`; comments beside them keep their column."""
+    for metric, us in _IN_US.items():
+        text = text.replace(f"{metric:<{len(us)}}  ", f"{us:<{len(metric)}}  ")
+        text = text.replace(metric, us)
+    return text
+
+
+def starter(document: str, name: str, used: frozenset[str] = IN_USE, system: str = "metric") -> str:
     """Return the text of a starter ``document``: "campaign", or one of ``MODELS``.
 
-    ``used`` are the optional fields that stand in it; the others are comments.
+    ``used`` are the optional fields that stand in it; the others are comments. ``system`` are the
+    units of its examples, "metric" or "us".
     """
     model = CampaignFile if document == "campaign" else MODELS[document]
     head = f"# {_HEADS[document]}\n{_NOTE}" + (_CAUTION if document in ("vehicle", *STAGES) else "")
-    lines = list(_fields(model, document, "", used, in_use=True))
+    lines = list(_Lines(used, system).of(model, document, "", in_use=True))
     if document == "campaign":
         lines[0] = _with_meaning(f"name = {_quoted(name)}", rules(model)["name"].rule.doc)
     return head + "\n" + "\n".join(lines).rstrip() + "\n"
@@ -210,30 +241,35 @@ def _plain(text: str) -> str:
     return "".join(char if char.isprintable() else " " for char in text).strip()
 
 
-def _fields(
-    model: type, path: str, header: str, used: frozenset[str], *, in_use: bool
-) -> Iterator[str]:
-    """Yield the lines of a table: its own fields first, then the tables below it."""
-    declared = rules(model).items()
-    for word, each in declared:
-        if each.rule.model is None:
-            shown = in_use and _is_used(each, f"{path}.{word}", used)
-            yield _with_meaning(written_example(word, each.rule), each.rule.doc, in_use=shown)
-    for word, each in declared:
-        if each.rule.model is not None:
-            shown = in_use and _is_used(each, f"{path}.{word}", used)
-            yield from _table(word, each, f"{path}.{word}", header, used, in_use=shown)
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The lines of a starter: which optional fields stand in it, and the units of its examples."""
 
+    used: frozenset[str]
+    system: str
 
-def _table(
-    word: str, each: Declared, path: str, header: str, used: frozenset[str], *, in_use: bool
-) -> Iterator[str]:
-    name = f"{header}.{word}" if header else word
-    opening = f"[[{name}]]" if each.rule.kind == "tables" else f"[{name}]"
-    yield ""
-    yield _with_meaning(opening, each.rule.doc, in_use=in_use)
-    assert each.rule.model is not None
-    yield from _fields(each.rule.model, path, name, used, in_use=in_use)
+    def of(self, model: type, path: str, header: str, *, in_use: bool) -> Iterator[str]:
+        """Yield the lines of a table: its own fields first, then the tables below it."""
+        declared = rules(model).items()
+        for word, each in declared:
+            if each.rule.model is None:
+                shown = in_use and _is_used(each, f"{path}.{word}", self.used)
+                line = written_example(word, each.rule, self.system)
+                yield _with_meaning(line, each.rule.doc, in_use=shown)
+        for word, each in declared:
+            if each.rule.model is not None:
+                shown = in_use and _is_used(each, f"{path}.{word}", self.used)
+                yield from self._table(word, each, f"{path}.{word}", header, in_use=shown)
+
+    def _table(
+        self, word: str, each: Declared, path: str, header: str, *, in_use: bool
+    ) -> Iterator[str]:
+        name = f"{header}.{word}" if header else word
+        opening = f"[[{name}]]" if each.rule.kind == "tables" else f"[{name}]"
+        yield ""
+        yield _with_meaning(opening, each.rule.doc, in_use=in_use)
+        assert each.rule.model is not None
+        yield from self.of(each.rule.model, path, name, in_use=in_use)
 
 
 def _is_used(each: Declared, path: str, used: frozenset[str]) -> bool:

@@ -109,7 +109,13 @@ class Vessel:
 class Nozzle:
     """The throat and its losses."""
 
-    throat_diameter: Quantity = quantity("length", "Throat diameter.", above=0, example="21.5 mm")
+    throat_diameter: Quantity = quantity(
+        "length",
+        "Throat diameter.",
+        above=0,
+        example="21.5 mm",
+        us="0.846 in",  # thrust goes with its square
+    )
     flow_coefficient: Quantity = quantity(
         "number",
         "Mass flow over the loss-free mass flow.",
@@ -147,7 +153,13 @@ class Nozzle:
 class LaunchTube:
     """A tube inside the neck that the vehicle slides along before water can leave."""
 
-    outer_diameter: Quantity = quantity("length", "Outer diameter.", above=0, example="21.0 mm")
+    outer_diameter: Quantity = quantity(
+        "length",
+        "Outer diameter.",
+        above=0,
+        example="21.0 mm",
+        us="0.827 in",
+    )
     length: Quantity = quantity("length", "Length inside the vessel.", above=0, example="250 mm")
 
 

@@ -80,17 +80,19 @@ def _begin(campaign: Campaign, name: str, folder: Path) -> bool:
     else:
         digest = take_snapshot(campaign, build)
     make_folder(folder / EVIDENCE)
-    write_atomically(folder / FLIGHT_FILE, _begun(name, digest), overwrite=False)
+    write_atomically(
+        folder / FLIGHT_FILE, _begun(name, digest, campaign.head.units), overwrite=False
+    )
     return True
 
 
-def _begun(name: str, digest: str) -> str:
-    return with_values(_starter(name), {"name": name, "build": digest}, FLIGHT_FILE)
+def _begun(name: str, digest: str, system: str) -> str:
+    return with_values(_starter(name, system), {"name": name, "build": digest}, FLIGHT_FILE)
 
 
-def _starter(name: str) -> str:
+def _starter(name: str, system: str = "metric") -> str:
     """Return the starter of a flight, without what is written by taking files in."""
-    blocks = starter("flight", name).split("\n\n")
+    blocks = starter("flight", name, system=system).split("\n\n")
     text = "\n\n".join(each for each in blocks if not each.startswith("# [[evidence]]"))
     lines = text.splitlines(keepends=True)
     return "".join(line for line in lines if not line.startswith("# build = "))

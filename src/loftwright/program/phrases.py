@@ -6,13 +6,13 @@ four comparisons, ``and``, ``or``, ``not`` and parentheses. Units are read as ev
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from loftwright.program.table import SIGNS, Op, Seen, Step
-from loftwright.units import QuantityError, read_quantity
+from loftwright.units import QuantityError, read_quantity, said_in
 
 if TYPE_CHECKING:
     from lark import Lark, Token, Tree
@@ -29,7 +29,9 @@ __all__ = [
     "Not",
     "PhraseError",
     "comparisons",
+    "in_units",
     "parse",
+    "phrase_in_units",
     "postfix",
     "words",
 ]
@@ -208,6 +210,31 @@ def words(node: Node) -> str:
     if isinstance(node, Both):
         return " and ".join(_inner(part, (Both, Either)) for part in node.parts)
     return " or ".join(_inner(part, (Either,)) for part in node.parts)
+
+
+def in_units(node: Node, system: str | None) -> Node:
+    """Return a tree whose quantities are written in the units of ``system``, to three digits.
+
+    It is for people to read: what is compared stays what it was. None: as it was written.
+    """
+    if isinstance(node, Compare):
+        said = said_in(system, node.written, DIMENSIONS[node.seen.name.lower()])
+        return replace(node, written=said)
+    if isinstance(node, Line):
+        return node
+    if isinstance(node, Not):
+        return Not(in_units(node.inner, system))
+    return replace(node, parts=tuple(in_units(part, system) for part in node.parts))
+
+
+def phrase_in_units(text: str, system: str | None) -> str:
+    """Return a phrase for people to read, in the units of ``system``; what is none stays."""
+    try:
+        node = parse(text)
+    except PhraseError:  # another reason for which a way was taken: time, a backup
+        return text
+    said = in_units(node, system)
+    return text if said == node else words(said)
 
 
 def _inner(node: Node, bracketed: tuple[type, ...]) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from loftwright.documents.campaign import CampaignFile
+from loftwright.documents.named import units_beside
 from loftwright.documents.program import Program
 from loftwright.documents.reading import CAMPAIGN_FILE, check_source, stays_inside
 from loftwright.documents.source import Source, load
@@ -39,7 +40,7 @@ def read_program(path: FilePath, name: str | None = None) -> ReadProgram:
     Raises ``ProblemError`` with every problem in it, those of its conditions at their column.
     Warnings of reading stay in ``source.problems``.
     """
-    source = load(path, path.name if name is None else name)
+    source = load(path, path.name if name is None else name, units_beside(path) or "metric")
     program = check_source(source, Program)
     check_phrases(source)
     if source.broken:

@@ -1,25 +1,51 @@
-"""A release program in plain language, and its stages as a diagram of text."""
+"""A release program in plain language, and its stages as a diagram of text.
+
+Both are ours, so their quantities are in the units of the person; the text of the program itself is
+shown elsewhere, as it was written.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from loftwright.documents.build import shown_bound
 from loftwright.documents.fields import rules
-from loftwright.documents.program import ProgramStage
+from loftwright.documents.program import Program, ProgramStage
 from loftwright.documents.spans import Path
-from loftwright.program.phrases import words
+from loftwright.program.phrases import in_units, words
 from loftwright.program.reading import ReadProgram
-from loftwright.units import read_quantity
+from loftwright.units import read_quantity, said_in
 
-__all__ = ["as_written", "diagram", "program_words", "stage_words", "way_words"]
+__all__ = ["as_written", "diagram", "program_words"]
 
 
-def as_written(read: ReadProgram, *path: str | int) -> str:
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """A program, and the units in which it is read out; None: as they were written."""
+
+    read: ReadProgram
+    system: str | None
+
+    @property
+    def program(self) -> Program:
+        return self.read.program
+
+    def quantity(self, *path: str | int) -> str:
+        return as_written(self.read, *path, system=self.system)
+
+    def condition(self, *path: str | int) -> str | None:
+        """Return the condition of a way; None where it needs none."""
+        found = self.read.conditions.get((*path, "when"))
+        return None if found is None else words(in_units(found, self.system))
+
+
+def as_written(read: ReadProgram, *path: str | int, system: str | None = None) -> str:
     """Return the quantity at ``path`` as its document has it.
 
-    A default, or a value whose uncertainty is not used, is shown in the unit of its field.
+    A default, or a value whose uncertainty is not used, is shown in the unit of its field. What is
+    in units that somebody of ``system`` does not think in is said in theirs.
     """
     part: Any = read.program
     text: Any = read.source.data
@@ -33,66 +59,69 @@ def as_written(read: ReadProgram, *path: str | int) -> str:
         else:
             part, text = part[step], text[step]
     if text is not None and not part.sd:
-        return " ".join(str(text).split())
+        return str(text) if dimension == "number" else said_in(system, str(text), dimension)
     unit = read_quantity(unit_of if text is None else text, dimension)[1]
-    return shown_bound(part.value, dimension, unit)
+    return said_in(system, shown_bound(part.value, dimension, unit), dimension)
 
 
-def program_words(read: ReadProgram) -> list[tuple[str, list[str]]]:
-    """Return the whole program as headings with sentences under each."""
-    program = read.program
+def program_words(program: ReadProgram, system: str | None = None) -> list[tuple[str, list[str]]]:
+    """Return the whole program as headings with sentences under each, in the units of ``system``.
+
+    None: in those that it was written in.
+    """
+    read = _Reader(program, system)
     parts = [("How it senses", [*_sensing(read), *_estimate(read)])]
-    for number, stage in enumerate(program.stage):
-        parts.append((f"{number + 1}. {stage.name}", stage_words(read, number)))
-    if program.promise:
+    for number, stage in enumerate(read.program.stage):
+        parts.append((f"{number + 1}. {stage.name}", _stage_words(read, number)))
+    if read.program.promise:
         parts.append(("What it promises", list(_promises(read))))
     return parts
 
 
-def _sensing(read: ReadProgram) -> Iterator[str]:
+def _sensing(read: _Reader) -> Iterator[str]:
     yield (
-        f"A sample is taken every {as_written(read, 'sample_every')}. Pressures below "
-        f"{as_written(read, 'least')} or above {as_written(read, 'most')} are refused."
+        f"A sample is taken every {read.quantity('sample_every')}. Pressures below "
+        f"{read.quantity('least')} or above {read.quantity('most')} are refused."
     )
     yield (
-        f"Heights are reckoned from the pad's pressure with {as_written(read, 'pad_temperature')} "
+        f"Heights are reckoned from the pad's pressure with {read.quantity('pad_temperature')} "
         "there; on the ground that pressure is followed with a time constant of "
-        f"{as_written(read, 'ground_follow')}."
+        f"{read.quantity('ground_follow')}."
     )
 
 
-def _estimate(read: ReadProgram) -> Iterator[str]:
+def _estimate(read: _Reader) -> Iterator[str]:
     estimate = read.program.estimate
     if estimate.kind == "raw":
         yield "Height is taken as read, climb from one reading to the next."
     elif estimate.height_gain is not None:
-        height, climb = (as_written(read, "estimate", f"{of}_gain") for of in ("height", "climb"))
+        height, climb = (read.quantity("estimate", f"{of}_gain") for of in ("height", "climb"))
         yield (
             f"A {'tracking' if estimate.kind == 'tracking' else 'low-pass'} filter with the gains "
             f"{height} and {climb} gives height and climb."
         )
     elif estimate.kind == "tracking":
-        strays, noise = (as_written(read, "estimate", word) for word in ("unsteadiness", "noise"))
+        strays, noise = (read.quantity("estimate", word) for word in ("unsteadiness", "noise"))
         yield (
             f"A tracking filter gives height and climb: it expects accelerations of {strays} that "
             f"it does not know of, and noise of {noise} in each height."
         )
     else:
-        height, climb = (as_written(read, "estimate", f"{of}_time") for of in ("height", "climb"))
+        height, climb = (read.quantity("estimate", f"{of}_time") for of in ("height", "climb"))
         yield f"A low-pass filter gives height ({height}) and climb ({climb})."
 
 
 # ---------------------------------------------------------------- stages
 
 
-def stage_words(read: ReadProgram, number: int) -> list[str]:
+def _stage_words(read: _Reader, number: int) -> list[str]:
     """Return what one stage is, does and waits for, a sentence each."""
     stage = read.program.stage[number]
     said = list(_entering(stage, number))
     said += [_act(read, number, act) for act in range(len(stage.do))]
     for way in range(len(stage.way)):
         first = "Then" if way == 0 else "Or else"
-        said.append(f"{first} {way_words(read, number, way)}.")
+        said.append(f"{first} {_way_words(read, number, way)}.")
     if not stage.way:
         said.append("Here it ends: there is no way on.")
     return said
@@ -107,11 +136,11 @@ def _entering(stage: ProgramStage, number: int) -> Iterator[str]:
         yield "On the ground: the pad's pressure is followed, so that height stays zero."
 
 
-def _act(read: ReadProgram, stage: int, number: int) -> str:
+def _act(read: _Reader, stage: int, number: int) -> str:
     each = read.program.stage[stage].do[number]
     if each.does in ("pulse", "sound"):
         verb = "switched on" if each.does == "pulse" else "sounded"
-        lasts = as_written(read, "stage", stage, "do", number, "for")
+        lasts = read.quantity("stage", stage, "do", number, "for")
         return f"{_capital(each.output)} is {verb} for {lasts}."
     return f"{_capital(each.output)} is {'opened' if each.does == 'open' else 'closed'}."
 
@@ -120,35 +149,35 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def way_words(read: ReadProgram, stage: int, number: int) -> str:
+def _way_words(read: _Reader, stage: int, number: int) -> str:
     """Return when a way is taken and where it leads, without a capital and a stop."""
     way, path = read.program.stage[stage].way[number], ("stage", stage, "way", number)
-    condition = read.conditions.get((*path, "when"))
+    condition = read.condition(*path)
     since = "after launch" if way.clock == "launch" else "after it was entered"
     if condition is None:
-        moment = as_written(read, *path, "backup" if way.not_before is None else "not_before")
+        moment = read.quantity(*path, "backup" if way.not_before is None else "not_before")
         return f'to "{way.to}" {moment} {since}, whatever is sensed'
-    said = f'to "{way.to}" when {words(condition)}'
+    said = f'to "{way.to}" when {condition}'
     if way.hold is not None and way.hold.value > 0.0:
-        said += f", kept up for {as_written(read, *path, 'hold')}"
+        said += f", kept up for {read.quantity(*path, 'hold')}"
     if way.not_before is not None:
-        said += f", not before {as_written(read, *path, 'not_before')} {since}"
+        said += f", not before {read.quantity(*path, 'not_before')} {since}"
     if way.not_after is not None:
-        said += f", not after {as_written(read, *path, 'not_after')} {since}"
+        said += f", not after {read.quantity(*path, 'not_after')} {since}"
     if way.backup is not None:
-        latest = as_written(read, *path, "backup")
+        latest = read.quantity(*path, "backup")
         said += f"; and {latest} {since} at the latest, whatever is sensed"
     return said
 
 
-def _promises(read: ReadProgram) -> Iterator[str]:
+def _promises(read: _Reader) -> Iterator[str]:
     for number, each in enumerate(read.program.promise):
         since = "launch is sensed" if each.since == "launch" else "power-up"
         times = []
         if each.not_before is not None:
-            times.append(f"not before {as_written(read, 'promise', number, 'not_before')}")
+            times.append(f"not before {read.quantity('promise', number, 'not_before')}")
         if each.no_later_than is not None:
-            times.append(f"no later than {as_written(read, 'promise', number, 'no_later_than')}")
+            times.append(f"no later than {read.quantity('promise', number, 'no_later_than')}")
         verb = "opens" if each.does == "open" else "closes"
         yield f"{_capital(each.output)} {verb} {' and '.join(times)} after {since}."
 
@@ -156,11 +185,13 @@ def _promises(read: ReadProgram) -> Iterator[str]:
 # ---------------------------------------------------------------- diagram
 
 
-def diagram(read: ReadProgram, *, plain: bool = False) -> list[str]:
+def diagram(program: ReadProgram, system: str | None = None, *, plain: bool = False) -> list[str]:
     """Return the stages as lines of text: a box each, with what it does, and its ways out.
 
-    ``plain`` keeps to ASCII, for terminals that have no other signs.
+    Quantities are in the units of ``system``, as in `program_words`. ``plain`` keeps to ASCII, for
+    terminals that have no other signs.
     """
+    read = _Reader(program, system)
     down, branch, last, arrow = "|", "+-", "+-", "->"
     if not plain:
         down, branch, last, arrow = "│", "├─", "└─", "─▶"
@@ -180,24 +211,24 @@ def diagram(read: ReadProgram, *, plain: bool = False) -> list[str]:
     return lines[:-1]
 
 
-def _short_act(read: ReadProgram, stage: int, number: int) -> str:
+def _short_act(read: _Reader, stage: int, number: int) -> str:
     each = read.program.stage[stage].do[number]
     is_lasting = each.time is not None
-    lasts = f" for {as_written(read, 'stage', stage, 'do', number, 'for')}" if is_lasting else ""
+    lasts = f" for {read.quantity('stage', stage, 'do', number, 'for')}" if is_lasting else ""
     return f"{each.does} {each.output}{lasts}"
 
 
-def _label(read: ReadProgram, path: Path) -> str:
+def _label(read: _Reader, path: Path) -> str:
     way = read.program.stage[int(path[1])].way[int(path[3])]
-    condition = read.conditions.get((*path, "when"))
+    condition = read.condition(*path)
     clock = " after launch" if way.clock == "launch" else ""
     if condition is None:
-        moment = as_written(read, *path, "backup" if way.not_before is None else "not_before")
+        moment = read.quantity(*path, "backup" if way.not_before is None else "not_before")
         return f"{moment}{clock}"
-    said = words(condition)
+    said = condition
     if way.hold is not None and way.hold.value > 0.0:
-        said += f" for {as_written(read, *path, 'hold')}"
+        said += f" for {read.quantity(*path, 'hold')}"
     for word, field in (("from", "not_before"), ("until", "not_after"), ("or at", "backup")):
         if getattr(way, field) is not None:
-            said += f", {word} {as_written(read, *path, field)}"
+            said += f", {word} {read.quantity(*path, field)}"
     return said + (clock if way.not_before or way.not_after or way.backup else "")

@@ -20,7 +20,7 @@ from loftwright.documents.campaign import Campaign
 from loftwright.documents.program import Program, Way
 from loftwright.documents.reading import read_text
 from loftwright.rehearsal.results import Case, Writing
-from loftwright.units import Quantity
+from loftwright.units import Quantity, said_in
 
 __all__ = ["Change", "Proposal", "Timings", "proposals"]
 
@@ -295,7 +295,7 @@ def _vents(campaign: Campaign, weak: Sequence[Case]) -> Iterator[Proposal]:
             continue
         wide = bay.vent_diameter.value * VENT_GROWTH
         larger = replace(bay, vent_diameter=Quantity(wide, bay.vent_diameter.sd))
-        shown = f"{wide * 1e3:.1f} mm"
+        shown = said_in(campaign.head.units, f"{wide * 1e3:.1f} mm", "length")
         yield Proposal(
             words=f"vents of {shown} in {bay.name}",
             how=f'# {campaign.head.avionics}, bay "{bay.name}"\nvent_diameter = "{shown}"\n',

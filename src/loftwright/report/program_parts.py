@@ -69,8 +69,8 @@ def part_of(
     names = read.table.outputs
     return ProgramPart(
         name=read.program.name,
-        picture=program_picture(read.program),
-        reading=tuple((heading, tuple(said)) for heading, said in program_words(read)),
+        picture=program_picture(read.program, system),
+        reading=tuple((heading, tuple(said)) for heading, said in program_words(read, system)),
         checks=tuple(CheckRow(each.says, each.kept, each.path) for each in checked.verdicts),
         outputs=tuple((names[each.output], when_words(each)) for each in checked.bounds),
         estimate=tuple(_estimate(read, facts, system)),

@@ -101,7 +101,7 @@ def drawn_flights(
             "anchor": anchor(each.case, each.flight),
             "outcome": each.outcome,
             "strips": shown,
-            "stays": stay_sentences(each),
+            "stays": stay_sentences(each, system),
         })  # fmt: skip
     return strips, flights
 

@@ -40,9 +40,9 @@ def replay_report(
     zero, since = _zero(log, liftoff_s, read.program.pad_temperature.value)
     hashes = {read.source.file: read.source.sha256, log.name: log.sha256}
     made = Provenance(hashes, f"loftwright {__version__}", laws=LAWS)
-    watched = watched_replay(replayed, log, read.program, zero, since)
+    watched = watched_replay(replayed, log, read.program, zero, since, system)
     warnings = [as_dict(each) for each in log.warnings]
-    picture = program_picture(read.program)
+    picture = program_picture(read.program, system)
     return replay_page(watched, system, picture, made, source=log.name, warnings=warnings)
 
 
@@ -58,12 +58,17 @@ def _zero(log: FlightLog, liftoff_s: float | None, pad_temperature: float) -> tu
 
 
 def watched_replay(
-    replayed: Replayed, log: FlightLog, program: Program, zero_s: float, since: str = "first motion"
+    replayed: Replayed,
+    log: FlightLog,
+    program: Program,
+    zero_s: float,
+    since: str = "first motion",
+    system: str = "metric",
 ) -> Watched:
     """Return a replay as it is drawn: one clock, whose zero is ``zero_s`` of the log's.
 
     ``since`` says what that moment is. What is sensed is what the program read; there is no truth
-    beside it.
+    beside it. Why a stage was left is said in the units of ``system``.
     """
     readings = replayed.readings
     time = replayed.time_s - zero_s
@@ -89,7 +94,7 @@ def watched_replay(
                 "climb_m_s": replayed.climb_m_s.astype(np.float64),
             }
         },
-        stays={name: _stays(replayed, program, zero_s)},
+        stays={name: _stays(replayed, program, zero_s, system)},
         commands=_commands(replayed, zero_s),
         acts={},
         events=_events(replayed, zero_s),
@@ -98,9 +103,9 @@ def watched_replay(
     )
 
 
-def _stays(replayed: Replayed, program: Program, zero_s: float) -> tuple[Stay, ...]:
+def _stays(replayed: Replayed, program: Program, zero_s: float, system: str) -> tuple[Stay, ...]:
     ends = [each.time_s for each in replayed.entered[1:]]
-    whys = [why_words(each, program) for each in replayed.entered[1:]]
+    whys = [why_words(each, program, system) for each in replayed.entered[1:]]
     rows = zip(replayed.entered, [*ends, float(replayed.time_s[-1])], [*whys, ""], strict=True)
     return tuple(
         Stay(each.name, each.time_s - zero_s, end - zero_s, why) for each, end, why in rows

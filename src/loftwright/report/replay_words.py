@@ -7,6 +7,7 @@ from math import isnan
 
 from loftwright.documents.program import Program, Way
 from loftwright.evidence.flight_log import FlightLog
+from loftwright.program.phrases import phrase_in_units
 from loftwright.rehearsal.replay import Entered, Replayed
 from loftwright.report.quantities import stated, unit_of
 from loftwright.units import Quantity
@@ -55,7 +56,7 @@ def entered_rows(
             each.name,
             _number(each.height_m, "height", system),
             _number(each.climb_m_s, "speed", system),
-            why_words(each, program),
+            why_words(each, program, system),
         )
         for each in replayed.entered
     ]
@@ -103,20 +104,21 @@ def _number(value: float, kind: str, system: str) -> str:
     return f"{unit.of(value):.1f} {unit.symbol}"
 
 
-def why_words(entered: Entered, program: Program) -> str:
-    """Say what made the program enter a stage, in the words of its document."""
+def why_words(entered: Entered, program: Program, system: str = "metric") -> str:
+    """Say what made the program enter a stage: its document's condition, in a person's units."""
     if entered.way_number is None:
         return "power-up"
     way = _way(entered, program)
+    condition = phrase_in_units(way.when or "", system)
     clock = "since launch" if way.clock == "launch" else "in that stage"
     if entered.way == "condition":
         held = "" if way.hold is None else f", held for {_time(way.hold)}"
-        return f"{way.when}{held}"
+        return f"{condition}{held}"
     moment = way.backup if entered.way == "backup" else way.not_before or way.backup
     at = NOTHING if moment is None else f"{_time(moment)} {clock}"
     if entered.way == "time":
         return f"time alone: {at}"
-    return f"backup: {at}; {way.when} had not led on before"
+    return f"backup: {at}; {condition} had not led on before"
 
 
 def _way(entered: Entered, program: Program) -> Way:

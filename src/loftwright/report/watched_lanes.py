@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from loftwright.program.phrases import phrase_in_units
 from loftwright.rehearsal.results import Stay, Watched
 from loftwright.report.quantities import amount, unit_of
 from loftwright.report.strip_model import Block, Curve, Event, Lane, Note, Role, Strip
@@ -68,7 +69,7 @@ def watched_strip(watched: Watched, system: str, part: tuple[float, float] | Non
     return Strip(
         title="The part in which they act, shown larger" if part else f"{watched.case}",
         description=f"Flight {watched.flight}, {watched.case}. {watched.outcome} "
-        + " ".join(stay_sentences(watched)),
+        + " ".join(stay_sentences(watched, system)),
         start=start,
         end=end,
         lanes=tuple(lanes),
@@ -223,8 +224,11 @@ def _events(watched: Watched, long: float) -> Iterator[Event]:
         yield Event(f"{words} moved", float(time), role="vehicle")
 
 
-def stay_sentences(watched: Watched) -> list[str]:
-    """Return a sentence for each controller: its stages, when each begins, and why."""
+def stay_sentences(watched: Watched, system: str = "metric") -> list[str]:
+    """Return a sentence for each controller: its stages, when each begins, and why.
+
+    Conditions are in the units of ``system``.
+    """
     sentences = []
     for name, stays in watched.stays.items():
         told = []
@@ -232,7 +236,7 @@ def stay_sentences(watched: Watched) -> list[str]:
             if number == 0:
                 told.append(stay.stage)
                 continue
-            why = stays[number - 1].why
+            why = phrase_in_units(stays[number - 1].why, system)
             when = f"{stay.start:.2f}\u00a0s".replace("-", "−")
             told.append(f"{stay.stage} at {when}{f' ({why})' if why else ''}")
         if told:

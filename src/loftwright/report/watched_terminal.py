@@ -44,5 +44,5 @@ def print_watched(seen: WatchedAgain, campaign: Campaign, system: str,
     else:
         cells = [(row.what, row.when.words, row.plain.words, row.later) for row in moments]
         print_table(("what", "with the fault", "without", ""), cells, out)
-    print_text("\n".join(stay_sentences(seen.watched)), out)
+    print_text("\n".join(stay_sentences(seen.watched, system)), out)
     print_caution(out)

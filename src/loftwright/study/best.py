@@ -307,7 +307,8 @@ def _infeasible(question: Question, shares: Floats, excesses: Floats) -> None:
     broken = [(float(over[nearest, k]), limit) for k, limit in enumerate(question.limits)
               if over[nearest, k] > 0.0]  # fmt: skip
     broken.sort(key=lambda each: each[0])
-    said = ", ".join(f'"{limit.text}" {_missed(limit, much)}' for much, limit in broken)
+    system = question.campaign.head.units
+    said = ", ".join(f'"{limit.text}" {_missed(limit, much, system)}' for much, limit in broken)
     values = question.values(shares[nearest])
     place = ", ".join(f"{span.path} = {shown(span, values[span.path])}" for span in question.spans)
     message = f"no point keeps every limit; the nearest misses {said}"
@@ -315,14 +316,14 @@ def _infeasible(question: Question, shares: Floats, excesses: Floats) -> None:
     _raise("study-infeasible", message, broken[0][1].text if broken else "", "--limit", mend)
 
 
-def _missed(limit: Limit, much: float) -> str:
-    """Say by how much a limit is missed: as a share of it, or beyond that by its own unit."""
+def _missed(limit: Limit, much: float, system: str) -> str:
+    """Say by how much a limit is missed: as a share, or beyond that in units of ``system``."""
     kind = dimension(limit.figure)
     if much >= NEVER:
         return "altogether"
     if much < 1.0 or kind in ("number", "impulse") or limit.figure.endswith("_deg"):
         return f"by {100.0 * much:.2g} %"
-    return f"by {format_quantity(much * limit.scale, kind, digits=2)}"
+    return f"by {format_quantity(much * limit.scale, kind, system, digits=2)}"
 
 
 def _raise(code: str, message: str, value: str, option: str, mend: str) -> None:

@@ -191,12 +191,12 @@ def _value(text: str, key: str, option: str) -> float:
         if text == stem:
             _refuse("an impulse is needed", stem, 'write it like "12 N s"', option)
     try:
-        quantity, _ = read_quantity(text.strip(), kind)
+        quantity, unit = read_quantity(text.strip(), kind)
     except QuantityError as error:
         where = Where(field=option, value=text.strip())
         raise ProblemError([Problem(error.code, error.message, where, error.mend)]) from None
     if quantity.sd:
-        shown = format_quantity(quantity.value, kind)
+        shown = format_quantity(quantity.value, kind, unit=unit)
         _refuse("a limit has no ±", text.strip(), f"write {shown}", option)
     return figures.in_column(key, quantity.value)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from loftwright.documents.campaign import Campaign
+from loftwright.documents.examples import example_in
 from loftwright.documents.fields import FieldRule
 from loftwright.errors import ProblemError
 from loftwright.study.asked import asked_campaign
@@ -160,13 +161,13 @@ def slider(path: str, rule: FieldRule, now: float | None, written: str, system: 
     written : str
         As it stands in the document, spread and all; "" where it does not.
     system : str
-        Of units, for what stands nowhere.
+        Of units, for what stands nowhere: its example, as somebody writes it who thinks in them.
     """
     if rule.kind == "whole":
         return _whole(path, rule, now)
     dimension = rule.dimension or "number"
     unit, sd = display_units(system)[dimension], 0.0
-    for text in (written, rule.example):
+    for text in (written, example_in(rule, system)):
         try:
             quantity, own = read_quantity(text, dimension)
         except QuantityError:

@@ -8,6 +8,7 @@ from loftwright.units.parse import QuantityError, parse_quantity, read_quantity
 from loftwright.units.quantity import Quantity
 from loftwright.units.show import Shown, display_units, format_quantity, from_si
 from loftwright.units.table import DIMENSIONS, Dimension, Unit
+from loftwright.units.usual import said_in
 
 __all__ = [
     "DIMENSIONS",
@@ -21,4 +22,5 @@ __all__ = [
     "from_si",
     "parse_quantity",
     "read_quantity",
+    "said_in",
 ]

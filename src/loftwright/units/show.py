@@ -36,6 +36,7 @@ _US: dict[str, _Ladder] = _METRIC | {
     "gauge_pressure": ((0.0, "psi"),),
     "absolute_pressure": ((0.0, "psia"),),
     "temperature": ((0.0, "degF"),),
+    "temperature_difference": ((0.0, "degF"),),
     "energy": ((0.0, "ft lbf"),),
 }
 _SYSTEMS = {"metric": _METRIC, "us": _US}

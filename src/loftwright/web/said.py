@@ -10,12 +10,12 @@ __all__ = ["height_words", "units_of"]
 
 def units_of(bench: Bench) -> str:
     """Return the units that the campaign is shown in; metric where its head does not read."""
-    from loftwright.cli.ledger_take_in import units_of as units_by_head
+    from loftwright.documents.named import head_units
 
     try:
         return bench.read_campaign().head.units
     except ProblemError:  # said where the documents are described; the head may be sound
-        return units_by_head(bench.home)
+        return head_units(bench.home)
 
 
 def height_words(height_m: float | None, units: str) -> str:

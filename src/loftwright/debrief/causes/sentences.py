@@ -164,11 +164,12 @@ def _climb(own: Values, speech: Speech) -> Said:
     return f"Over {ACROSS:g} s it climbs at {speed} at the most, {speech.when(at)}.", at
 
 
-def _push_pad(own: Values, _: Speech) -> Said:
+def _push_pad(own: Values, speech: Speech) -> Said:
     noise = own["push noise on the pad"]
     if not _is(noise):
         return "The push on the pad is not on record.", None
-    return f"On the pad the push jumps by {noise:.1f} m/s² from row to row.", None
+    jumps = speech.show(noise, "acceleration")
+    return f"On the pad the push jumps by {jumps} from row to row.", None
 
 
 def _knock(own: Values, speech: Speech) -> Said:
@@ -187,11 +188,12 @@ def _push_silent(own: Values, speech: Speech) -> Said:
     return "The accelerometer gives values throughout.", None
 
 
-def _push_noise(own: Values, _: Speech) -> Said:
+def _push_noise(own: Values, speech: Speech) -> Said:
     noise = own["push noise in flight"]
     if not _is(noise):
         return "The push in flight is not on record.", None
-    return f"In flight the push jumps by {noise:.1f} m/s² from row to row.", None
+    jumps = speech.show(noise, "acceleration")
+    return f"In flight the push jumps by {jumps} from row to row.", None
 
 
 def _canopy_push(own: Values, speech: Speech) -> Said:

@@ -107,7 +107,8 @@ class Speech:
 
     def show(self, value: float, dimension: str) -> str:
         """Return a number with its unit; what is nought within a thousandth as nought."""
-        return str(format_quantity(value, dimension, self.units, digits=2))
+        said = str(format_quantity(value, dimension, self.units, digits=2))
+        return said.replace("^2", "²")
 
     def when(self, time: float) -> str:
         """Return a moment on the flight's clock."""

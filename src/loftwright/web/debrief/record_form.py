@@ -145,7 +145,7 @@ class _Asking:
             path=path,
             label=word.replace("_", " "),
             doc=rule.doc,
-            example=example_of(rule.example, rule.dimension, self.system),
+            example=example_of(rule, self.system),
             value=self.typed.get(path, "" if value is None else str(value)),
             choices=rule.choices,
             default="" if default in (None, MISSING) or not rule.choices else str(default),

@@ -182,7 +182,7 @@ class _Sections:
         was = "" if before is None else shown(before)
         text = self.draft.values.get(dotted(path), was)
         rule = each.rule
-        example = example_of(rule.example, rule.dimension, self.system)
+        example = example_of(rule, self.system)
         return Field(
             path=dotted(path),
             label=_words(word),
@@ -191,11 +191,11 @@ class _Sections:
             was=was,
             text=text,
             required=each.required,
-            left_out=_default(each),
+            left_out=_default(each, self.system),
             example="" if rule.kind in ("choice", "flag") else example,
             units=named_units(rule.dimension, self.system),
             comment=self._comment(path, rule.doc),
-            choices=_choices(each),
+            choices=_choices(each, self.system),
         )
 
     def _comment(self, path: Path, doc: str) -> str:
@@ -231,17 +231,17 @@ def _words(word: str) -> str:
     return plain[:1].upper() + plain[1:]
 
 
-def _default(each: Declared) -> str:
+def _default(each: Declared, system: str) -> str:
     """Return what counts where a field is left out, as somebody would write it."""
     if each.required or each.default is None:
         return ""
     if isinstance(each.default, Quantity):
         dimension = each.rule.dimension or "number"
-        return str(format_quantity(each.default.value, dimension, "metric", sd=each.default.sd))
+        return str(format_quantity(each.default.value, dimension, system, sd=each.default.sd))
     return {True: "yes", False: "no"}.get(each.default, str(each.default))
 
 
-def _choices(each: Declared) -> tuple[tuple[str, str], ...]:
+def _choices(each: Declared, system: str) -> tuple[tuple[str, str], ...]:
     """Return the values of a list to choose from, with the words for each."""
     rule = each.rule
     pairs: Sequence[tuple[str, str]] = ()
@@ -251,6 +251,6 @@ def _choices(each: Declared) -> tuple[tuple[str, str], ...]:
         pairs = [("true", "yes"), ("false", "no")]
     if not pairs:
         return ()
-    default = _default(each)
+    default = _default(each, system)
     left_out = f"left out: {default}" if default else "left out"
     return (*(() if each.required else (("", left_out),)), *pairs)

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.units import said_in
 from loftwright.web.bench import bench_of
 from loftwright.web.jobs import State
 from loftwright.web.pages.work import job_of
@@ -58,7 +59,7 @@ def _form(
         given=given,
         wrong=wrong,
         knobs=[
-            (knob.path, _now(knob), *ranges.get(knob.path, ("", "")))
+            (knob.path, _now(knob, campaign.head.units), *ranges.get(knob.path, ("", "")))
             for knob in knobs_of(campaign.programs)
         ],
         figures=[(each.name, each.words) for each in FIGURES.values()],
@@ -68,8 +69,8 @@ def _form(
     )
 
 
-def _now(knob: Any) -> str:
-    return str(knob.shown(knob.now))
+def _now(knob: Any, system: str) -> str:
+    return said_in(system, knob.shown(knob.now), knob.dimension)
 
 
 def _start(request: Request, form: Form) -> Response:
