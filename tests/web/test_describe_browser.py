@@ -11,6 +11,9 @@ from loftwright.documents.edit import with_values
 
 pytestmark = needs_browser
 PATIENCE = 30.0
+CHECKED = """
+return performance.getEntriesByType("resource").filter((each) => each.name.endsWith("/check")).length;
+"""
 WATER, LENGTH = "f-fill-water_volume", "f-body-length"
 
 
@@ -135,8 +138,13 @@ def test_a_text_has_its_findings_beside_the_line(serve, browser) -> None:
     page.wait(lambda: browser.find_elements("css selector", "#gutter .error"))
     page.id("lines").send_keys(Keys.TAB)
     assert browser.switch_to.active_element != page.id("lines")
-    browser.find_element("css selector", "[data-line]").click()
+    found = browser.find_element("css selector", "[data-line]")
+    found.click()
     assert browser.switch_to.active_element == page.id("lines")
+    before = browser.execute_script(CHECKED)
+    page.id("lines").send_keys(Keys.HOME, "  ")  # looked at again, with nothing new to say
+    page.wait(lambda: browser.execute_script(CHECKED) > before)
+    assert found.is_displayed()  # not another in its place
     page.id("save").click()
     page.wait(lambda: "Not saved" in page.id("main").text)
     assert page.id("lines").get_attribute("value").endswith("sample = 3")

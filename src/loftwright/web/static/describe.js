@@ -1,5 +1,5 @@
 // The form of a document: checks what is typed, counts what is changed, keeps it until it is saved.
-import { ask } from "./workbench.js";
+import { ask, put } from "./workbench.js";
 
 const PAUSE = 300; // ms after the last key
 const byId = (id) => document.getElementById(id);
@@ -73,8 +73,8 @@ const check = async () => {
     const found = await answer.json();
     if (asking !== mine) return; // a newer one is under way
     for (const field of fieldsOf()) tell(field, found.fields[field.closest("[data-field]").dataset.field]);
-    byId("rest").innerHTML = found.rest;
-    if (found.pad !== null) byId("pad").innerHTML = found.pad;
+    put(byId("rest"), found.rest);
+    if (found.pad !== null) put(byId("pad"), found.pad);
     byId("pad-stale").hidden = found.pad !== null || !byId("pad").querySelector("figure");
     tellCommand(found.command);
     form.dataset.checked = String(Number(form.dataset.checked || 0) + 1);

@@ -1,5 +1,5 @@
 // A document as text: numbers its lines, marks those where something is found, keeps unsaved text.
-import { ask } from "./workbench.js";
+import { ask, put } from "./workbench.js";
 
 const PAUSE = 300; // ms after the last key
 const byId = (id) => document.getElementById(id);
@@ -42,8 +42,8 @@ const check = async () => {
     if (asking !== mine) return; // a newer one is under way
     marks = found.lines;
     number();
-    byId("found").innerHTML = found.found;
-    if (found.pad !== null) byId("pad").innerHTML = found.pad;
+    put(byId("found"), found.found);
+    if (found.pad !== null) put(byId("pad"), found.pad);
     byId("pad-stale").hidden = found.pad !== null || !byId("pad").querySelector("figure");
   } catch (error) {
     if (error.name !== "AbortError") byId("changed").textContent = "! The workbench does not answer. What you typed is kept.";

@@ -41,3 +41,11 @@ const copied = async (words) => {
 // Ask the workbench for something; refusals come back as answers too.
 export const ask = (path, options = {}) =>
   fetch(path, { ...options, headers: { "X-Loftwright-Token": token, ...options.headers } });
+
+// Put an answer into its place. What is the same is left alone: it keeps its focus, and is not read
+// out again.
+export const put = (place, html) => {
+  const fresh = document.createElement("template");
+  fresh.innerHTML = html;
+  if (place.innerHTML !== fresh.innerHTML) place.replaceChildren(fresh.content);
+};
