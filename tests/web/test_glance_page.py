@@ -95,6 +95,23 @@ def test_a_flight_is_begun_once_from_the_next_step(serve) -> None:
     job.cancel()
 
 
+def test_what_was_worked_out_since_the_last_look_is_told(serve) -> None:
+    from dataclasses import asdict
+
+    from loftwright.documents.worked import Worked, note_worked, what_flies
+
+    served = serve("sedge-lift")
+    campaign = served.bench.read_campaign()
+    of = what_flies(campaign.hashes, asdict(campaign.head))
+    assert "These documents were not forecast" in page(served)
+    note_worked(served.home, Worked(verb="forecast", of=of, says="About 160 ft up."))
+    assert "These documents were not forecast" not in page(served)
+    assert "About 160 ft up." in page(served)
+    path = served.home / "vehicle.toml"
+    path.write_text(path.read_text("utf-8") + "\n# another\n", encoding="utf-8")
+    assert "These documents were not forecast" in page(served)
+
+
 @pytest.mark.parametrize("kind", sorted(BUTTONS))
 def test_every_step_has_a_page(kind: str) -> None:
     assert step_path(Step(kind=kind, says="", why=""), None).startswith("/")

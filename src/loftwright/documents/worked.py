@@ -20,6 +20,7 @@ from loftwright.documents.flights import home_of
 from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = [
+    "NOTES",
     "WORKPLACE",
     "Worked",
     "note_worked",
@@ -30,7 +31,7 @@ __all__ = [
 ]
 
 WORKPLACE = ".loftwright"  # folder of a campaign for what can be made again
-_NOTES = "worked"
+NOTES = "worked"  # folder in it for these notes
 _DEEPER = (f"{WORKPLACE}/undo/read",)
 _SCHEMA = "loftwright/worked/1"
 _LARGEST = 64 << 10  # bytes of a note
@@ -120,7 +121,7 @@ def note_worked(folder: Path, worked: Worked) -> None:
     OSError, ProblemError
         Where nothing can be written.
     """
-    notes = workplace(folder) / _NOTES
+    notes = workplace(folder) / NOTES
     notes.mkdir(exist_ok=True)
     when = datetime.now(UTC).isoformat(timespec="microseconds")
     key = hashlib.sha256(f"{worked.of}\0{worked.flight or ''}".encode()).hexdigest()[:16]
@@ -148,7 +149,7 @@ def _age(path: Path) -> float:
 
 def worked_out(folder: Path) -> tuple[Worked, ...]:
     """Return every note of a campaign, the earliest first; what is no such note is passed over."""
-    notes = home_of(folder) / WORKPLACE / _NOTES
+    notes = home_of(folder) / WORKPLACE / NOTES
     paths = sorted(notes.glob("*.json")) if os.path.isdir(notes) else ()
     return tuple(sorted((own for path in paths for own in _read(path)), key=lambda own: own.when))
 
