@@ -162,6 +162,35 @@ def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) ->
     assert job.words[2:] == ["--flights", "20", "--seed", "3", "--set", f"{WATER}=0.5 L"]
 
 
+CLIMB = "program.board.climbing.climb=12 m/s"
+PROGRAMS = ["whatif", "--flights", "20", "--seed", "3", "--programs"]
+DOCUMENTS = ["forecast", "--flights", "20", "--seed", "3"]
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"set": CLIMB}, [*PROGRAMS, "--set", CLIMB]),
+        ({"set": [f"{WATER}=0.5 L", CLIMB]},
+         [*PROGRAMS, "--set", f"{WATER}=0.5 L", "--set", CLIMB]),
+        ({"programs": "yes"}, PROGRAMS),
+        ({"programs": ""}, DOCUMENTS),
+        ({"set": f"{WATER}=0.5 L", "programs": ""}, [*DOCUMENTS, "--set", f"{WATER}=0.5 L"]),
+    ],
+)  # fmt: skip
+def test_what_is_flown_in_full_is_what_the_picture_is_of(
+    serve: Any, monkeypatch: pytest.MonkeyPatch, more: dict[str, Any], words: list[str]
+) -> None:
+    served, asked = serve("sedge-lift"), []
+    monkeypatch.setattr(served.bench.jobs, "start", lambda words, **_: asked.append(words))
+    form = {"token": served.token, "flights": "20", "seed": "3", **more}
+    there = httpx.post(f"{served.url}/forecast/fly", data=form).headers["location"]
+    assert asked == [words]
+    query = parse_qs(urlsplit(there).query)
+    assert query.get("set", []) == [word for word in words[5:] if "=" in word]
+    assert ("programs" in query) == bool(more.get("programs"))
+
+
 @pytest.mark.parametrize(
     ("path", "more"),
     [("fly", {}), ("more/firing", {"set": f"{WATER}=0.5 L"})],

@@ -14,15 +14,20 @@ from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from loftwright.documents.files import read_regular, write_atomically
 from loftwright.documents.flights import home_of
 from loftwright.errors import Problem, ProblemError, Where
 
+if TYPE_CHECKING:
+    from loftwright.documents.campaign import Campaign
+
 __all__ = [
     "NOTES",
     "WORKPLACE",
     "Worked",
+    "flying",
     "note_worked",
     "refuse_links",
     "what_flies",
@@ -71,6 +76,11 @@ def what_flies(hashes: Mapping[str, str], head: Mapping[str, str | None]) -> str
     files = sorted(each for each in hashes.items() if each[0] != "campaign.toml")
     lines = (f"{name}\0{each}\n" for name, each in (*told, *files))
     return hashlib.sha256("".join(lines).encode()).hexdigest()
+
+
+def flying(campaign: Campaign) -> str:
+    """Return `what_flies` of a campaign as it was read."""
+    return what_flies(campaign.hashes, asdict(campaign.head))
 
 
 def refuse_links(folder: Path) -> None:

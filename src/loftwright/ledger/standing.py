@@ -30,7 +30,7 @@ from loftwright.documents.named import documents_named
 from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_document
 from loftwright.documents.source import LARGEST, Source, read_content
 from loftwright.documents.template import is_mostly_example
-from loftwright.documents.worked import Worked, what_flies, worked_out
+from loftwright.documents.worked import Worked, flying, what_flies, worked_out
 from loftwright.errors import Problem, ProblemError
 from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, on_stand, outcomes_of
@@ -212,7 +212,7 @@ def _head(home: Path) -> CampaignFile | None:
 
 def _flying(campaign: Campaign | None) -> str:
     """Return the digest of what flies as the documents stand; empty where they are broken."""
-    return "" if campaign is None else what_flies(campaign.hashes, asdict(campaign.head))
+    return "" if campaign is None else flying(campaign)
 
 
 def _flew(build: Mapping[str, bytes]) -> str:

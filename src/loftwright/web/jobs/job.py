@@ -33,6 +33,7 @@ from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
 from loftwright.web.jobs.process import is_alive, tell
 from loftwright.web.jobs.seals import is_sealed, is_signed
+from loftwright.web.jobs.stand import OF_DOCUMENTS, what_would_fly
 from loftwright.web.jobs.turns import is_waiting
 from loftwright.web.report_body import body_of
 
@@ -118,6 +119,18 @@ class Job:
     def begun_with(self) -> list[str]:
         """The words that `Jobs.start` was given; none where they are not known any more."""
         return _words(self.asked.get("begun_with"))
+
+    @property
+    def is_of_earlier(self) -> bool:
+        """Whether it was asked for on documents that have changed since.
+
+        False for what is about a flight or the ledger, for what writes into the documents itself,
+        and where it is not known.
+        """
+        asked, words = self.asked, self.words
+        made_of = asked.get("made_of")
+        about = words[:1] and words[0] in OF_DOCUMENTS and "--write" not in words
+        return bool(made_of and about) and made_of != what_would_fly(self.folder.parents[2])
 
     @property
     def is_pinned(self) -> bool:

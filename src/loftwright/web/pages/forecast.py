@@ -45,6 +45,7 @@ KEPT = 6  # forecasts and other work that are listed
 
 
 def _page(request: Request) -> Response:
+    from loftwright.documents.worked import flying
     from loftwright.study.sliders import default_paths
 
     bench = bench_of(request)
@@ -64,6 +65,7 @@ def _page(request: Request) -> Response:
         more=_more(known),
         works=_works(campaign),
         hashes=dict(campaign.hashes),
+        of=flying(campaign),
         jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
         home=str(bench.home),
         undo=_last_change(bench),
