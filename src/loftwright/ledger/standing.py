@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING

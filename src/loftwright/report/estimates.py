@@ -62,7 +62,8 @@ def hundred(share: float) -> str:
         return f"more than 99.9{NO_BREAK}%"
     if percent < 0.1:
         return f"less than 0.1{NO_BREAK}%"
-    return f"{digits(percent, 2)}{NO_BREAK}%"
+    # Two digits would have 99.6 read as a certainty.
+    return f"{digits(percent, 3 if percent > 99.0 else 2)}{NO_BREAK}%"
 
 
 def day_words(moment: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from loftwright.documents.differences import Difference
@@ -13,7 +14,7 @@ from loftwright.ledger.history import Flown
 from loftwright.ledger.reliability import Asked, FunctionReliability
 from loftwright.report.estimates import day_words, plus_minus
 from loftwright.report.field_words import path_words
-from loftwright.report.quantities import stated
+from loftwright.report.quantities import percent, stated
 from loftwright.report.words import figure
 
 __all__ = [
@@ -258,12 +259,17 @@ def _some(words: list[str], most: int = 4) -> str:
 
 
 def _interval(ends: tuple[float, float]) -> str:
-    low, high = (f"{100.0 * end:.0f}" for end in ends)
-    return f"{low} to {high} %"
+    """Return an interval, its ends rounded outward; an end that is not all never reads so."""
+    low, high = (100.0 * end for end in ends)
+    first = f"{math.floor(low + 1e-9):d}"
+    last = f"{math.ceil(high - 1e-9):d}" if high <= 99.0 or high >= 100.0 else percent(ends[1])
+    return f"{first} to {last} %"
 
 
 def _percent(share: float) -> str:
-    return f"{100.0 * share:.3g} %"
+    """Return a share in hundredths; one that is not all never reads so."""
+    said = percent(share)
+    return f"{said.rstrip('0').rstrip('.') if '.' in said and 'e' not in said else said} %"
 
 
 def _floor(share: float) -> str:
