@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 import time
 from collections.abc import Sequence
 from functools import cache
@@ -16,6 +15,7 @@ from starlette.responses import HTMLResponse
 
 from loftwright.cli.progress import duration
 from loftwright.report.estimates import day_words
+from loftwright.report.shell import typed
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
 from loftwright.web.encoded import page
@@ -89,7 +89,7 @@ def size_words(count: int) -> str:
 def _command(words: str | Sequence[str] | None) -> str | None:
     if words is None or isinstance(words, str):
         return words
-    return shlex.join(words)
+    return typed(words)
 
 
 def _step(path: str) -> str:

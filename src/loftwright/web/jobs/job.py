@@ -18,7 +18,6 @@ from __future__ import annotations
 import json
 import math
 import os
-import shlex
 import signal
 import time
 from contextlib import suppress
@@ -31,6 +30,7 @@ from markupsafe import Markup
 
 from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
+from loftwright.report.shell import typed
 from loftwright.web.jobs.process import is_alive, tell
 from loftwright.web.jobs.seals import is_sealed, is_signed
 from loftwright.web.jobs.stand import OF_DOCUMENTS, what_would_fly
@@ -161,7 +161,7 @@ class Job:
     @property
     def command(self) -> str:
         """The command as a person types it; empty where others asked for it."""
-        return shlex.join(["loftwright", *self.words]) if self.is_ours else ""
+        return typed(["loftwright", *self.words]) if self.is_ours else ""
 
     @property
     def ended(self) -> dict[str, Any] | None:

@@ -180,9 +180,9 @@ def _page(
 
 def _shell(bench: Bench, verb: str, *words: str) -> str:
     """Return a command as a person types it."""
-    import shlex
+    from loftwright.report.shell import typed
 
-    return shlex.join(["loftwright", verb, str(bench.home), *words])
+    return typed(["loftwright", verb, str(bench.home), *words])
 
 
 def _offered(causes: Job | None) -> list[Offered]:

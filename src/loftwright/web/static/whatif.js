@@ -234,7 +234,13 @@ const remember = () => {
   history.replaceState(null, "", `${location.pathname}?${query}${location.hash}`);
 };
 
-const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`);
+// As report/shell.py has it.
+const quoted = (text) => {
+  if (root.dataset.shell !== "windows") {
+    return /^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`;
+  }
+  return /^[\w.:/\\=+-]+$/.test(text) ? text : `"${text.replace(/(\\*)"/g, '$1$1\\"').replace(/(\\+)$/, "$1$1")}"`;
+};
 
 const options = (name, some) =>
   Object.entries(some)
