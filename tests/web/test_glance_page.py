@@ -130,6 +130,24 @@ def test_the_list_on_the_pad_holds_what_the_documents_say(serve) -> None:
     assert standing(served.home).doubts[0].message[1:] in text.replace("&#39;", "'")
 
 
+def test_the_list_on_the_pad_says_what_was_not_done_with_these_documents(serve) -> None:
+    from loftwright.documents.worked import Worked, flying, note_worked
+
+    served = serve("sedge-lift")
+    says = ("These documents were not forecast.",
+            "The programs were not rehearsed with these documents.")  # fmt: skip
+    text = page(served, "/pad")
+    assert "as it was rehearsed" in text
+    assert [each in text for each in says] == [True, True]
+    of = flying(served.bench.read_campaign())
+    for verb in ("forecast", "rehearse"):
+        note_worked(served.home, Worked(verb=verb, of=of))
+    assert not any(each in page(served, "/pad") for each in says)
+    program = served.home / "program-board.toml"
+    program.write_text(program.read_text("utf-8") + "\n# turned\n", encoding="utf-8")
+    assert says[1] in page(served, "/pad")
+
+
 @needs_browser
 @pytest.mark.parametrize("width", WIDTHS)
 def test_it_can_be_used_on_phone_and_laptop(serve, browser, width: int) -> None:

@@ -22,7 +22,7 @@ from loftwright.ledger.reasons import (
 )
 from loftwright.ledger.standing import FlightSeen, Standing
 
-__all__ = ["RULES", "Against", "Step", "against", "next_step"]
+__all__ = ["RULES", "Against", "Step", "against", "beside_the_check", "next_step"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -335,6 +335,15 @@ def _against(found: Standing) -> Iterator[Against]:
     for action in found.actions:
         yield Against(kind="action", says=action_reason(action, found.day).says)
     yield from _not_done(found)
+
+
+def beside_the_check(found: Standing) -> tuple[Against, ...]:
+    """Return what speaks against flying besides documents, check and open actions.
+
+    A list for the pad tells those by themselves; what concerns records alone can wait till after.
+    """
+    kinds = ("ledger", "failure", "finding", "forecast", "rehearsal")
+    return tuple(each for each in _against(found) if each.kind in kinds)
 
 
 MOST_NAMED = 3
