@@ -123,8 +123,10 @@ def _debrief(found: Standing) -> Step | None:
     return Step(
         kind="debrief",
         says=f"Debrief {flight.title}.",
-        why=f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at that "
-        "yet",
+        why="its record has changed since its figures were kept in the ledger"
+        if flight.has_changed
+        else f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at "
+        "that yet",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )
@@ -137,7 +139,9 @@ def _keep(found: Standing) -> Step | None:
     return Step(
         kind="keep",
         says=f"Keep what the debrief of {flight.title} found in the ledger.",
-        why="its figures are in no ledger yet, and later flights are held against them",
+        why="those in the ledger are of its record as it was before"
+        if flight.has_changed
+        else "its figures are in no ledger yet, and later flights are held against them",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )
