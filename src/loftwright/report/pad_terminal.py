@@ -6,8 +6,8 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, TextIO
 
-from loftwright.report.cautions import DEFERENCE
 from loftwright.ledger.next_step import beside_the_check
+from loftwright.report.cautions import DEFERENCE
 from loftwright.report.terminal import print_lead, print_lines
 
 if TYPE_CHECKING:
