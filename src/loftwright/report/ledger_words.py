@@ -12,7 +12,7 @@ from loftwright.ledger.entries import Action, Decision, EvidenceName, Figure, Fi
 from loftwright.ledger.functions import FUNCTIONS
 from loftwright.ledger.history import Flown
 from loftwright.ledger.reliability import Asked, FunctionReliability
-from loftwright.report.estimates import day_words, plus_minus
+from loftwright.report.estimates import day_here, day_words, plus_minus
 from loftwright.report.field_words import path_words
 from loftwright.report.quantities import percent, stated
 from loftwright.report.words import figure
@@ -97,7 +97,7 @@ def finding_line(finding: Finding) -> str:
 def decision_line(decision: Decision) -> str:
     """Return a decision in a line: what, why, by whom, on what."""
     who = f" By {decision.who}," if decision.who else ""
-    day = f" {decision.noted[:10]}."
+    day = f" {day_here(decision.noted)}."
     line = f"D{decision.number}  {decision.what}. Because: {decision.why}.{who}{day}"
     return line + _shown_by(decision.evidence)
 
@@ -123,14 +123,14 @@ def finding_row(finding: Finding) -> tuple[str, str, str, str]:
 def decision_row(decision: Decision) -> tuple[str, str, str, str]:
     """Return a decision in cells: what, why and on what, by whom, when."""
     more = f"because: {decision.why}.{_shown_by(decision.evidence)}"
-    return decision.what, more, decision.who or NONE, decision.noted[:10]
+    return decision.what, more, decision.who or NONE, day_here(decision.noted)
 
 
 def _closed(closed: str | None, by: str | None, why: str | None) -> str:
     if closed is None:
         return ""
     flight = f" by {by}" if by else ""
-    return f"; closed {closed[:10]}{flight}{f': {why}' if why else ''}"
+    return f"; closed {day_here(closed)}{flight}{f': {why}' if why else ''}"
 
 
 def _shown_by(evidence: tuple[EvidenceName, ...]) -> str:

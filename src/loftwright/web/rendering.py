@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from loftwright.cli.progress import duration
-from loftwright.report.estimates import day_words
+from loftwright.report.estimates import day_here, day_words
 from loftwright.report.shell import typed
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
@@ -39,6 +39,7 @@ def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
     made = environment_of("loftwright.web")
     made.filters |= {"duration": duration, "moment": moment, "bytes": size_words, "day": day_words}
+    made.filters["day_here"] = day_here
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
