@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from report import carried, synthetic
 
 from loftwright.flight.chance import Chance, wilson
+from loftwright.flight.statistics import statistics
 from loftwright.ledger.functions import _percent as witness_percent
+from loftwright.report.answer import forecast_answer
 from loftwright.report.cause_words import _of_hundred, chance_of
 from loftwright.report.estimates import hundred
 from loftwright.report.facts import check_facts
+from loftwright.report.figures_table import flight_rows
 from loftwright.report.flight_answer import often_told
 from loftwright.report.ground_words import _hit_words
 from loftwright.report.ledger_words import _interval
@@ -21,6 +27,7 @@ from loftwright.report.ledger_words import _percent as ledger_percent
 from loftwright.report.pad_list import _at_most
 from loftwright.report.quantities import amount, digits, percent
 from loftwright.report.reading import hundredths, in_hundred
+from loftwright.report.whatif_figures import _told
 from loftwright.units import DIMENSIONS
 
 INSIDE = st.floats(1e-9, 1.0 - 1e-9)
@@ -119,3 +126,29 @@ def test_hits_are_not_told_rarer_than_they_may_be(most: float) -> None:
     said = _hit_words("Plover", hits)
     assert "95 % confidence" in said
     assert number(said.partition("once in ")[2]) <= 1.0 / most * (1 + 1e-6)
+
+
+def test_a_figure_that_few_flights_have_says_how_many() -> None:
+    found = synthetic.ensemble(40)
+    apogee = found.columns["apogee_m"].copy()
+    apogee[3:] = np.nan
+    columns = found.columns | {"apogee_m": apogee}
+    told = replace(found, columns=columns, statistics=statistics(columns))
+    rows = [row.words for row in flight_rows(told.nominal, told, "metric")]
+    assert "greatest height (in 3 of 40 flights)" in rows
+    assert not any("flights" in words for words in rows if "greatest height" not in words)
+    assert _told(apogee, "height", "metric", (40.0, 41.0, 42.0))[1].endswith("in 3 of 40 flights")
+    assert "flights" not in _told(np.ones(40), "height", "metric", (1.0, 1.0, 1.0))[1]
+
+
+def test_what_no_flight_showed_is_not_told_as_never() -> None:
+    none, some = np.zeros(400), np.r_[np.ones(399), 0.0]
+    assert _told(none, "chance", "metric", None) == (
+        "in none of 400 flights", "95 %: up to 0.95 in 100",
+    )  # fmt: skip
+    assert "100 in 100" not in _told(some, "chance", "metric", None)[1]
+    ensemble, campaign = carried.staged(), carried.staged_campaign()
+    keys = forecast_answer(campaign, ensemble.nominal, ensemble).keys
+    said = next(key for key in keys if key.name.endswith("gives way"))
+    assert said.name.startswith("the hold of ")  # others there are torn off
+    assert (said.value, said.spread) == ("in none of 60", "95 %: up to 6.0 in 100")

@@ -168,15 +168,15 @@ def _hold_key(read: Reading) -> KeyFigure | None:
     torn = read.torn("payload")
     if torn is None or read.campaign.payload is None:
         return None
+    one = len(read.campaign.payloads) == 1
+    hold = "the hold" if one else f"the hold of {read.name('payload')}"
     if read.ensemble is None:
-        return KeyFigure(
-            "the hold", "gives way" if torn.any() else "holds", "one flight, as written"
-        )
+        return KeyFigure(hold, "gives way" if torn.any() else "holds", "one flight, as written")
     chance = chance_of(torn)
     share, interval = in_hundred(chance)
     counted = {"none": f"in none of {chance.flights}", "all": f"in all {chance.flights}"}
     number = counted.get(share, f"{share} in 100")
-    return KeyFigure("the hold gives way", number, f"95 %: {interval.strip('()')} in 100")
+    return KeyFigure(f"{hold} gives way", number, f"95 %: {interval.strip('()')} in 100")
 
 
 def _climb_key(read: Reading) -> KeyFigure | None:

@@ -203,10 +203,15 @@ def _told(
         return chance_words(chance.count, chance.flights), f"95 %: {interval} in 100"
     assert percentiles is not None
     low, middle, high = percentiles
+    happened = int(np.isfinite(column).sum())
+    often = "" if happened == column.size else f"; {chance_words(happened, column.size)}"
     if kind == "share":
-        return _percent(middle), f"{_percent(low)} to {_percent(high)}"
+        return _percent(middle), f"{_percent(low)} to {_percent(high)}{often}"
     spread = span(low, high, kind, system)
-    return amount(middle, kind, system), spread if " to " in spread else "hardly varies"
+    return (
+        amount(middle, kind, system),
+        f"{spread if ' to ' in spread else 'hardly varies'}{often}",
+    )
 
 
 def _percentiles(columns: dict[str, Floats], keys: list[str]) -> dict[str, _Percentiles]:
