@@ -148,6 +148,26 @@ def test_a_bad_value_is_told_beside_its_slider_and_a_pin_survives_a_reload(
     assert lead
 
 
+@needs_browser
+def test_a_document_that_changes_beside_the_open_page_is_told(serve: Any, browser: Any) -> None:
+    served = serve("stand-bottle")
+    look(browser, f"{served.url}/forecast")
+    first = at_rest(browser)
+    assert text(browser, "#of-others") == ""
+    path = served.home / "vehicle.toml"
+    before = path.read_text("utf-8")
+    value = tomllib.loads(before)["fill"]["water_volume"]
+    path.write_text(before.replace(f'"{value}"', '"0.2 L ± 10 mL"'), "utf-8")
+    browser.execute_script("window.dispatchEvent(new Event('focus'))")  # whoever comes back
+    wait(browser).until(lambda b: "documents have changed" in text(b, "#of-others"))
+    assert at_rest(browser) != first
+    is_quiet(browser, served.url)
+    assert findings_of_axe(browser) == []
+    browser.refresh()
+    at_rest(browser)
+    assert text(browser, "#of-others") == ""
+
+
 def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) -> None:
     served = serve("stand-bottle")
     form = {"token": served.token, "flights": "20", "seed": "3", "set": f"{WATER}=0.5 L"}
