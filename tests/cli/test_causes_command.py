@@ -44,6 +44,9 @@ def test_the_answer_for_programs(kept, loftwright):
     answer = ended.answer
     assert answer["schema"] == "loftwright/causes/1"
     assert answer["flights_of_each"] == 32
+    made = answer["provenance"]
+    assert (made["flights"], made["seed"]) == (32, answer["seed"])
+    assert "vehicle.toml" in made["documents_sha256"]
     first = answer["causes"][0]
     assert first["faults"] == ["vent blocked"]
     assert first["interval"][0] <= first["probability"] <= first["interval"][1]

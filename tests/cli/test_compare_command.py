@@ -22,7 +22,7 @@ def test_a_second_hook_keeps_the_payload_on(loftwright, demo):
     assert ended.code == 0
     first = ended.out.splitlines()[0]
     assert first == (
-        "With 22 N ± 1.4 N as strength of the hold, Reedling stays on until it is let go in all "
+        "With 22 N ± 1.4 N as strength of the hold, Reedling holds on in all "
         "40 flights (as it is: in none of 40 flights)."
     )
     assert "11 N ± 1 N" in ended.out
@@ -47,7 +47,7 @@ def test_two_folders_are_called_by_their_names(loftwright, demo, mended):
     answer = loftwright("compare", demo, mended, "--flights", 40, "--json").answer
     assert answer["schema"] == "loftwright/compare/1"
     assert answer["names"] == ["Sedge lift", "Sedge lift, mended"]
-    assert answer["lead"].startswith("Sedge lift, mended: Reedling stays on")
+    assert answer["lead"].startswith("Sedge lift, mended: Reedling holds on")
     assert [each["path"] for each in answer["differs"]][-1] == "payload2"
     veer = answer["figures"]["veer_m"]
     assert veer["told_apart"]

@@ -53,6 +53,8 @@ def test_a_log_by_itself_is_learnt_from_and_written_once(loftwright, home, log, 
         wide, narrow = (each.lanes[lane].spreads[0].percentiles for each in (before_fit, after_fit))
         assert np.ptp(narrow[-1]) < np.ptp(wide[-1])
     assert answer["schema"] == "loftwright/fit/1"
+    assert answer["provenance"]["seed"] == answer["seed"]
+    assert "avionics.toml" in answer["provenance"]["documents_sha256"]
     fields = {each["path"]: each for each in answer["fields"]}
     assert fields[PORT]["informed"]
     assert 0.0 < fields[PORT]["posterior"]["sd"] < fields[PORT]["prior"]["sd"]

@@ -132,3 +132,15 @@ def test_a_vehicle_alone_has_nothing_to_let_go(loftwright, demo):
             assert answer[key] is None
         assert answer["recontact_probability"] is None
         assert answer["retainers"] == answer["gliders"] == answer["stages"] == {}
+
+
+@pytest.mark.parametrize("many", [(), ("--flights", 3)])
+def test_a_push_that_does_not_leave_the_guide_is_an_answer(loftwright, demo, many):
+    weak = ("--set", "vehicle.fill.gauge_pressure=0.02 bar")
+    ended = loftwright("forecast", demo, *many, *weak, "--json")
+    assert ended.code == 0, ended.err
+    nothing_odd(ended.answer)
+    assert "Did not leave the guide" in str(ended.answer["outcomes"])
+    told = loftwright("forecast", demo, *many, *weak)
+    assert told.out.startswith("No height to speak of.")
+    assert "e−" not in told.out

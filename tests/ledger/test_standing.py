@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import date
 from pathlib import Path
 
@@ -133,6 +134,28 @@ def test_a_debrief_of_a_record_that_was_changed_since_does_not_count(flown) -> N
     assert standing(flown).flights[0].is_kept
     campaigns.change(record, "First lift", "First lift of all")
     assert not standing(flown).flights[0].is_debriefed
+
+
+def test_figures_that_were_kept_of_the_record_as_it_was_before_are_told_as_such(flown) -> None:
+    def seen():
+        return next(each for each in standing(flown).flights if each.name == "first-lift")
+
+    def debriefed(**more: bool) -> None:
+        of = hashlib.sha256(path.read_bytes()).hexdigest()
+        note_worked(flown, Worked(verb="debrief", of=of, flight="first-lift", **more))
+
+    path = flown / "flights" / "first-lift" / "flight.toml"
+    with open_ledger(flown) as ledger:
+        take_in(ledger)
+        ledger.keep_figures("first-lift", {"apogee_m": (61.0, 0.8)}, made_by="debrief")
+    debriefed(is_kept=True)
+    assert (seen().is_debriefed, seen().is_kept, seen().has_changed) == (True, True, False)
+    path.write_text(path.read_text("utf-8") + "\n# corrected\n", "utf-8")
+    assert (seen().is_debriefed, seen().is_kept, seen().has_changed) == (False, False, True)
+    debriefed()
+    assert (seen().is_debriefed, seen().is_kept, seen().has_changed) == (True, False, True)
+    debriefed(is_kept=True)
+    assert (seen().is_debriefed, seen().is_kept, seen().has_changed) == (True, True, False)
 
 
 def test_notes_that_are_none_are_passed_over(campaign) -> None:

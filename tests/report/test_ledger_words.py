@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 
 from loftwright.documents.flight_record import Conditions, FlightRecord, Landed, Stopwatch
@@ -10,6 +12,7 @@ from loftwright.ledger.demonstration import MoreFlights
 from loftwright.ledger.entries import Action, Decision, EvidenceName, Figure, Finding
 from loftwright.ledger.reliability import Asked, FunctionReliability
 from loftwright.report import ledger_words as words
+from loftwright.report.estimates import day_here
 from loftwright.report.field_words import path_words
 from loftwright.units import Quantity
 
@@ -23,6 +26,20 @@ def test_an_action_says_who_when_and_what_closed_it():
         number=4, noted=DAY, what="Ask", closed=DAY, closed_by="lift-2", closed_why="agreed"
     )
     assert words.action_line(two) == "A4  Ask; closed 2026-05-03 by lift-2: agreed"
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone cannot be changed there")
+@pytest.mark.parametrize(("zone", "day"), [("UTC", "03"), ("XXX+8", "02"), ("XXX-9", "03")])
+def test_a_day_is_that_of_this_place(monkeypatch, zone, day):
+    monkeypatch.setenv("TZ", zone)  # POSIX: XXX+8 is eight hours behind
+    time.tzset()
+    try:
+        two = Action(number=4, noted=DAY, what="Ask", closed="2026-05-03T02:00:00+00:00")
+        assert words.action_line(two) == f"A4  Ask; closed 2026-05-{day}"
+        assert day_here("2026-05-03") == "2026-05-03"
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_a_finding_says_how_sure_it_is_and_what_shows_it():

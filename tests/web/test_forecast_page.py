@@ -148,6 +148,26 @@ def test_a_bad_value_is_told_beside_its_slider_and_a_pin_survives_a_reload(
     assert lead
 
 
+@needs_browser
+def test_a_document_that_changes_beside_the_open_page_is_told(serve: Any, browser: Any) -> None:
+    served = serve("stand-bottle")
+    look(browser, f"{served.url}/forecast")
+    first = at_rest(browser)
+    assert text(browser, "#of-others") == ""
+    path = served.home / "vehicle.toml"
+    before = path.read_text("utf-8")
+    value = tomllib.loads(before)["fill"]["water_volume"]
+    path.write_text(before.replace(f'"{value}"', '"0.2 L ± 10 mL"'), "utf-8")
+    browser.execute_script("window.dispatchEvent(new Event('focus'))")  # whoever comes back
+    wait(browser).until(lambda b: "documents have changed" in text(b, "#of-others"))
+    assert at_rest(browser) != first
+    is_quiet(browser, served.url)
+    assert findings_of_axe(browser) == []
+    browser.refresh()
+    at_rest(browser)
+    assert text(browser, "#of-others") == ""
+
+
 def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) -> None:
     served = serve("stand-bottle")
     form = {"token": served.token, "flights": "20", "seed": "3", "set": f"{WATER}=0.5 L"}
@@ -160,6 +180,35 @@ def test_the_page_shows_the_command_and_forecasts_that_were_flown(serve: Any) ->
     assert "Forecast, 20 flights, with other values" in page
     job = served.bench.jobs.latest("forecast")
     assert job.words[2:] == ["--flights", "20", "--seed", "3", "--set", f"{WATER}=0.5 L"]
+
+
+CLIMB = "program.board.climbing.climb=12 m/s"
+PROGRAMS = ["whatif", "--flights", "20", "--seed", "3", "--programs"]
+DOCUMENTS = ["forecast", "--flights", "20", "--seed", "3"]
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"set": CLIMB}, [*PROGRAMS, "--set", CLIMB]),
+        ({"set": [f"{WATER}=0.5 L", CLIMB]},
+         [*PROGRAMS, "--set", f"{WATER}=0.5 L", "--set", CLIMB]),
+        ({"programs": "yes"}, PROGRAMS),
+        ({"programs": ""}, DOCUMENTS),
+        ({"set": f"{WATER}=0.5 L", "programs": ""}, [*DOCUMENTS, "--set", f"{WATER}=0.5 L"]),
+    ],
+)  # fmt: skip
+def test_what_is_flown_in_full_is_what_the_picture_is_of(
+    serve: Any, monkeypatch: pytest.MonkeyPatch, more: dict[str, Any], words: list[str]
+) -> None:
+    served, asked = serve("sedge-lift"), []
+    monkeypatch.setattr(served.bench.jobs, "start", lambda words, **_: asked.append(words))
+    form = {"token": served.token, "flights": "20", "seed": "3", **more}
+    there = httpx.post(f"{served.url}/forecast/fly", data=form).headers["location"]
+    assert asked == [words]
+    query = parse_qs(urlsplit(there).query)
+    assert query.get("set", []) == [word for word in words[5:] if "=" in word]
+    assert ("programs" in query) == bool(more.get("programs"))
 
 
 @pytest.mark.parametrize(

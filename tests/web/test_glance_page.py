@@ -95,6 +95,23 @@ def test_a_flight_is_begun_once_from_the_next_step(serve) -> None:
     job.cancel()
 
 
+def test_what_was_worked_out_since_the_last_look_is_told(serve) -> None:
+    from dataclasses import asdict
+
+    from loftwright.documents.worked import Worked, note_worked, what_flies
+
+    served = serve("sedge-lift")
+    campaign = served.bench.read_campaign()
+    of = what_flies(campaign.hashes, asdict(campaign.head))
+    assert "These documents were not forecast" in page(served)
+    note_worked(served.home, Worked(verb="forecast", of=of, says="About 160 ft up."))
+    assert "These documents were not forecast" not in page(served)
+    assert "About 160 ft up." in page(served)
+    path = served.home / "vehicle.toml"
+    path.write_text(path.read_text("utf-8") + "\n# another\n", encoding="utf-8")
+    assert "These documents were not forecast" in page(served)
+
+
 @pytest.mark.parametrize("kind", sorted(BUTTONS))
 def test_every_step_has_a_page(kind: str) -> None:
     assert step_path(Step(kind=kind, says="", why=""), None).startswith("/")
@@ -111,6 +128,24 @@ def test_the_list_on_the_pad_holds_what_the_documents_say(serve) -> None:
     assert "0.95 L" in text.replace("\u00a0", " ")
     assert "eye protection" in text
     assert standing(served.home).doubts[0].message[1:] in text.replace("&#39;", "'")
+
+
+def test_the_list_on_the_pad_says_what_was_not_done_with_these_documents(serve) -> None:
+    from loftwright.documents.worked import Worked, flying, note_worked
+
+    served = serve("sedge-lift")
+    says = ("These documents were not forecast.",
+            "The programs were not rehearsed with these documents.")  # fmt: skip
+    text = page(served, "/pad")
+    assert "as it was rehearsed" in text
+    assert [each in text for each in says] == [True, True]
+    of = flying(served.bench.read_campaign())
+    for verb in ("forecast", "rehearse"):
+        note_worked(served.home, Worked(verb=verb, of=of))
+    assert not any(each in page(served, "/pad") for each in says)
+    program = served.home / "program-board.toml"
+    program.write_text(program.read_text("utf-8") + "\n# turned\n", encoding="utf-8")
+    assert says[1] in page(served, "/pad")
 
 
 @needs_browser

@@ -106,8 +106,10 @@ def list_said(answer: dict[str, Any]) -> Iterator[str]:
 def reliability_said(answer: dict[str, Any]) -> Iterator[str]:
     for name, each in answer["functions"].items():
         worked, flown = (round(each["exact_tally"][key]) for key in ("worked", "flights"))
-        low, high = (100 * end for end in each["exact"])
-        yield f"{name}: {worked} of {flown} worked exact 95 %: {low:.0f} to {high:.0f} %"
+        # An interval is rounded outward.
+        low = math.floor(100 * each["exact"][0] + 1e-9)
+        high = math.ceil(100 * each["exact"][1] - 1e-9)
+        yield f"{name}: {worked} of {flown} worked exact 95 %: {low} to {high} %"
         # A least is rounded down.
         yield f"{name}: at least {math.floor(1e3 * each['lower'] + 1e-9) / 10:g} %"
         yield f"{each['more']['by_formula']} more by the success-run formula"

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from loftwright.debrief.causes.results import Argument, Cause, Causes
+    from loftwright.documents import Campaign
     from loftwright.evidence.recorded_flight import RecordedFlight
 
 __all__ = ["command"]
@@ -89,7 +90,7 @@ def command(
         as_json=as_json,
         files={},
         page=lambda: _page(kept, found, left),
-        answer=lambda: {**_answer(found), "left_out": left},
+        answer=lambda: {**_answer(found), "left_out": left, "provenance": _made(campaign, found)},
         show=lambda: _show(kept, found, left),
         stopped=found.stopped,
     )
@@ -108,6 +109,15 @@ def _show(kept: RecordedFlight, found: Causes, left: list[str]) -> None:
 
 
 # ---------------------------------------------------------------- for programs
+
+
+def _made(campaign: Campaign, found: Causes) -> dict[str, Any]:
+    """Return what made the answer: the documents as flown, and the flights of each cause."""
+    from loftwright.cli.answers import made_by
+    from loftwright.study.evaluate import Draws
+    from loftwright.study.evaluate import made_by as study_made_by
+
+    return made_by(study_made_by(campaign, Draws(found.flights, found.seed)))
 
 
 def _answer(found: Causes) -> dict[str, Any]:

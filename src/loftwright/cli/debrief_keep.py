@@ -89,6 +89,7 @@ def _keep_words(ledger: Ledger, name: str, words: InWords) -> str:
 def _keep_cause(ledger: Ledger, name: str, cause: Cause) -> str:
     from loftwright.ledger.functions import FAILED
     from loftwright.ledger.history import flown
+    from loftwright.report.cause_words import chance_of
 
     what = cause.says.rstrip(".")
     known = next((each for each in ledger.findings(name) if each.what.startswith(what)), None)
@@ -100,7 +101,7 @@ def _keep_cause(ledger: Ledger, name: str, cause: Cause) -> str:
         if each.outcome == FAILED
     ]
     kept = ledger.add_finding(
-        f"{what}: {100.0 * cause.probability:.0f} % by what the flight left behind",
+        f"{what}: {chance_of(cause.probability)} by what the flight left behind",
         sure="likely" if cause.probability >= LIKELY else "possible",
         flight=name,
         explains=failed[0] if len(failed) == 1 else None,

@@ -111,7 +111,7 @@ def command(
         as_json=as_json,
         files={},
         page=lambda: _page(campaign, fitting, warnings),
-        answer=lambda: _answer(fit, warnings, written),
+        answer=lambda: {**_answer(fit, warnings, written), "provenance": _made(campaign, fit)},
         show=lambda: _show(campaign, fit, warnings, written),
     )
 
@@ -200,6 +200,16 @@ def _show(
     from loftwright.report.fit_words import print_fit
 
     print_fit(campaign, fit, warnings, written)
+
+
+def _made(campaign: Campaign, fit: FlightFit) -> dict[str, Any]:
+    """Return what made the fit: the documents before anything of it was written into them."""
+    from dataclasses import replace
+
+    from loftwright.cli.answers import made_by
+    from loftwright.study.evaluate import made_by as study_made_by
+
+    return made_by(replace(study_made_by(campaign), seed=fit.seed))
 
 
 def _answer(fit: FlightFit, warnings: Sequence[str], written: Sequence[Any]) -> dict[str, Any]:

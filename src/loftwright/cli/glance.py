@@ -57,6 +57,7 @@ def _tell_pad(found: Standing, *, as_json: bool) -> None:
 
         from loftwright.cli.answers import emit
         from loftwright.errors import as_dict
+        from loftwright.ledger.next_step import beside_the_check
 
         emit("glance-pad", {
             "name": found.campaign.head.name,
@@ -64,6 +65,7 @@ def _tell_pad(found: Standing, *, as_json: bool) -> None:
             "parts": [asdict(each) for each in parts],
             "examples": found.examples,
             "warnings": [as_dict(each) for each in (*found.broken, *found.doubts)],
+            "against": [asdict(each) for each in beside_the_check(found)],
             "actions": [asdict(each) for each in found.actions],
         })  # fmt: skip
         return

@@ -19,11 +19,9 @@ def note_documents(verb: str, campaign: Campaign, says: Callable[[], str], **mor
 
     ``more`` are fields of `loftwright.documents.worked.Worked`.
     """
-    from dataclasses import asdict
+    from loftwright.documents.worked import Worked, flying
 
-    from loftwright.documents.worked import Worked, what_flies
-
-    of = what_flies(campaign.hashes, asdict(campaign.head))
+    of = flying(campaign)
     _note(campaign.folder, lambda: Worked(verb=verb, of=of, says=says(), **more))
 
 

@@ -14,14 +14,20 @@ from contextlib import suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from loftwright.documents.files import read_regular, write_atomically
 from loftwright.documents.flights import home_of
 from loftwright.errors import Problem, ProblemError, Where
 
+if TYPE_CHECKING:
+    from loftwright.documents.campaign import Campaign
+
 __all__ = [
+    "NOTES",
     "WORKPLACE",
     "Worked",
+    "flying",
     "note_worked",
     "refuse_links",
     "what_flies",
@@ -30,7 +36,7 @@ __all__ = [
 ]
 
 WORKPLACE = ".loftwright"  # folder of a campaign for what can be made again
-_NOTES = "worked"
+NOTES = "worked"  # folder in it for these notes
 _DEEPER = (f"{WORKPLACE}/undo/read",)
 _SCHEMA = "loftwright/worked/1"
 _LARGEST = 64 << 10  # bytes of a note
@@ -70,6 +76,11 @@ def what_flies(hashes: Mapping[str, str], head: Mapping[str, str | None]) -> str
     files = sorted(each for each in hashes.items() if each[0] != "campaign.toml")
     lines = (f"{name}\0{each}\n" for name, each in (*told, *files))
     return hashlib.sha256("".join(lines).encode()).hexdigest()
+
+
+def flying(campaign: Campaign) -> str:
+    """Return `what_flies` of a campaign as it was read."""
+    return what_flies(campaign.hashes, asdict(campaign.head))
 
 
 def refuse_links(folder: Path) -> None:
@@ -120,7 +131,7 @@ def note_worked(folder: Path, worked: Worked) -> None:
     OSError, ProblemError
         Where nothing can be written.
     """
-    notes = workplace(folder) / _NOTES
+    notes = workplace(folder) / NOTES
     notes.mkdir(exist_ok=True)
     when = datetime.now(UTC).isoformat(timespec="microseconds")
     key = hashlib.sha256(f"{worked.of}\0{worked.flight or ''}".encode()).hexdigest()[:16]
@@ -148,7 +159,7 @@ def _age(path: Path) -> float:
 
 def worked_out(folder: Path) -> tuple[Worked, ...]:
     """Return every note of a campaign, the earliest first; what is no such note is passed over."""
-    notes = home_of(folder) / WORKPLACE / _NOTES
+    notes = home_of(folder) / WORKPLACE / NOTES
     paths = sorted(notes.glob("*.json")) if os.path.isdir(notes) else ()
     return tuple(sorted((own for path in paths for own in _read(path)), key=lambda own: own.when))
 

@@ -158,9 +158,9 @@ def over_climb(row: Floats, climb: Floats) -> OverClimb:
     climb : (n, slots.RECORD_COLUMNS) array
         Samples of it while everything carried is on.
     """
-    picked = climb[np.unique(np.linspace(0, len(climb) - 1, MOMENTS).astype(int))]
-    if len(climb) == 0:
-        picked = climb
+    # Nothing is picked of a climb that has no sample: what hardly leaves the pad.
+    last = max(len(climb) - 1, 0)
+    picked = climb[np.unique(np.linspace(0, last, MOMENTS).astype(int))[: len(climb)]]
     lane = _Lane(row)
     times, trims, incidences = [], [], []
     largest, parts, when = None, {}, None

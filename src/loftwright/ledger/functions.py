@@ -218,4 +218,6 @@ def _percent(share: float) -> str:
     percent = 100.0 * share
     if percent >= 99.95:
         return "more than 99.9 %"
-    return f"{percent:.0f} %" if percent < 98.5 else f"{percent:.1f} %"
+    if percent < 0.05:
+        return "less than 0.1 %"
+    return f"{percent:.0f} %" if 1.5 <= percent < 98.5 else f"{percent:.1f} %"

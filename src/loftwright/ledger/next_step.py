@@ -22,7 +22,7 @@ from loftwright.ledger.reasons import (
 )
 from loftwright.ledger.standing import FlightSeen, Standing
 
-__all__ = ["RULES", "Against", "Step", "against", "next_step"]
+__all__ = ["RULES", "Against", "Step", "against", "beside_the_check", "next_step"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,8 +123,10 @@ def _debrief(found: Standing) -> Step | None:
     return Step(
         kind="debrief",
         says=f"Debrief {flight.title}.",
-        why=f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at that "
-        "yet",
+        why="its record has changed since its figures were kept in the ledger"
+        if flight.has_changed
+        else f"{_it(flight)} left {listed(list(flight.logs))} behind, and nobody has looked at "
+        "that yet",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )
@@ -137,7 +139,9 @@ def _keep(found: Standing) -> Step | None:
     return Step(
         kind="keep",
         says=f"Keep what the debrief of {flight.title} found in the ledger.",
-        why="its figures are in no ledger yet, and later flights are held against them",
+        why="those in the ledger are of its record as it was before"
+        if flight.has_changed
+        else "its figures are in no ledger yet, and later flights are held against them",
         command=("debrief", "DIR", flight.name, "--keep"),
         flight=flight.name,
     )
@@ -335,6 +339,15 @@ def _against(found: Standing) -> Iterator[Against]:
     for action in found.actions:
         yield Against(kind="action", says=action_reason(action, found.day).says)
     yield from _not_done(found)
+
+
+def beside_the_check(found: Standing) -> tuple[Against, ...]:
+    """Return what speaks against flying besides documents, check and open actions.
+
+    A list for the pad tells those by themselves; what concerns records alone can wait till after.
+    """
+    kinds = ("ledger", "failure", "finding", "forecast", "rehearsal")
+    return tuple(each for each in _against(found) if each.kind in kinds)
 
 
 MOST_NAMED = 3

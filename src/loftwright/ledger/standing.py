@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +30,7 @@ from loftwright.documents.named import documents_named
 from loftwright.documents.reading import CAMPAIGN_FILE, check_source, read_document
 from loftwright.documents.source import LARGEST, Source, read_content
 from loftwright.documents.template import is_mostly_example
-from loftwright.documents.worked import Worked, what_flies, worked_out
+from loftwright.documents.worked import Worked, flying, what_flies, worked_out
 from loftwright.errors import Problem, ProblemError
 from loftwright.ledger.entries import Action, Figure, Finding
 from loftwright.ledger.functions import FAILED, NOT_KNOWN, Outcome, has_flown, on_stand, outcomes_of
@@ -49,7 +49,8 @@ class FlightSeen:
 
     ``logs`` are the names of its logs. ``problem`` is why its record does not read; nothing else
     is known of it then. ``is_debriefed`` and ``is_kept`` tell of a debrief of the record as it
-    stands, and that its figures are in the ledger; ``is_sought`` that causes were looked for.
+    stands, and that its figures are in the ledger; ``has_changed`` that the figures there are of
+    the record as it was before; ``is_sought`` that causes were looked for.
     ``explained`` are the functions whose failure a finding explains with more than a guess.
     ``on_stand`` tells that it was a firing, which is no flight.
     ``is_present`` tells that it flew, or is to fly, with the documents as they stand.
@@ -67,6 +68,7 @@ class FlightSeen:
     figures: tuple[Figure, ...] = ()
     is_debriefed: bool = False
     is_kept: bool = False
+    has_changed: bool = False
     is_sought: bool = False
     explained: frozenset[str] = frozenset()
     is_present: bool = False
@@ -212,7 +214,7 @@ def _head(home: Path) -> CampaignFile | None:
 
 def _flying(campaign: Campaign | None) -> str:
     """Return the digest of what flies as the documents stand; empty where they are broken."""
-    return "" if campaign is None else what_flies(campaign.hashes, asdict(campaign.head))
+    return "" if campaign is None else flying(campaign)
 
 
 def _flew(build: Mapping[str, bytes]) -> str:
@@ -253,7 +255,8 @@ def _flight(home: Path, name: str, present: str, notes: tuple[Worked, ...]) -> F
         worst = min(source.problems, key=lambda each: each.severity != "error")
         return FlightSeen(name=name, title=name, problem=worst)
     of = hashlib.sha256(content).hexdigest()
-    own = [each for each in notes if each.flight == name and each.of == of]
+    every = [each for each in notes if each.flight == name]
+    own = [each for each in every if each.of == of]
     return FlightSeen(
         name=name,
         title=record.name,
@@ -265,11 +268,17 @@ def _flight(home: Path, name: str, present: str, notes: tuple[Worked, ...]) -> F
         logs=tuple(each.file for each in record.evidence if each.kind == "log"),
         outcomes=outcomes_of(record, build),
         is_debriefed=any(each.verb == "debrief" for each in own),
-        is_kept=any(each.verb == "debrief" and each.is_kept for each in own),
+        is_kept=_kept(own),
+        has_changed=_kept(every) and not _kept(own),
         is_sought=any(each.verb == "causes" for each in own),
         is_present=bool(present) and _flew(build) == present,
         is_forecast=(place / FORECAST_FILE).is_file(),
     )
+
+
+def _kept(notes: list[Worked]) -> bool:
+    """Tell whether the figures of a debrief went into the ledger."""
+    return any(each.verb == "debrief" and each.is_kept for each in notes)
 
 
 def _build(folder: Path) -> dict[str, bytes]:
@@ -330,7 +339,7 @@ def _known(
     )
     outcomes = _judged(home, seen, judged) if judged else seen.outcomes
     # A ledger from another place comes without notes: figures tell of a debrief too.
-    told = any(each.made_by == "debrief" for each in own)
+    told = any(each.made_by == "debrief" for each in own) and not seen.has_changed
     return replace(
         seen,
         has_flown=seen.has_flown or bool(judged),

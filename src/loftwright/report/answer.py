@@ -17,7 +17,7 @@ from loftwright.report.hold_words import hold_sentences
 from loftwright.report.landing_words import landed_bodies, landing_sentences
 from loftwright.report.parting_words import release_sentences, stage_sentences
 from loftwright.report.quantities import amount
-from loftwright.report.reading import Reading, begun, chance_words, hundredths, listed, often
+from loftwright.report.reading import Reading, begun, chance_words, in_hundred, listed, often
 
 __all__ = ["Answer", "KeyFigure", "Verdict", "forecast_answer"]
 
@@ -168,20 +168,15 @@ def _hold_key(read: Reading) -> KeyFigure | None:
     torn = read.torn("payload")
     if torn is None or read.campaign.payload is None:
         return None
+    one = len(read.campaign.payloads) == 1
+    hold = "the hold" if one else f"the hold of {read.name('payload')}"
     if read.ensemble is None:
-        return KeyFigure(
-            "the hold", "gives way" if torn.any() else "holds", "one flight, as written"
-        )
+        return KeyFigure(hold, "gives way" if torn.any() else "holds", "one flight, as written")
     chance = chance_of(torn)
-    share = "never" if not chance.count else "always" if chance.count == chance.flights else ""
-    number = share or f"{100 * chance.share:.{0 if 0.1 <= chance.share <= 0.9 else 1}f} %"
-    low, high = f"{hundredths(chance.low)} %", f"{hundredths(chance.high)} %"
-    truth = f"{low.removesuffix(' %')} to {high}"
-    if not chance.count:
-        truth = f"at most {high}"
-    elif chance.count == chance.flights:
-        truth = f"at least {low}"
-    return KeyFigure("the hold gives way", number, f"{truth}, by the count")
+    share, interval = in_hundred(chance)
+    counted = {"none": f"in none of {chance.flights}", "all": f"in all {chance.flights}"}
+    number = counted.get(share, f"{share} in 100")
+    return KeyFigure(f"{hold} gives way", number, f"95 %: {interval.strip('()')} in 100")
 
 
 def _climb_key(read: Reading) -> KeyFigure | None:

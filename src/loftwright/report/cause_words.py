@@ -106,12 +106,21 @@ def _verdicts(found: Causes) -> Iterator[Verdict]:
         yield Verdict(f"{_asked(cause)}?", tuple(said))
     if found.tellings:
         told = [
-            f"{each.says[:1].upper()}{each.says[1:]} would name the right one in "
-            f"{100 * each.resolved:.0f} of 100 such flights."
+            f"{each.says[:1].upper()}{each.says[1:]} would name the right one "
+            f"{_of_hundred(each.resolved)}."
             for each in found.tellings
         ]
         yield Verdict("What would tell them apart next time?", tuple(told))
     yield Verdict("What was there to judge by?", found.evidence)
+
+
+def _of_hundred(share: float) -> str:
+    """Return how often of a hundred flights; a share that was reckoned is no certainty."""
+    if share >= 0.995:
+        return "in more than 99 of 100 such flights"
+    if share < 0.005:
+        return "in fewer than 1 of 100 such flights"
+    return f"in {100 * share:.0f} of 100 such flights"
 
 
 def _asked(cause: Cause) -> str:

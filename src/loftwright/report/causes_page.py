@@ -10,7 +10,7 @@ from loftwright.report.cause_rows import cause_rows, telling_rows, unlikely_rows
 from loftwright.report.cause_words import cause_answer
 from loftwright.report.page import shared
 from loftwright.report.templating import environment
-from loftwright.study.evaluate import made_by
+from loftwright.study.evaluate import Draws, made_by
 
 __all__ = ["causes_page"]
 
@@ -21,7 +21,7 @@ def causes_page(campaign: Campaign, flight: str, causes: Causes, left: Sequence[
     ``flight`` is what people call it; ``left`` says what was not looked at, and why.
     """
     unlikely, rarer = unlikely_rows(causes)
-    context = shared(campaign, made_by(campaign)) | {
+    context = shared(campaign, made_by(campaign, Draws(causes.flights, causes.seed))) | {
         "flight": flight,
         "answer": cause_answer(causes, flight),
         "warnings": [],

@@ -178,7 +178,7 @@ def _holding(compared: Compared, torn: Moved) -> str:
         return f"{compared.said} {name} {now} ({compared.aside}: {then})."
     held = [round((1.0 - each) * compared.flights) for each in (pair.one, pair.other)]
     then, now = (chance_words(each, compared.flights) for each in held)
-    return f"{compared.said} {name} stays on until it is let go {now} ({compared.aside}: {then})."
+    return f"{compared.said} {name} holds on {now} ({compared.aside}: {then})."
 
 
 def _with_unit(number: str, unit: str) -> str:

@@ -11,7 +11,7 @@ from loftwright.report.quantities import NO_BREAK, amount, digits, unit_of
 if TYPE_CHECKING:  # whoever only writes a day needs no numbers
     from loftwright.debrief.results import Estimate
 
-__all__ = ["day_words", "hundred", "moment", "plus_minus", "within"]
+__all__ = ["day_here", "day_words", "hundred", "moment", "plus_minus", "within"]
 
 LEAD = 2.0  # below it a first digit is worth a second one
 
@@ -62,7 +62,21 @@ def hundred(share: float) -> str:
         return f"more than 99.9{NO_BREAK}%"
     if percent < 0.1:
         return f"less than 0.1{NO_BREAK}%"
-    return f"{digits(percent, 2)}{NO_BREAK}%"
+    # Two digits would have 99.6 read as a certainty.
+    return f"{digits(percent, 3 if percent > 99.0 else 2)}{NO_BREAK}%"
+
+
+def day_here(moment: str) -> str:
+    """Return the day of a moment of ISO 8601 by the clock of this machine: ``"2026-05-08"``.
+
+    The ledger notes moments in UTC. What is no such moment, or a day alone, is returned so far as
+    it may be a day.
+    """
+    try:
+        found = datetime.fromisoformat(moment)
+        return f"{found.astimezone():%Y-%m-%d}" if found.tzinfo is not None else moment[:10]
+    except (ValueError, OverflowError, OSError):
+        return moment[:10]
 
 
 def day_words(moment: str) -> str:

@@ -52,7 +52,7 @@ def check_facts(check: Mapping[str, Any], system: str) -> list[Fact]:
         value = check.get(key)
         states = value.items() if isinstance(value, Mapping) else [("", value)]
         facts += [
-            Fact(f"{words}, {state}" if state else words, amount(each, kind, system))
+            Fact(f"{words}, {state}" if state else words, _amount(words, each, kind, system))
             for state, each in states
             if isinstance(each, int | float) and math.isfinite(each)
         ]
@@ -60,12 +60,17 @@ def check_facts(check: Mapping[str, Any], system: str) -> list[Fact]:
         facts.append(Fact(f"stability, {state}", f"{digits(calibres, 2)} calibres"))
     margin = check.get("proof_margin")
     if margin is not None:
-        facts.append(Fact("proof over fill pressure", f"{digits(margin, 3)} times"))
+        facts.append(Fact("proof over fill pressure", f"{digits(margin, 3, 'down')} times"))
     for carried in (check.get("payloads") or {}).values():
         facts += _payload_facts(carried, system)
     for stage in (check.get("stages") or {}).values():
         facts += _stage_facts(stage, system)
     return facts
+
+
+def _amount(words: str, value: float, kind: str, system: str) -> str:
+    """Return a figure; a distance to keep is rounded up."""
+    return amount(value, kind, system, towards="up" if words.startswith("keep") else "nearest")
 
 
 _MOMENTS: Final = {"liftoff": "at liftoff", "water_out": "as the water ends"}
@@ -85,7 +90,7 @@ def _payload_facts(carried: Mapping[str, Any], system: str) -> Iterator[Fact]:
         if margins.get("together") is not None
     ]
     if margins:
-        yield Fact(f"{name}: hold over its load", f"{digits(1.0 + min(margins), 2)} times")
+        yield Fact(f"{name}: hold over its load", f"{digits(1.0 + min(margins), 2, 'down')} times")
     else:
         yield Fact(f"{name}: hold over its load", "not said")
     trim = carried["trim_rad"]
@@ -103,7 +108,7 @@ def _stage_facts(stage: Mapping[str, Any], system: str) -> Iterator[Fact]:
     yield Fact(f"{each}, energy stored", amount(stage["stored_energy_j"], "energy", system))
     proof = stage["proof_margin"]
     if proof is not None:
-        yield Fact(f"{each}, proof over fill pressure", f"{digits(proof, 3)} times")
+        yield Fact(f"{each}, proof over fill pressure", f"{digits(proof, 3, 'down')} times")
     for state, calibres in (stage["stability_calibres"] or {}).items():
         yield Fact(f"{each}, stability {state}", f"{digits(calibres, 2)} calibres")
 

@@ -10,6 +10,7 @@ from loftwright.documents.campaign import PAYLOADS
 from loftwright.flight.figures import CARRIED, FREE, prefix_of
 from loftwright.flight.results import Ensemble, Firing, Flight
 from loftwright.report.quantities import digits, unit_of
+from loftwright.report.reading import chance_words
 from loftwright.report.words import FIGURES, figure
 
 __all__ = ["FigureRow", "firing_rows", "flight_rows"]
@@ -39,14 +40,19 @@ def _row(
     system: str,
     spread: Mapping[str, float] | None,
     names: Mapping[str, str] | None = None,
+    flights: int = 0,
 ) -> FigureRow:
     known = figure(key, names)
+    count = int(spread.get("count", flights)) if spread else flights
+    often = f" ({chance_words(count, flights)})" if count < flights else ""
     low, median, high = (
         (_number(spread.get(p), known.kind, system) if spread else "")
         for p in ("p05", "p50", "p95")
     )
     unit = unit_of(known.kind, system).symbol
-    return FigureRow(known.words, unit, _number(value, known.kind, system), low, median, high)
+    return FigureRow(
+        f"{known.words}{often}", unit, _number(value, known.kind, system), low, median, high
+    )
 
 
 def flight_rows(
@@ -58,15 +64,17 @@ def flight_rows(
     """Return a row for each figure of the flight and of each body's touchdown.
 
     ``names`` hold what bodies are called. What happens or does not has no amount, and holds and
-    partings have a table of their own (`parting_words.holds_table`).
+    partings have a table of their own (`parting_words.holds_table`). What did not happen in every
+    flight of an ensemble says in how many it did.
     """
     statistics = ensemble.statistics if ensemble else {}
+    flights = 0 if ensemble is None else len(next(iter(ensemble.columns.values()), ()))
     values: dict[str, float | None] = {k: flight.figures.get(k) for k in _ordered(flight.figures)}
     for body, end in flight.touchdown.items():
         values |= {f"touchdown_{body}_{key}": value for key, value in end.items()}
     told = _told_elsewhere(flight)
     return [
-        _row(key, value, system, statistics.get(key), names)
+        _row(key, value, system, statistics.get(key), names, flights)
         for key, value in values.items()
         if key not in told and not _idle(key, value, statistics.get(key))
     ]

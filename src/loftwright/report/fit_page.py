@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from loftwright.debrief.fitting.results import FlightFit
 from loftwright.documents.campaign import Campaign
@@ -22,7 +23,7 @@ def fit_page(
 
     ``pairs`` show records over their forecasts before and after it.
     """
-    context = shared(campaign, made_by(campaign)) | {
+    context = shared(campaign, replace(made_by(campaign), seed=fit.seed)) | {
         "answer": fit_answer(fit),
         "warnings": [],
         "strips": [],

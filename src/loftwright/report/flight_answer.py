@@ -107,6 +107,8 @@ def _second(cause: Cause) -> str:
 def often_told(share: float) -> str:
     """Say how often something would tell: ``"in 93 of 100 cases"``."""
     count = round(100.0 * share)
+    if count < 1:
+        return "in hardly any case"
     return "in nearly all cases" if count >= 99 else f"in {count} of 100 cases"
 
 

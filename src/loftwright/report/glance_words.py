@@ -11,6 +11,7 @@ from loftwright.ledger.reasons import listed
 from loftwright.ledger.standing import FlightSeen, Standing
 from loftwright.report.estimates import day_words, plus_minus
 from loftwright.report.ledger_words import action_line, finding_line
+from loftwright.report.shell import quoted
 
 __all__ = ["Glance", "WorkedLine", "command_words", "glance_words"]
 
@@ -150,9 +151,7 @@ def _changed(found: Standing) -> str:
 
 def command_words(step: Step, folder: str = "DIR") -> str:
     """Return the command that does a step as a person types it; empty where a person does it."""
-    from shlex import quote
-
     if not step.command:
         return ""
     named = {"DIR": folder}
-    return " ".join(["loftwright", *(quote(named.get(each, each)) for each in step.command)])
+    return " ".join(["loftwright", *(quoted(named.get(each, each)) for each in step.command)])

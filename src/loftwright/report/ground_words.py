@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -99,18 +100,25 @@ def _reached(body: BodyOnGround, name: str) -> Iterator[str]:
 def _hit_words(name: str, hits: Hits) -> str:
     most = _one_in(hits.high)
     if hits.expected == 0.0:
-        return f"{name} hits somebody in {hits.name} less often than once in {most} flights."
+        return (
+            f"{name} hits somebody in {hits.name} less often than once in {most} flights, with "
+            "95 % confidence in the count."
+        )
     return (
         f"{name} is expected to hit somebody in {hits.name} once in {_one_in(hits.expected)} "
-        f"flights, and not more often than once in {most}."
+        f"flights, and not more often than once in {most}, with 95 % confidence in the count."
     )
 
 
 def _one_in(expected: float) -> str:
+    """Return in how many flights something is to be expected once: rather fewer than more."""
     if expected <= 0.0:
         return "any number of"
     once = 1.0 / expected
-    return digits(float(f"{once:.2g}"), 2) if once >= 1.0 else "less than one"
+    if once < 1.0:
+        return "less than one"
+    step = 10.0 ** max(math.floor(math.log10(once)) - 1, 0)
+    return digits(math.floor(once / step + 1e-9) * step, 2)
 
 
 # ---------------------------------------------------------------- table

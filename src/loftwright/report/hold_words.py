@@ -64,10 +64,10 @@ def _room(read: Reading, root: str) -> str:
         return ""
     moment = f"at its worst moment, {read.shown(when, 'time')} after liftoff"
     if low is not None and low > 0.0:
-        times = digits(1.0 + low, 2)
+        times = digits(1.0 + low, 2, "down")
         return f", and {moment}, would bear {times} times that load in 19 of 20 flights"
     mostly = " in half of all flights" if read.ensemble else ""
-    return f", and {moment}, would bear {digits(1.0 + margin, 2)} times that load{mostly}"
+    return f", and {moment}, would bear {digits(1.0 + margin, 2, 'down')} times that load{mostly}"
 
 
 def _flies_on(read: Reading) -> Iterator[str]:

@@ -93,7 +93,16 @@ def _hard(read: Reading, bodies: list[str]) -> Iterator[str]:
     if hard:
         yield f"More than {limit} at the ground, {what}: {listed(hard)}."
     elif bodies:
-        yield f"Nothing comes down with more than {limit}, {what}."
+        yield f"{_nothing(read, bodies)} with more than {limit}, {what}."
+
+
+def _nothing(read: Reading, bodies: list[str]) -> str:
+    """Say that nothing comes down so; of many flights, in how many it was counted."""
+    if read.ensemble is None:
+        return "Nothing comes down"
+    known = max((_energies(read, body) for body in bodies), key=len)
+    times = often(chance_of(known > LIGHT_INJURY_ENERGY))
+    return f"{times[:1].upper()}{times[1:]} does anything come down"
 
 
 def _energies(read: Reading, body: str) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from loftwright.documents.differences import Difference
@@ -11,9 +12,9 @@ from loftwright.ledger.entries import Action, Decision, EvidenceName, Figure, Fi
 from loftwright.ledger.functions import FUNCTIONS
 from loftwright.ledger.history import Flown
 from loftwright.ledger.reliability import Asked, FunctionReliability
-from loftwright.report.estimates import day_words, plus_minus
+from loftwright.report.estimates import day_here, day_words, plus_minus
 from loftwright.report.field_words import path_words
-from loftwright.report.quantities import stated
+from loftwright.report.quantities import percent, stated
 from loftwright.report.words import figure
 
 __all__ = [
@@ -96,7 +97,7 @@ def finding_line(finding: Finding) -> str:
 def decision_line(decision: Decision) -> str:
     """Return a decision in a line: what, why, by whom, on what."""
     who = f" By {decision.who}," if decision.who else ""
-    day = f" {decision.noted[:10]}."
+    day = f" {day_here(decision.noted)}."
     line = f"D{decision.number}  {decision.what}. Because: {decision.why}.{who}{day}"
     return line + _shown_by(decision.evidence)
 
@@ -122,14 +123,14 @@ def finding_row(finding: Finding) -> tuple[str, str, str, str]:
 def decision_row(decision: Decision) -> tuple[str, str, str, str]:
     """Return a decision in cells: what, why and on what, by whom, when."""
     more = f"because: {decision.why}.{_shown_by(decision.evidence)}"
-    return decision.what, more, decision.who or NONE, decision.noted[:10]
+    return decision.what, more, decision.who or NONE, day_here(decision.noted)
 
 
 def _closed(closed: str | None, by: str | None, why: str | None) -> str:
     if closed is None:
         return ""
     flight = f" by {by}" if by else ""
-    return f"; closed {closed[:10]}{flight}{f': {why}' if why else ''}"
+    return f"; closed {day_here(closed)}{flight}{f': {why}' if why else ''}"
 
 
 def _shown_by(evidence: tuple[EvidenceName, ...]) -> str:
@@ -258,12 +259,17 @@ def _some(words: list[str], most: int = 4) -> str:
 
 
 def _interval(ends: tuple[float, float]) -> str:
-    low, high = (f"{100.0 * end:.0f}" for end in ends)
-    return f"{low} to {high} %"
+    """Return an interval, its ends rounded outward; an end that is not all never reads so."""
+    low, high = (100.0 * end for end in ends)
+    first = f"{math.floor(low + 1e-9):d}"
+    last = f"{math.ceil(high - 1e-9):d}" if high <= 99.0 or high >= 100.0 else percent(ends[1])
+    return f"{first} to {last} %"
 
 
 def _percent(share: float) -> str:
-    return f"{100.0 * share:.3g} %"
+    """Return a share in hundredths; one that is not all never reads so."""
+    said = percent(share)
+    return f"{said.rstrip('0').rstrip('.') if '.' in said and 'e' not in said else said} %"
 
 
 def _floor(share: float) -> str:

@@ -101,7 +101,7 @@ def _fill(campaign: Campaign, checked: CheckResult) -> Iterator[str]:
     system = campaign.head.units
     fill = campaign.vehicle.fill
     water = stated(fill.water_volume.value, "volume", system)
-    pressure = stated(fill.gauge_pressure.value, "gauge_pressure", system)
+    pressure = _at_most(fill.gauge_pressure.value, system)
     yield f"Water: {water}, measured."
     if checked.proof_margin is None:
         yield "! Not every vessel was proof-tested: do that first, filled with water."
@@ -109,6 +109,11 @@ def _fill(campaign: Campaign, checked: CheckResult) -> Iterator[str]:
     for root in ("boosters", "upper"):
         stage = getattr(campaign, root)
         if stage is not None:
-            said = stated(stage.fill.gauge_pressure.value, "gauge_pressure", system)
+            said = _at_most(stage.fill.gauge_pressure.value, system)
             own = stated(stage.fill.water_volume.value, "volume", system)
             yield f"{stage.name}: {own} of water, {said}."
+
+
+def _at_most(pressure: float, system: str) -> str:
+    """Return a pressure that is not to be exceeded: rounded, it is rounded down."""
+    return stated(pressure, "gauge_pressure", system, 4, "down")

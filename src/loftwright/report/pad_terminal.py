@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, TextIO
 
+from loftwright.ledger.next_step import beside_the_check
 from loftwright.report.cautions import DEFERENCE
 from loftwright.report.terminal import print_lead, print_lines
 
@@ -29,6 +30,8 @@ def print_pad(found: Standing, parts: Sequence[PadPart], stream: TextIO | None =
         print_lead(said, out, warns=True)
     for each in (*found.broken, *found.doubts):
         print_lead(f"{each.message[:1].upper()}{each.message[1:]}.", out, warns=True)
+    for reason in beside_the_check(found):
+        print_lead(f"{reason.says[:1].upper()}{reason.says[1:]}.", out, warns=True)
     for action in found.actions:
         print_lead(f"Action A{action.number} is open: {action.what}", out, warns=True)
     for part in parts:

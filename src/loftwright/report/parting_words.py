@@ -179,8 +179,8 @@ def _margin(read: Reading, root: str) -> str:
     low, high = read.statistic(key, "p05"), read.statistic(key, "p95")
     if low is None or high is None:
         margin = read.best(key)
-        return "not known" if margin is None else digits(1.0 + margin, 2)
-    first, last = digits(1.0 + low, 2), digits(1.0 + high, 2)
+        return "not known" if margin is None else digits(1.0 + margin, 2, "down")
+    first, last = (digits(1.0 + each, 2, "down") for each in (low, high))
     return first if first == last else f"{first} to {last}"
 
 

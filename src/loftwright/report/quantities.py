@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Final, Literal
 
 from loftwright.units import DIMENSIONS
 
-__all__ = ["Unit", "amount", "digits", "span", "stated", "unit_of"]
+__all__ = ["Towards", "Unit", "amount", "digits", "percent", "span", "stated", "unit_of"]
+
+Towards = Literal["nearest", "down", "up"]
 
 NO_BREAK = "\u00a0"
 THIN = "\u202f"
+SLACK = 1e-6  # of the last digit that is shown: what was written so stays so in other units
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +82,20 @@ def unit_of(kind: str, system: str) -> Unit:
     return Unit(symbol, known.factor, known.offset)
 
 
-def digits(value: float, significant: int = 3) -> str:
-    """Return ``value`` to some significant digits, whole digits always kept, thin-spaced."""
+def digits(value: float, significant: int = 3, towards: Towards = "nearest") -> str:
+    """Return ``value`` to some significant digits, whole digits always kept, thin-spaced.
+
+    What may not be exceeded, and what room is left, is rounded ``"down"``; what must be kept at
+    least ``"up"``.
+    """
     if not math.isfinite(value):
         return "–"
     if value == 0.0:
         return "0"
+    if towards != "nearest":
+        value = _rounded(value, significant, towards)
+        if value == 0.0:
+            return "0"
     decimals = max(0, significant - 1 - math.floor(math.log10(abs(value))))
     if decimals > 7:
         return f"{value:.{significant - 1}e}".replace("-", "−")
@@ -100,19 +111,49 @@ def digits(value: float, significant: int = 3) -> str:
     return grouped.replace("-", "−")
 
 
-def amount(si: float | None, kind: str, system: str, significant: int = 3) -> str:
+def _rounded(value: float, significant: int, towards: Towards) -> float:
+    """Return ``value`` rounded one way at its last significant digit, or at the point."""
+    decimals = max(0, significant - 1 - math.floor(math.log10(abs(value))))
+    if decimals > 7:
+        return value
+    steps = value * 10**decimals
+    whole = math.floor(steps + SLACK) if towards == "down" else math.ceil(steps - SLACK)
+    return float(whole / 10**decimals)
+
+
+def percent(share: float, significant: int = 3) -> str:
+    """Return a share in hundredths; one that is not all of them, or none, never reads so.
+
+    ``"62.1"``, ``"99.96"``, ``"0.020"``, ``"100"`` of one only; a dash of what is no number.
+    """
+    if not math.isfinite(share) or not 0.0 < share < 1.0:
+        return digits(100.0 * share, significant)
+    for finer in range(significant, 17):
+        said = digits(100.0 * share, finer)
+        if "e" in said or float(said) < 100.0:
+            return said
+    return "more than 99.99"
+
+
+def amount(
+    si: float | None, kind: str, system: str, significant: int = 3, towards: Towards = "nearest"
+) -> str:
     """Return an SI figure as number and unit, such as ``"62.1 m"``; a dash when there is none."""
     if si is None or not math.isfinite(si):
         return "–"
     unit = unit_of(kind, system)
     glue = "" if unit.symbol in ("°", "") else NO_BREAK
-    return f"{digits(unit.of(si), significant)}{glue}{unit.symbol}"
+    if kind == "chance":
+        return f"{percent(si, significant)}{glue}{unit.symbol}"
+    return f"{digits(unit.of(si), significant, towards)}{glue}{unit.symbol}"
 
 
-def stated(si: float, kind: str, system: str, significant: int = 3) -> str:
+def stated(
+    si: float, kind: str, system: str, significant: int = 3, towards: Towards = "nearest"
+) -> str:
     """Return a figure as somebody wrote it down: ``"38 g"`` rather than ``"38.0 g"``."""
     unit = unit_of(kind, system)
-    number = digits(unit.of(si), significant)
+    number = digits(unit.of(si), significant, towards)
     short = number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number
     return f"{short}{'' if unit.symbol in ('°', '') else NO_BREAK}{unit.symbol}"
 

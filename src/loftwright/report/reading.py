@@ -28,7 +28,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 # Below these a figure reads as nought: the rounding of sums, or less than anybody measures.
-NOUGHT = {"time": 5e-4, "height": 5e-3, "speed": 5e-3}
+NOUGHT = {"time": 5e-4, "height": 5e-3, "speed": 5e-3, "energy": 5e-5}
 
 _POINTS = (
     "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
@@ -191,7 +191,9 @@ class Reading:
 
     def shown(self, key: str, kind: str, significant: int = 2) -> str:
         """Return a figure in the person's unit."""
-        return amount(self.best(key), kind, self.system, significant)
+        best = self.best(key)
+        value = None if best is None else _or_nought(best, kind)
+        return amount(value, kind, self.system, significant)
 
     def name(self, body: str) -> str:
         """Return what a body is called."""

@@ -135,7 +135,11 @@ def _single_words(rehearsal: Rehearsal) -> str:
     if not rehearsal.faults:
         return "No fault was tried."
     if not rehearsal.single_points:
-        return f"None of the {len(rehearsal.faults)} faults tried loses the vehicle by itself."
+        people = " or endangers people" if knows_people(rehearsal) else ""
+        return (
+            f"None of the {len(rehearsal.faults)} faults tried loses the vehicle{people} by itself "
+            f"in {level_words(rehearsal.level)}."
+        )
     said = []
     if lose:
         verb = "fault loses" if len(lose) == 1 else "faults lose"

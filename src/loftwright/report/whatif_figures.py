@@ -13,7 +13,7 @@ from loftwright.flight.chance import chance_of
 from loftwright.flight.figures import prefix_of
 from loftwright.report.bodies import short_names
 from loftwright.report.quantities import amount, digits, span, unit_of
-from loftwright.report.reading import begun, chance_words
+from loftwright.report.reading import begun, chance_words, in_hundred
 from loftwright.study.figures import bodies_down
 from loftwright.study.ground import Grounds, on_the_ground
 from loftwright.study.pairs import Pair, paired_amount, paired_chance
@@ -199,13 +199,19 @@ def _told(
     if kind == "chance":
         known = column[np.isfinite(column)]
         chance = chance_of(known > 0.0)
-        return chance_words(chance.count, chance.flights), _truth(chance.low, chance.high)
+        interval = in_hundred(chance)[1].strip("()")
+        return chance_words(chance.count, chance.flights), f"95 %: {interval} in 100"
     assert percentiles is not None
     low, middle, high = percentiles
+    happened = int(np.isfinite(column).sum())
+    often = "" if happened == column.size else f"; {chance_words(happened, column.size)}"
     if kind == "share":
-        return _percent(middle), f"{_percent(low)} to {_percent(high)}"
+        return _percent(middle), f"{_percent(low)} to {_percent(high)}{often}"
     spread = span(low, high, kind, system)
-    return amount(middle, kind, system), spread if " to " in spread else "hardly varies"
+    return (
+        amount(middle, kind, system),
+        f"{spread if ' to ' in spread else 'hardly varies'}{often}",
+    )
 
 
 def _percentiles(columns: dict[str, Floats], keys: list[str]) -> dict[str, _Percentiles]:
@@ -230,10 +236,6 @@ def _percentiles(columns: dict[str, Floats], keys: list[str]) -> dict[str, _Perc
 
 def _percent(share: float) -> str:
     return f"{digits(100.0 * share, 2)}{NO_BREAK}%"
-
-
-def _truth(low: float, high: float) -> str:
-    return f"{digits(100.0 * low, 2)} to {digits(100.0 * high, 2)}{NO_BREAK}% by the count"
 
 
 def _pair(pinned: Floats | None, now: Floats, kind: str) -> Pair:

@@ -14,24 +14,27 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, TypeVar
 
+from loftwright.documents.worked import NOTES, WORKPLACE
+
 __all__ = ["Memory", "Stamps", "folder_stamps"]
 
 MOST = 128  # things that are kept at once
 
-Stamps = tuple[tuple[str, int, int], ...]
+Stamps = tuple[tuple[str, int, int, int], ...]
 Found = TypeVar("Found")
 
 
 def folder_stamps(folder: Path, *, but: frozenset[str] = frozenset()) -> Stamps:
-    """Return name, time and size of every file below ``folder``.
+    """Return name, times and size of every file below ``folder``.
 
     Left out are what the workbench keeps for itself, and folders directly below that are named in
-    ``but``.
+    ``but``. A file that was put in the place of another with the time of that one has another
+    time of change all the same, where the system knows one.
     """
-    return tuple(_stamps(str(folder), but | {".loftwright"}))
+    return tuple(_stamps(str(folder), but | {WORKPLACE}))
 
 
-def _stamps(folder: str, but: frozenset[str]) -> Iterator[tuple[str, int, int]]:
+def _stamps(folder: str, but: frozenset[str]) -> Iterator[tuple[str, int, int, int]]:
     try:
         with os.scandir(folder) as entries:
             found = sorted(entries, key=lambda entry: entry.name)
@@ -50,7 +53,7 @@ def _stamps(folder: str, but: frozenset[str]) -> Iterator[tuple[str, int, int]]:
         except OSError:
             continue
         if state.st_size or not entry.name.endswith("-wal"):
-            yield entry.path, state.st_mtime_ns, state.st_size
+            yield entry.path, state.st_mtime_ns, state.st_ctime_ns, state.st_size
 
 
 class _Place:
@@ -85,12 +88,15 @@ class Memory:
             while len(self._places) > MOST:
                 self._places.popitem(last=False)
         with place.lock:
-            stamps: tuple[Hashable, ...] = (
-                (date.today(), *folder_stamps(self.home)) if of is None else tuple(of.items())
-            )
+            stamps = self._of_all() if of is None else tuple(of.items())
             if place.stamps != stamps:
                 place.stamps = None
                 place.found = make()
                 place.stamps = stamps  # as it was before: what changed meanwhile is seen next time
             found: Found = place.found
             return found
+
+    def _of_all(self) -> tuple[Hashable, ...]:
+        """Return what tells that anything is another: the day, the folder, what was worked out."""
+        notes = folder_stamps(self.home / WORKPLACE / NOTES)
+        return (date.today(), *folder_stamps(self.home), *notes)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 import time
 from collections.abc import Sequence
 from functools import cache
@@ -15,7 +14,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from loftwright.cli.progress import duration
-from loftwright.report.estimates import day_words
+from loftwright.report.estimates import day_here, day_words
+from loftwright.report.shell import typed
 from loftwright.report.templating import environment_of
 from loftwright.web.bench import bench_of
 from loftwright.web.encoded import page
@@ -39,6 +39,7 @@ def environment() -> jinja2.Environment:
     """Return the templates, with everything escaped that is put into them."""
     made = environment_of("loftwright.web")
     made.filters |= {"duration": duration, "moment": moment, "bytes": size_words, "day": day_words}
+    made.filters["day_here"] = day_here
     made.globals["once_field"] = once_field
     made.globals |= {"static_url": static_url, "vendored": vendored, "steps": STEPS}
     return made
@@ -89,7 +90,7 @@ def size_words(count: int) -> str:
 def _command(words: str | Sequence[str] | None) -> str | None:
     if words is None or isinstance(words, str):
         return words
-    return shlex.join(words)
+    return typed(words)
 
 
 def _step(path: str) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from loftwright import __version__
 from loftwright.documents.files import read_regular, write_atomically
-from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE
+from loftwright.documents.flights import BUILD, EVIDENCE, FLIGHTS, FORECAST_FILE, flights_of
 from loftwright.documents.readings import READINGS_FILE
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.jobs import State
@@ -20,8 +20,9 @@ if TYPE_CHECKING:
     from loftwright.web.bench import Bench
     from loftwright.web.jobs import Job
 
-__all__ = ["Debriefs", "not_started_by_looking"]
+__all__ = ["CAMPAIGN", "Debriefs", "flights_stand", "not_started_by_looking"]
 
+CAMPAIGN = "--campaign"  # among the words of what is about all flights
 LARGEST = 4096  # bytes of a note
 _STARTING = Lock()
 
@@ -81,16 +82,17 @@ class Debriefs:
 
     def _digest(self, words: Sequence[str], *, ledger: bool) -> str:
         whole = hashlib.sha256()
-        parts = [__version__, *words, *self._files()]
+        flights = flights_of(self.bench.home) if CAMPAIGN in words else [self.flight]
+        parts = [__version__, *words, *(each for one in flights for each in self._files(one))]
         if ledger:
             parts += self._in_ledger()
         for part in parts:
             whole.update(part.encode("utf-8", "surrogatepass") + b"\0")
         return whole.hexdigest()[:40]
 
-    def _files(self) -> Iterator[str]:
-        """Yield what tells whether any file of the flight is another than before."""
-        folder = self.bench.home / FLIGHTS / self.flight
+    def _files(self, flight: str) -> Iterator[str]:
+        """Yield what tells whether any file of a flight is another than before."""
+        folder = self.bench.home / FLIGHTS / flight
         small = [folder / "flight.toml", self.bench.home / READINGS_FILE]
         for path in (*small, *_inside(folder / BUILD)):
             content = path.read_bytes() if path.is_file() else b""
@@ -114,6 +116,11 @@ class Debriefs:
         yield from (repr(each) for each in (*findings, *actions))
 
 
+def flights_stand(bench: Bench) -> str:
+    """Return a digest of what all flights of the campaign left behind, without the ledger."""
+    return Debriefs(bench, "")._digest((CAMPAIGN,), ledger=False)
+
+
 def not_started_by_looking() -> ProblemError:
     """Say that nobody has worked it out yet, to a device that changes nothing."""
     message = "nobody has worked this out yet, and this device only looks"
@@ -122,4 +129,4 @@ def not_started_by_looking() -> ProblemError:
 
 
 def _inside(folder: Path) -> list[Path]:
-    return sorted(folder.iterdir()) if folder.is_dir() else []
+    return sorted(folder.rglob("*")) if folder.is_dir() else []

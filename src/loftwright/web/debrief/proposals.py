@@ -109,10 +109,9 @@ def _range(low: Any, high: Any) -> str:
 
 def _command(bench: Bench, item: Item, flight: str) -> str:
     """Return the command that takes this file in as it is read here."""
-    import shlex
-
     from loftwright.cli.record_told import FileWords
+    from loftwright.report.shell import typed
 
     told = {word: each for word, each in item.told.items() if word != "name"}
     options = FileWords.of_told(item.path, told).options()
-    return shlex.join(["loftwright", "record", str(bench.home), flight, item.name, *options])
+    return typed(["loftwright", "record", str(bench.home), flight, item.name, *options])

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from loftwright.documents.written import shown
+from loftwright.report.shell import typed
 
 if TYPE_CHECKING:
     from loftwright.documents.change import Edit
@@ -21,7 +21,7 @@ __all__ = ["deciding_command", "editing_command", "example_command"]
 def editing_command(asked: Asked, edit: Edit) -> str | None:
     """Return the command that makes an edit; None for one that changes nothing."""
     words = _words(asked, {path: _said(value) for path, value in edit.values.items()}, edit.removed)
-    return shlex.join(words) if edit.values or edit.removed else None
+    return typed(words) if edit.values or edit.removed else None
 
 
 def example_command(asked: Asked, made: Sequence[Section]) -> str:
@@ -29,8 +29,8 @@ def example_command(asked: Asked, made: Sequence[Section]) -> str:
     fields = [field for section in made for field in section.fields if field.was]
     wanted = [field for field in fields if field.kind == "quantity"] or fields
     if not wanted:
-        return shlex.join([*_words(asked, {}, ()), "PATH=VALUE"])
-    return shlex.join(_words(asked, {wanted[0].path: wanted[0].was}, ()))
+        return typed([*_words(asked, {}, ()), "PATH=VALUE"])
+    return typed(_words(asked, {wanted[0].path: wanted[0].was}, ()))
 
 
 def deciding_command(asked: Asked, conflicts: Sequence[Conflict]) -> list[str]:

@@ -18,7 +18,6 @@ from __future__ import annotations
 import json
 import math
 import os
-import shlex
 import signal
 import time
 from contextlib import suppress
@@ -31,8 +30,10 @@ from markupsafe import Markup
 
 from loftwright.documents.files import read_regular
 from loftwright.errors import ProblemError
+from loftwright.report.shell import typed
 from loftwright.web.jobs.process import is_alive, tell
 from loftwright.web.jobs.seals import is_sealed, is_signed
+from loftwright.web.jobs.stand import OF_DOCUMENTS, what_would_fly
 from loftwright.web.jobs.turns import is_waiting
 from loftwright.web.report_body import body_of
 
@@ -120,6 +121,18 @@ class Job:
         return _words(self.asked.get("begun_with"))
 
     @property
+    def is_of_earlier(self) -> bool:
+        """Whether it was asked for on documents that have changed since.
+
+        False for what is about a flight or the ledger, for what writes into the documents itself,
+        and where it is not known.
+        """
+        asked, words = self.asked, self.words
+        made_of = asked.get("made_of")
+        about = words[:1] and words[0] in OF_DOCUMENTS and "--write" not in words
+        return bool(made_of and about) and made_of != what_would_fly(self.folder.parents[2])
+
+    @property
     def is_pinned(self) -> bool:
         """Whether somebody wants it kept."""
         return (self.folder / "pin").exists()
@@ -148,7 +161,7 @@ class Job:
     @property
     def command(self) -> str:
         """The command as a person types it; empty where others asked for it."""
-        return shlex.join(["loftwright", *self.words]) if self.is_ours else ""
+        return typed(["loftwright", *self.words]) if self.is_ours else ""
 
     @property
     def ended(self) -> dict[str, Any] | None:

@@ -19,6 +19,7 @@ from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.jobs.job import Job, State
 from loftwright.web.jobs.process import mark_of
 from loftwright.web.jobs.seals import signed
+from loftwright.web.jobs.stand import what_would_fly
 from loftwright.web.jobs.turns import asking, take_place, takes_turns, waiting
 
 __all__ = ["Jobs"]
@@ -34,6 +35,7 @@ HALF = 3600.0  # s after which a folder without a job is one that was never begu
 REPORTS = frozenset(
     {
         "forecast",
+        "whatif",
         "firing",
         "compare",
         "explore",
@@ -92,6 +94,7 @@ class Jobs:
             "order": order,
             "started": time.time(),
             "begun_with": list(words),
+            "made_of": what_would_fly(self.home),
         }
         try:
             write_atomically(folder / "job.json", json.dumps(signed(folder.name, asked)))

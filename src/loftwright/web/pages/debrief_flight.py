@@ -112,6 +112,18 @@ def _own(bench: Bench, number: str, flight: str) -> Job | None:
     return job if job is not None and flight in job.words else None
 
 
+def _is_of_earlier(work: Debriefs, shown: Job) -> bool:
+    """Tell whether record, evidence or ledger of the flight are others than when this was done.
+
+    What keeps something in the ledger changes that by itself.
+    """
+    words = shown.begun_with
+    if shown.state is not State.DONE or words[:1] != ["debrief"] or "--keep" in words:
+        return False
+    now = work.job(words)
+    return now is None or now.id != shown.id
+
+
 def _take_over(work: Debriefs, number: str | None) -> None:
     """Take the report of what was kept for the flight's own: it has the new findings in it."""
     if number is None:
@@ -146,6 +158,7 @@ def _page(
         "flight": flight,
         "record": record,
         "shown": shown,
+        "is_of_earlier": shown is not None and _is_of_earlier(work, shown),
         "arrival": arriving(bench, flight, record),
         "causes": causes,
         "offered": _offered(causes),
@@ -167,9 +180,9 @@ def _page(
 
 def _shell(bench: Bench, verb: str, *words: str) -> str:
     """Return a command as a person types it."""
-    import shlex
+    from loftwright.report.shell import typed
 
-    return shlex.join(["loftwright", verb, str(bench.home), *words])
+    return typed(["loftwright", verb, str(bench.home), *words])
 
 
 def _offered(causes: Job | None) -> list[Offered]:
@@ -183,10 +196,7 @@ def _offered(causes: Job | None) -> list[Offered]:
             continue
         says, share = each["says"].rstrip("."), chance_of(each["probability"])
         sure = "likely" if each["probability"] >= 0.9 else "possible"
-        percent = f"{100.0 * each['probability']:.0f} %"
-        found.append(
-            Offered(says, f"{says}: {percent} by what the flight left behind", sure, share)
-        )
+        found.append(Offered(says, f"{says}: {share} by what the flight left behind", sure, share))
     return found
 
 

@@ -14,6 +14,7 @@ from starlette.routing import Route
 from loftwright.documents.files import read_regular
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.debrief.debriefs import flights_stand
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
@@ -30,15 +31,20 @@ def documents_stand(bench: Bench) -> str:
     return hashlib.sha256(json.dumps(hashes, sort_keys=True).encode()).hexdigest()
 
 
-def note_stand(bench: Bench, job: Job) -> None:
-    """Note with a job which documents it was started on."""
+def _stand(bench: Bench) -> str:
+    """Return a digest of all that is learnt from: documents and flights."""
+    return f"{documents_stand(bench)} {flights_stand(bench)}"
+
+
+def note_stand(job: Job, stand: str) -> None:
+    """Note with a job what it was made of, as that stood when it was started."""
     from loftwright.documents.files import write_atomically
 
-    write_atomically(job.folder / STAND, json.dumps(documents_stand(bench)))
+    write_atomically(job.folder / STAND, json.dumps(stand))
 
 
 def noted_stand(job: Job) -> str | None:
-    """Return the digest of the documents that a job was started on; None where it is not noted."""
+    """Return the digest of what a job was made of; None where it is not noted."""
     try:
         return str(json.loads(read_regular(job.folder / STAND, 4096)))
     except (ProblemError, ValueError, RecursionError):
@@ -72,7 +78,7 @@ def _page(request: Request, problems: list[Problem] | None = None, status: int =
         "chosen": [] if fit is None else fit.words,
         "wrote": wrote if newer else None,
         "written": (wrote.answer() or {}).get("written", []) if newer and wrote else [],
-        "stale": fit is not None and noted_stand(fit) not in (None, documents_stand(bench)),
+        "stale": fit is not None and noted_stand(fit) not in (None, _stand(bench)),
         "used": [each for each in answer.get("warnings", ()) if "learnt" in each],
         "problems": problems or [],
         "command": ["loftwright", "fit", str(bench.home)] if fit is None else fit.command,
@@ -91,8 +97,9 @@ def _fit(request: Request, form: Form) -> Response:
         words += ["--seed", form.get("seed")]
     running = [each for each in bench.jobs.running() if each.page == PAGE]
     if not running:
+        stand = _stand(bench)
         job = bench.jobs.start(words, page=PAGE, title="Learn from flights")
-        note_stand(bench, job)
+        note_stand(job, stand)
     return RedirectResponse("/learn", 303)
 
 
@@ -102,8 +109,11 @@ def _write(request: Request, form: Form) -> Response:
     fit = bench.jobs.find(form.get("fit"))
     if fit is None or fit.page != PAGE or fit.state is not State.DONE:
         raise HTTPException(404)
-    if noted_stand(fit) != documents_stand(bench):
-        message = "the documents have been changed since this was learnt; nothing was written"
+    if noted_stand(fit) != _stand(bench):
+        message = (
+            "the documents, or what is kept of flights, have been changed since this was learnt; "
+            "nothing was written"
+        )
         mend = "learn again, look, and write then"
         return _page(request, [Problem("fit-meanwhile", message, mend=mend)], 409)
     words = ["fit", *fit.words[2:], "--write"]

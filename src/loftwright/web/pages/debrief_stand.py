@@ -44,7 +44,7 @@ def _job(bench: Bench, flight: str, may_start: bool) -> Job:
         raise not_started_by_looking()
     if job is None:
         job = bench.jobs.start(_words(flight), page="stand", title=f"Fit to the firing {flight}")
-        note_stand(bench, job)
+        note_stand(job, documents_stand(bench))
         work.take_for([*_words(flight), documents_stand(bench)], job, ledger=False)
     return job
 

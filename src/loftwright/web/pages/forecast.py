@@ -45,6 +45,8 @@ KEPT = 6  # forecasts and other work that are listed
 
 
 def _page(request: Request) -> Response:
+    from loftwright.documents.worked import flying
+    from loftwright.report.shell import is_windows
     from loftwright.study.sliders import default_paths
 
     bench = bench_of(request)
@@ -64,6 +66,8 @@ def _page(request: Request) -> Response:
         more=_more(known),
         works=_works(campaign),
         hashes=dict(campaign.hashes),
+        of=flying(campaign),
+        is_windows=is_windows(),
         jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
         home=str(bench.home),
         undo=_last_change(bench),

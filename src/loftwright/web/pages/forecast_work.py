@@ -27,13 +27,14 @@ MOST_LINES = 20
 
 
 def set_options(values: Mapping[str, str]) -> list[str]:
-    """Return the options that take other values for a command."""
-    return [
-        word
-        for path, text in values.items()
-        if not path.startswith(PROGRAM)
-        for word in ("--set", f"{path}={text}")
-    ]
+    """Return the options that take other values of documents for a command."""
+    return _settings_of(
+        {path: text for path, text in values.items() if not path.startswith(PROGRAM)}
+    )
+
+
+def _settings_of(values: Mapping[str, str]) -> list[str]:
+    return [word for path, text in values.items() for word in ("--set", f"{path}={text}")]
 
 
 def form_values(form: Form) -> dict[str, str]:
@@ -63,22 +64,31 @@ def _each(form: Form, name: str, option: str) -> list[str]:
 @posted
 def _fly(request: Request, form: Form) -> Response:
     flights, seed = (_digits(form, name) for name in ("flights", "seed"))
-    words = ["forecast", "--flights", flights, "--seed", seed, *set_options(form_values(form))]
-    changed = "" if len(words) == 5 else ", with other values"
-    _begin(request, form, words, f"Forecast, {flights} flights{changed}")
-    return RedirectResponse(f"{_address(request, form_values(form))}#kept", 303)
+    values = form_values(form)
+    changed = ", with other values" if values else ""
+    count = ["--flights", flights, "--seed", seed]
+    if form.word("programs") or any(path.startswith(PROGRAM) for path in values):
+        # What a forecast knows nothing of is flown by the command that the picture is of.
+        words = ["whatif", *count, "--programs", *_settings_of(values)]
+        _begin(request, form, words, f"What if, {flights} flights by the release program{changed}")
+    else:
+        words = ["forecast", *count, *set_options(values)]
+        _begin(request, form, words, f"Forecast, {flights} flights{changed}")
+    there = _address(request, values, form.word("programs"))
+    return RedirectResponse(f"{there}#kept", 303)
 
 
-def _address(request: Request, values: Mapping[str, str]) -> str:
-    """Return the page with its sliders where a person had put them."""
+def _address(request: Request, values: Mapping[str, str], programs: str | None = None) -> str:
+    """Return the page with its sliders where a person had put them, and who decides."""
+    decides = [("programs", "1")] if programs else []
     if not values:
-        return "/forecast"
+        return f"/forecast?{urlencode(decides)}" if decides else "/forecast"
     from loftwright.study.sliders import default_paths
 
     shown = dict.fromkeys([*default_paths(bench_of(request).read_campaign()), *values])
     pairs = [("show", path) for path in shown]
     pairs += [("set", f"{path}={text}") for path, text in values.items()]
-    return f"/forecast?{urlencode(pairs)}"
+    return f"/forecast?{urlencode([*pairs, *decides])}"
 
 
 def _digits(form: Form, name: str) -> str:

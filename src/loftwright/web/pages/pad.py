@@ -14,6 +14,7 @@ __all__ = ["ROUTES"]
 
 
 def _pad(request: Request) -> Response:
+    from loftwright.ledger.next_step import beside_the_check
     from loftwright.ledger.standing import standing
     from loftwright.report.cautions import DEFERENCE
     from loftwright.report.pad_list import pad_list
@@ -30,6 +31,7 @@ def _pad(request: Request) -> Response:
         examples=found.examples,
         begun=found.begun,
         actions=found.actions,
+        against=beside_the_check(found),
         vehicle=found.campaign.vehicle.name,
         deference=DEFERENCE,
         command=["loftwright", "glance", str(bench.home), "--pad"],

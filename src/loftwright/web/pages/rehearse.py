@@ -66,21 +66,27 @@ def _form(
         running=[job for job in jobs if job.state is State.RUNNING],
         jobs=[job for job in jobs if job.state is not State.RUNNING][:SHOWN],
         latest=latest,
-        lead=None if latest is None else _lead(bench, latest),
+        **_latest_said(bench, latest),
         command=["loftwright", "rehearse", str(bench.home), "--flights", given["flights"]],
     )
 
 
-def _lead(bench: Bench, job: Job) -> str | None:
-    """Return the answer of a rehearsal in a sentence or two; None where it cannot be read."""
+def _latest_said(bench: Bench, job: Job | None) -> dict[str, Any]:
+    """Return the answer of the latest rehearsal, and whether the documents are still its own.
+
+    The answer is None where there is none, or none that can be read.
+    """
     from loftwright.errors import ProblemError
     from loftwright.report.rehearse_words import rehearse_answer
 
     try:
-        kept = rehearsal_kept(bench, job)
+        kept = None if job is None else rehearsal_kept(bench, job)
     except ProblemError:  # its own page says what is wrong
-        return None
-    return None if kept is None else rehearse_answer(kept.rehearsal, units_of(bench)).lead
+        kept = None
+    if kept is None:
+        return {"lead": None}
+    lead = rehearse_answer(kept.rehearsal, units_of(bench)).lead
+    return {"lead": lead, "latest_is_of_now": kept.is_of_now(bench)}
 
 
 def _what_there_is(
@@ -266,6 +272,7 @@ def _report(request: Request) -> Response:
         "report_in_shell.html.j2",
         title=job.title,
         body=job.report_main(),
+        is_of_earlier=job.is_of_earlier,
         back=f"/rehearse/{job.id}",
         command=f"{job.command} --report report.html",
     )

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import shlex
-
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.report.shell import typed
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.work import job_of
 from loftwright.web.rehearse.rehearsals import (
@@ -86,7 +85,7 @@ def _command(request: Request, kept: Kept, asked: str) -> str:
     bench = bench_of(request)
     folder = bench.home if kept.is_of_now(bench) else kept.documents
     words = ["loftwright", "rehearse", str(folder), "--seed", str(kept.rehearsal.seed)]
-    return shlex.join([*words, "--watch", asked])
+    return typed([*words, "--watch", asked])
 
 
 def _flight(request: Request) -> Response:

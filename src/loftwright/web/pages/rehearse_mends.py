@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -10,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from loftwright.report.shell import quoted
 from loftwright.web.bench import bench_of
 from loftwright.web.pages.rehearse_flights import kept_of
 from loftwright.web.posting import Form, posted
@@ -87,7 +87,7 @@ def _beside(request: Request) -> Response:
         same=sum(row.told == "the same" for row in all_rows),
         how=how_compared(found),
         differs=_differences(before, after),
-        command=f"{after.job.command} --beside {shlex.quote(answer)}",
+        command=f"{after.job.command} --beside {quoted(answer)}",
     )
 
 

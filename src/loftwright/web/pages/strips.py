@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shlex
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,6 +12,7 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
+from loftwright.report.shell import typed
 from loftwright.web.bench import bench_of
 from loftwright.web.encoded import PlainJSON
 from loftwright.web.strips import strip_missing
@@ -168,7 +168,7 @@ def _command(request: Request, source: LevelledStrip, window: Window) -> str | N
         words += ["--width", kind]
     for suffix in ("png", "svg", "csv"):
         words += [f"--{suffix}", f"{_name(source)}.{suffix}"]
-    return shlex.join(words)
+    return typed(words)
 
 
 def _named(source: LevelledStrip, suffix: str) -> dict[str, str]:

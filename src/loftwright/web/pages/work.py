@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
-
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -11,6 +9,7 @@ from starlette.routing import Route
 
 from loftwright.documents.files import read_regular
 from loftwright.errors import Problem, ProblemError, Where
+from loftwright.report.shell import typed
 from loftwright.web.bench import bench_of
 from loftwright.web.jobs import Job, State
 from loftwright.web.jobs.job import LARGEST
@@ -86,7 +85,7 @@ def _command(request: Request, job: Job) -> str:
     if job.is_ours:
         return job.command
     verb, *rest = job.begun_with
-    return shlex.join(["loftwright", *verb.split(), str(bench_of(request).home), *rest])
+    return typed(["loftwright", *verb.split(), str(bench_of(request).home), *rest])
 
 
 def _card(request: Request) -> Response:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from loftwright.report.shell import typed
 from loftwright.web.jobs import Job, State
 from loftwright.web.report_body import body_of
 
@@ -171,7 +171,7 @@ def rehearsal_kept(bench: Bench, job: Job) -> Kept | None:
     from loftwright.rehearsal.kept import rehearsal_of
 
     answer = job.answer() or {}
-    kept = Kept(job, answer, rehearsal_of(answer, shlex.join(job.words)))
+    kept = Kept(job, answer, rehearsal_of(answer, typed(job.words)))
     if not (job.folder / DOCUMENTS).exists() and kept.is_of_now(bench):
         _keep_documents(bench.read_campaign(), job)
     return kept
@@ -180,7 +180,7 @@ def rehearsal_kept(bench: Bench, job: Job) -> Kept | None:
 def adopt_command(bench: Bench, job: Job) -> str:
     """Return the command that writes a change of a job's answer; its number is to follow."""
     answer = str(job.folder / "answer.json")
-    return shlex.join(["loftwright", "adopt", str(bench.home), answer])
+    return typed(["loftwright", "adopt", str(bench.home), answer])
 
 
 def slug(name: str) -> str:

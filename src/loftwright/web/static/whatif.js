@@ -93,6 +93,14 @@ const settle = (round, answer) => {
   if (round.began && shown === round.number) measure({ "hand to picture": round.began, "age of the picture": round.read });
 };
 
+// The engine reads documents anew that change; what this page calls "as written" is of when it was opened.
+const tellOfOthers = (of) => {
+  document.getElementById("of-others").textContent =
+    !of || of === root.dataset.of
+      ? ""
+      : "! The documents have changed since this page was opened. The picture is of those of now; what the sliders show where they were not moved is of before. Load this page anew: values that you moved stay.";
+};
+
 const follow = () => {
   clearTimeout(resting);
   if (flying) again = true;
@@ -157,6 +165,7 @@ const show = (answer, { number, fine, question: of }) => {
   patch(picture, answer.html);
   picture.classList.remove("late");
   glance.classList.remove("late");
+  tellOfOthers(answer.of);
   if (answer.rest) {
     // What is read aloud comes when the hand rests, and only where it is another than before.
     if (restHtml !== answer.rest.html) rest.innerHTML = restHtml = answer.rest.html;
@@ -225,7 +234,13 @@ const remember = () => {
   history.replaceState(null, "", `${location.pathname}?${query}${location.hash}`);
 };
 
-const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`);
+// As report/shell.py has it.
+const quoted = (text) => {
+  if (root.dataset.shell !== "windows") {
+    return /^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", `'"'"'`)}'`;
+  }
+  return /^[\w.:/\\=+-]+$/.test(text) ? text : `"${text.replace(/(\\*)"/g, '$1$1\\"').replace(/(\\+)$/, "$1$1")}"`;
+};
 
 const options = (name, some) =>
   Object.entries(some)
@@ -250,6 +265,8 @@ const hidden = (form, now) => {
     Object.assign(field, { type: "hidden", name: "set", value: `${path}=${text}` });
     form.append(field);
   }
+  const programs = form.querySelector('input[name="programs"]');
+  if (programs) programs.value = byPrograms() ? "yes" : "";
 };
 
 // What a number is called on this page; by its path where it has no slider.
@@ -275,7 +292,8 @@ const tell = () => {
     : "Beside the documents as they are written.";
   for (const form of document.querySelectorAll("form[data-with-values], #write")) hidden(form, now);
   for (const words of document.querySelectorAll("[data-values-words]")) {
-    words.textContent = count ? "With the values of the sliders." : "With the values of the documents.";
+    const decides = byPrograms() ? "; the release program decides, as in the picture" : "";
+    words.textContent = `With the values of the ${count ? "sliders" : "documents"}${decides}.`;
   }
   const more = new URLSearchParams(Object.entries(now).map(([path, text]) => ["set", `${path}=${text}`]));
   document.getElementById("to-more").href = `/forecast/more?${more}`;
@@ -445,6 +463,9 @@ new ResizeObserver(([{ contentRect }]) => {
   kind = now;
   follow();
 }).observe(picture);
+
+// Whoever comes back to the page may have changed a document meanwhile.
+window.addEventListener("focus", follow);
 
 tell();
 follow();

@@ -12,6 +12,7 @@ from loftwright.cli.whatif import FLIGHTS
 from loftwright.debrief.scoring.kept_flights import programs_fly
 from loftwright.debrief.whatif import PROGRAM, WhatIfPrograms
 from loftwright.documents import Campaign, read_campaign
+from loftwright.documents.worked import flying
 from loftwright.errors import ProblemError
 from loftwright.report.whatif_page import whatif_at_rest, whatif_picture
 from loftwright.study.figures import known_keys, short_name
@@ -98,6 +99,7 @@ class Answering:
             "html": picture.drawn,
             "flights": now.done,
             "decided_by": "programs" if programs else "documents",
+            "of": flying(self._by[False].campaign),  # the documents, not the values asked
         }
         if fine:
             found |= {"rest": whatif_at_rest(now.campaign), "figures": _figures(now.campaign)}

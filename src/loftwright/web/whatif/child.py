@@ -9,9 +9,10 @@ A question::
     {"id": 7, "who": "page", "values": {"vehicle.fill.water_volume": "0.8 L"}, "programs": false,
      "pinned": null, "against": "baseline", "width": "wide", "fine": false}
 
-Its answer has the same ``id``, and ``html`` (with ``flights`` and ``ms``), ``problems`` or
-``stale``. Before a quick one, ``flown`` tells that it is only drawn any more: the next question, if
-it is there by then, is flown at once. A fault is answered as ``fault`` and ends nothing.
+Its answer has the same ``id``, and ``html`` (with ``flights``, ``ms`` and, as ``of``, a digest of
+the documents), ``problems`` or ``stale``. Before a quick one, ``flown`` tells that it is only drawn
+any more: the next question, if it is there by then, is flown at once. A fault is answered as
+``fault`` and ends nothing.
 ``{"who": "page", "hush": true}`` lets be what that page has asked. Called with ``beside`` after
 DIR, the process lets others come first.
 """
