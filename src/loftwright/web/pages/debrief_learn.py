@@ -14,6 +14,7 @@ from starlette.routing import Route
 from loftwright.documents.files import read_regular
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.debrief.debriefs import STARTING
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
@@ -30,11 +31,11 @@ def documents_stand(bench: Bench) -> str:
     return hashlib.sha256(json.dumps(hashes, sort_keys=True).encode()).hexdigest()
 
 
-def note_stand(bench: Bench, job: Job) -> None:
-    """Note with a job which documents it was started on."""
+def note_stand(job: Job, stand: str) -> None:
+    """Note with a job which documents it was started on: as they were before it was."""
     from loftwright.documents.files import write_atomically
 
-    write_atomically(job.folder / STAND, json.dumps(documents_stand(bench)))
+    write_atomically(job.folder / STAND, json.dumps(stand))
 
 
 def noted_stand(job: Job) -> str | None:
@@ -89,10 +90,10 @@ def _fit(request: Request, form: Form) -> Response:
         words += ["--field", field]
     if form.get("seed").isdecimal() and form.get("seed") != "1":
         words += ["--seed", form.get("seed")]
-    running = [each for each in bench.jobs.running() if each.page == PAGE]
-    if not running:
-        job = bench.jobs.start(words, page=PAGE, title="Learn from flights")
-        note_stand(bench, job)
+    with STARTING:  # sent twice, it is started once
+        if not any(each.page == PAGE for each in bench.jobs.running()):
+            stand = documents_stand(bench)
+            note_stand(bench.jobs.start(words, page=PAGE, title="Learn from flights"), stand)
     return RedirectResponse("/learn", 303)
 
 
@@ -109,8 +110,9 @@ def _write(request: Request, form: Form) -> Response:
     words = ["fit", *fit.words[2:], "--write"]
     if form.get("again"):
         words += ["--again"]
-    if not any(each.page == PAGE for each in bench.jobs.running()):
-        bench.jobs.start(words, page=PAGE, title="Write what flights taught")
+    with STARTING:
+        if not any(each.page == PAGE for each in bench.jobs.running()):
+            bench.jobs.start(words, page=PAGE, title="Write what flights taught")
     return RedirectResponse("/learn", 303)
 
 
