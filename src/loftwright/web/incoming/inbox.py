@@ -7,7 +7,6 @@ never becomes a path here.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import re
@@ -20,7 +19,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.files import open_regular, read_regular, sync_folder, write_atomically
+from loftwright.documents.files import read_regular, sync_folder, write_atomically
 from loftwright.documents.flights import EVIDENCE, FLIGHTS, LONGEST, name_fault
 from loftwright.errors import Problem, ProblemError, Where
 
@@ -159,14 +158,14 @@ class Inbox:
         Raises ``ProblemError`` where that file cannot be read.
         """
         from loftwright.evidence.proposal import where_kept
+        from loftwright.evidence.recorded_flight import digest_of
 
         for place in where_kept(self.home, received.sha256):
             flight, _, file = place.partition("/")
             path = self.home / FLIGHTS / flight / EVIDENCE / file
-            if name_fault(file) is None and path.is_file():
-                with open_regular(path) as stream:
-                    if hashlib.file_digest(stream, "sha256").hexdigest() == received.sha256:
-                        return True
+            whole = name_fault(file) is None and path.is_file()
+            if whole and digest_of(path) == (received.sha256, received.size):
+                return True
         return False
 
     def begin(self) -> Path:
