@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import re
 from html import unescape
 from pathlib import Path
 
 import httpx
 import pytest
-from web.every_page import FLIGHT, Filled
-from web.serving import Served
+from web.every_page import FLIGHT
+from web.serving import vouched
 from web.test_describe import Person
 
 from loftwright.web.deeds import MOST, Deed, Deeds
@@ -93,14 +94,21 @@ def test_a_text_that_was_saved_is_said_once_it_is(person: Person) -> None:
     assert "data-saved" not in person.get(place).text
 
 
-def test_only_what_was_kept_is_shown_as_kept(filled: Filled) -> None:
-    served: Served = filled.served
-    own = [job for job in served.bench.jobs.all() if FLIGHT in job.words]
-    other = next(job for job in own if "--keep" not in job.words)
-    page = httpx.get(f"{served.url}/debrief/{FLIGHT}?kept={other.id}", timeout=60).text
-    section = page.partition('<section id="kept"')[2].partition("</section>")[0]
-    assert other.id not in section
-    assert "To the ledger" not in section
+def test_only_what_was_kept_is_shown_as_kept(serve) -> None:
+    served = serve("sedge-lift-flown")
+    said = {"schema": "loftwright/debrief/1", "kept": ["The figures are in the ledger."]}
+    for number, more in ("1", []), ("2", ["--keep"]):
+        folder = served.bench.jobs.folder / f"20260101-120000-00000{number}"
+        folder.mkdir(parents=True)
+        words = ["debrief", str(served.home), FLIGHT, *more]
+        asked = {"words": words, "page": "debrief", "title": "A debrief", "started": 1e9}
+        (folder / "job.json").write_text(json.dumps(asked), encoding="utf-8")
+        (folder / "answer.json").write_text(json.dumps(said), encoding="utf-8")
+        job = vouched(folder)
+        page = httpx.get(f"{served.url}/debrief/{FLIGHT}?shown={job.id}&kept={job.id}", timeout=60)
+        section = page.text.partition('<section id="kept"')[2].partition("</section>")[0]
+        assert ("The figures are in the ledger." in section) is ("--keep" in more)
+        assert ("To the ledger" in section) is ("--keep" in more)
 
 
 def test_deeds_are_remembered_in_bounds(tmp_path: Path) -> None:
