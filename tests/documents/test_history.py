@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from pathlib import Path
 
@@ -172,6 +173,17 @@ def test_texts_that_were_read_are_remembered_in_bounds(home: Path, monkeypatch) 
     digests = [remember(home, b"# %d" % number) for number in range(5)]
     assert [kept_text(home, digest) is not None for digest in digests].count(True) == 3
     assert kept_text(home, digests[-1]) == b"# 4"
+
+
+def test_what_is_read_now_is_remembered_though_the_clock_was_set_back(home: Path, monkeypatch):
+    monkeypatch.setattr(journal, "REMEMBERED", 3)
+    week = 7 * 24 * 3600
+    for path in [
+        undo_folder(home) / "read" / f"{remember(home, b'# %d' % n)}.toml" for n in (1, 2)
+    ]:
+        os.utime(path, (path.stat().st_atime + week, path.stat().st_mtime + week))
+    digests = [remember(home, b"# now %d" % number) for number in range(4)]
+    assert [kept_text(home, each) is not None for each in digests] == [False, True, True, True]
 
 
 def test_a_damaged_text_is_never_written(home: Path) -> None:

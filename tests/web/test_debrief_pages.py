@@ -6,9 +6,11 @@ import html
 import io
 import os
 import re
+import shutil
 import time
 import zipfile
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -281,6 +283,50 @@ def test_what_nobody_wants_is_thrown_away(pages):
     assert Takes(pages.served.home).all() == []
 
 
+def test_what_waits_stays_whatever_the_clock_says(pages, monkeypatch):
+    page = incoming(pages.send(("log.csv", messy().encode())))
+    real = time.time
+    for days in (8, 400, -400):
+        monkeypatch.setattr(time, "time", lambda days=days: real() + days * 24 * 3600)
+        assert f'href="{page}"' in pages.client.get("/debrief").text
+        pages.send(("log.zip", zipped()))  # refused; what waits is swept before
+        assert [each.name for each in waiting(pages)] == ["log.csv"]
+        assert "log.csv" in pages.client.get(page).text
+
+
+def test_what_came_in_otherwise_can_be_looked_at_and_thrown_away(pages):
+    sent = [("token", (None, pages.served.token)), ("file", ("log.csv", messy().encode()))]
+    assert pages.client.post("/api/inbox/files", files=sent).status_code == 201
+    (file,) = waiting(pages)
+    listed = pages.client.get("/debrief").text
+    assert "Look at log.csv" in listed
+    page = incoming(pages.post("/debrief/look", file=file.id))
+    assert "Look at log.csv" not in pages.client.get("/debrief").text  # it is listed by its page
+    pages.post(f"{page}/drop")
+    assert waiting(pages) == ()
+    assert "Not taken in yet" not in pages.client.get("/debrief").text
+    assert pages.post("/debrief/look", file=file.id).status_code == 422
+
+
+def test_files_that_somebody_else_threw_away_wait_no_longer(pages):
+    page = incoming(pages.send(("log.csv", messy().encode())))
+    Inbox(pages.served.home).discard(waiting(pages)[0].id)
+    assert f'href="{page}"' not in pages.client.get("/debrief").text
+    assert Takes(pages.served.home).all() == []
+
+
+def test_what_no_flight_keeps_any_more_is_not_thrown_away_as_taken_in(pages):
+    page = incoming(pages.send(("log.csv", messy().encode())))
+    said = {"file-0:is-1": "time", "file-0:unit-1": "ms", "file-0:is-2": "height"}
+    said |= {"file-0:unit-2": "ft", "file-0:flight": "1"}
+    pages.post(f"{page}/keep", flight="a-1", **said)
+    while pages.served.bench.jobs.running():
+        os.sched_yield()
+    shutil.rmtree(pages.served.home / "flights" / "a-1")
+    assert "Look at log.csv" in pages.client.get("/debrief").text
+    assert [each.name for each in waiting(pages)] == ["log.csv"]
+
+
 @pytest.mark.parametrize(
     "said",
     [
@@ -479,14 +525,18 @@ def test_a_firing_is_taken_in_fitted_and_written_after_a_look(opened):
     pages.post(f"{page}/keep", flight="stand-1")
     assert "Kept, byte for byte" in pages.ended(page).text
     assert "stand-1" in pages.client.get("/debrief").text
-    pages.client.get("/stand/stand-1")
+    with ThreadPoolExecutor(8) as several:  # who looks at once starts it once
+        list(several.map(pages.client.get, ["/stand/stand-1"] * 8))
     page = pages.ended("/stand/stand-1").text
+    assert [each.page for each in pages.served.bench.jobs.all()].count("stand") == 1
     assert "Write it into the vehicle" in page
     vehicle = pages.served.home / "vehicle.toml"
     before = vehicle.read_text()
     fit = next(each for each in pages.served.bench.jobs.all() if each.page == "stand")
     assert fit.state is State.DONE
-    pages.post("/stand/stand-1/write", fit=fit.id, again="yes")
+    for _ in range(2):  # a double click
+        pages.post("/stand/stand-1/write", fit=fit.id, again="yes", once="a key")
+    assert sum("--write" in each.words for each in pages.served.bench.jobs.all()) == 1
     pages.ended("/stand/stand-1")
     assert vehicle.read_text() != before
 

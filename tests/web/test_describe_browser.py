@@ -12,7 +12,8 @@ from loftwright.documents.edit import with_values
 pytestmark = needs_browser
 PATIENCE = 30.0
 CHECKED = """
-return performance.getEntriesByType("resource").filter((each) => each.name.endsWith("/check")).length;
+const asked = performance.getEntriesByType("resource").map((each) => each.name);
+return asked.filter((each) => each.endsWith("/check")).length;
 """
 WATER, LENGTH = "f-fill-water_volume", "f-body-length"
 

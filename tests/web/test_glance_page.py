@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from datetime import timedelta
 
 import httpx
 import pytest
 from browsing import findings_of_axe, is_quiet, look, needs_browser
+from web.serving import copied
 
 from loftwright.ledger.ledger import open_ledger
 from loftwright.ledger.next_step import RULES, Step
 from loftwright.ledger.standing import standing
+from loftwright.report.pad_list import pad_list
 from loftwright.web.pages.glance import BUTTONS, step_path
+from loftwright.web.pages.pad import mark_of
 
 WIDTHS = (390, 1366)
+KEPT = "Ticks are kept in this tab only, for this list, this flight and this day."
 
 
 def page(served, path: str = "/") -> str:
@@ -146,6 +152,90 @@ def test_the_list_on_the_pad_says_what_was_not_done_with_these_documents(serve) 
     program = served.home / "program-board.toml"
     program.write_text(program.read_text("utf-8") + "\n# turned\n", encoding="utf-8")
     assert says[1] in page(served, "/pad")
+
+
+def test_ticks_are_bound_to_the_list_the_flight_and_the_day(tmp_path) -> None:
+    homes = [copied("sedge-lift-flown", tmp_path / name) for name in ("one", "other")]
+    found, other = map(standing, homes)
+    assert found.campaign is not None
+    assert found.checked is not None
+    parts = pad_list(found.campaign, found.checked)
+    changed = replace(parts[0], lines=(*parts[0].lines[:-1], "Another line."))
+    last = replace(found.flights[-1], has_flown=not found.flights[-1].has_flown)
+    marks = [
+        mark_of(found, parts),
+        mark_of(other, parts),
+        mark_of(found, (changed, *parts[1:])),
+        mark_of(found, parts[1:]),
+        mark_of(replace(found, day=found.day + timedelta(days=1)), parts),
+        mark_of(replace(found, flights=found.flights[:-1]), parts),
+        mark_of(replace(found, flights=(*found.flights[:-1], last)), parts),
+    ]
+    assert len(set(marks)) == len(marks)
+    assert mark_of(standing(homes[0]), parts) == marks[0]
+
+
+@needs_browser
+def test_ticks_outlast_a_reload_of_the_same_list_and_of_no_other(serve, browser) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    served = serve("sedge-lift-flown")
+    look(browser, f"{served.url}/pad", 360)
+
+    def seen() -> tuple[list[int], str]:
+        boxes = browser.find_elements("css selector", ".pad-list input")
+        said = browser.find_element("id", "ticked").text
+        assert said.endswith(f" of {len(boxes)} ticked")
+        ticked = [place for place, box in enumerate(boxes) if box.is_selected()]
+        assert said.startswith(f"{len(ticked)} of ")
+        return ticked, browser.find_element("id", "ticks-kept").text
+
+    def clear():
+        return browser.find_element("id", "clear-ticks")
+
+    assert seen() == ([], KEPT)
+    assert not clear().is_displayed()
+    for place in (1, 4):
+        browser.find_elements("css selector", ".pad-list input")[place].send_keys(Keys.SPACE)
+    assert seen()[0] == [1, 4]
+    browser.refresh()
+    assert seen() == ([1, 4], KEPT)
+    assert findings_of_axe(browser) == []
+    assert browser.execute_script("return document.documentElement.scrollWidth") <= 360
+    for said, places in (("Put the ticks back", []), ("Clear all ticks", [1, 4])):
+        clear().send_keys(Keys.ENTER)
+        assert clear().text == said
+        assert seen()[0] == places
+    clear().send_keys(Keys.ENTER)
+    browser.refresh()
+    assert seen()[0] == []
+    browser.find_elements("css selector", ".pad-list input")[2].send_keys(Keys.SPACE)
+    vehicle = served.home / "vehicle.toml"
+    text = vehicle.read_text(encoding="utf-8")
+    vehicle.write_text(text.replace("75 psi", "70 psi"), encoding="utf-8")
+    browser.refresh()
+    assert seen() == ([], f"{KEPT} What you ticked before was of another list, flight or day.")
+    vehicle.write_text(text, encoding="utf-8")
+    browser.refresh()
+    assert seen() == ([], KEPT)  # gone for good, though the list is the first again
+    is_quiet(browser, served.url)
+
+
+@needs_browser
+def test_the_list_is_ticked_where_the_browser_keeps_nothing(serve, browser) -> None:
+    refuse = (
+        "Object.defineProperty(window, 'sessionStorage', {get() {throw new DOMException('no')}})"
+    )
+    added = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": refuse})
+    try:
+        served = serve("sedge-lift-flown")
+        look(browser, f"{served.url}/pad", 360)
+        browser.find_elements("css selector", ".pad-list input")[0].click()
+        assert browser.find_element("id", "ticked").text.startswith("1 of ")
+        assert "keeps no ticks" in browser.find_element("id", "ticks-kept").text
+        is_quiet(browser, served.url)
+    finally:
+        browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
 
 
 @needs_browser

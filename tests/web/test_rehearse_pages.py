@@ -139,13 +139,20 @@ def test_a_mend_is_never_written_over_what_somebody_changed(serve) -> None:
     served = serve("sedge-lift-mended")
     path = rehearsed(served, [PLUG])
     avionics = served.home / "avionics.toml"
-    text = avionics.read_text(encoding="utf-8") + "# mine\n"
+    before = avionics.read_text(encoding="utf-8")
+    text = before + "# mine\n"
     avionics.write_text(text, encoding="utf-8")
     answer = sent(served, f"{path}/mends/1")
     assert answer.status_code == 422
     assert "not as it was when this change was tried" in answer.text
     assert avionics.read_text(encoding="utf-8") == text
     assert sent(served, f"{path}/mends/9").status_code == 404
+    assert "Written into" not in got(served, f"{path}?written=1")
+    avionics.write_text(before, encoding="utf-8")
+    place = sent(served, f"{path}/mends/1").headers["location"]
+    assert "<strong>Written into the documents.</strong>" in got(served, place)
+    avionics.write_text(avionics.read_text(encoding="utf-8") + "# mine\n", encoding="utf-8")
+    assert "Written into the documents" not in got(served, f"{path}?written=1")
 
 
 @needs_browser
@@ -284,11 +291,15 @@ def test_a_setting_is_tried_and_taken(serve) -> None:
     settings = served.bench.jobs.all()[0].answer()["settings"]
     number = next(k for k, each in enumerate(settings, 1) if not each["as_written"])
     assert "Take a setting" in got(served, path) or not settings[number - 1]["on_front"]
+    assert "Written into" not in got(served, f"{path}?written={number}")
     taken = sent(served, f"{path}/settings/{number}")
     assert taken.status_code == 303, taken.text
+    assert "Written into the programs" in got(served, taken.headers["location"])
     said = settings[number - 1]["says"][knob]
     assert said in (served.home / "program-board.toml").read_text(encoding="utf-8")
     assert sent(served, f"{path}/settings/{number}").status_code == 422
+    sent(served, "/describe/undo")
+    assert "Written into" not in got(served, path)
 
 
 @needs_browser

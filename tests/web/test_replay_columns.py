@@ -72,7 +72,10 @@ def test_the_columns_of_a_log_that_is_sent_are_corrected(serve) -> None:
     entered = [[(each["time_s"], each["name"]) for each in run["entered"]] for run in (told, known)]
     assert entered[0] == entered[1]
     assert len(entered[0]) > 2
-    assert "my.csv" not in got(served, "/debrief")  # it waits for nothing
+    # It is no flight to be taken in; but it stays until somebody throws it away, so it is shown.
+    listed = got(served, "/debrief")
+    assert "/incoming/" not in listed
+    assert "Look at my.csv" in listed
     assert not Takes(served.home).find(number).items[0].told.get("reading")
 
 

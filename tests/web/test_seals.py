@@ -248,6 +248,16 @@ def test_another_machine_vouches_for_nothing_here(tmp_path: Path, elsewhere) -> 
 # ---------------------------------------------------------------- the key
 
 
+def test_the_tests_have_a_key_of_their_own(state_of_its_own: Path, tmp_path: Path) -> None:
+    run = [sys.executable, "-c", "from loftwright.web.jobs import seals; print(seals.key_path())"]
+    child = subprocess.run(run, capture_output=True, text=True, check=True).stdout.strip()
+    assert Path(child) == seals.key_path()
+    assert seals.key_path().is_relative_to(state_of_its_own)
+    jobs = Jobs(copied("stand-bottle", tmp_path / "bottle"))
+    assert ended(jobs.start(["check"], page="describe", title="Check")).state is State.DONE
+    assert seals.key_path().is_file()  # thread and processes have used it
+
+
 @pytest.fixture
 def elsewhere(tmp_path: Path) -> dict[str, str]:
     """Return the environment of another machine, or of another person on this one."""

@@ -16,9 +16,11 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse
 from starlette.routing import Route
 from web.asking import ask
+from web.serving import copied
 
 from loftwright.documents.flights import name_fault
-from loftwright.errors import ProblemError
+from loftwright.errors import Problem, ProblemError
+from loftwright.web.incoming import inbox as inbox_module
 from loftwright.web.incoming.inbox import Inbox, clean_name
 from loftwright.web.incoming.uploads import RECORDS, Limits, receive
 
@@ -204,14 +206,60 @@ def test_an_inbox_that_leads_out_of_the_campaign_is_refused(tmp_path):
 def test_what_was_forsaken_is_swept(tmp_path):
     inbox = Inbox(tmp_path)
     _, said = post(tmp_path, form(("a", "a.csv", LOG)))
-    draft = inbox.begin()
+    draft = inbox.folder / f"{'0' * 16}.part"
+    draft.mkdir()
     inbox.sweep(now=time.time() + 1800)
     assert draft.is_dir()
     inbox.sweep(now=time.time() + 2 * 3600)
     assert not draft.exists()
     assert inbox.find(said["files"][0][0]).size == len(LOG)
+
+
+def test_a_clock_that_is_wrong_takes_no_file_away_that_nobody_kept(tmp_path):
+    inbox = Inbox(tmp_path)
+    _, said = post(tmp_path, form(("a", "a.csv", LOG)))
+    coming = inbox.begin()
+    for days in (8, 400, -400):
+        inbox.sweep(now=time.time() + days * 24 * 3600)
+    (there,) = inbox.all()
+    assert there.id == said["files"][0][0]
+    assert there.path.read_bytes() == LOG
+    assert coming.is_dir()  # this process writes to it, whatever the clock says
+    inbox.give_up(coming)
+    assert not coming.exists()
+
+
+def test_what_a_flight_keeps_is_swept_where_it_keeps_the_same_bytes(tmp_path):
+    home = tmp_path / "home"
+    copied("sedge-lift-flown", home)
+    kept = home / "flights" / "2026-05-16-a" / "evidence" / "board.csv"
+    log = kept.read_bytes()
+    post(home, form(("a", "a.csv", log)))
+    inbox = Inbox(home)
+    kept.write_bytes(log[:-1] + b"\r")  # damaged, under a record that says it is whole
+    inbox.sweep(now=time.time() + 8 * 24 * 3600)
+    assert len(inbox.all()) == 1
+    kept.write_bytes(log)
+    inbox.sweep(now=time.time() + 6 * 24 * 3600)
+    assert len(inbox.all()) == 1
     inbox.sweep(now=time.time() + 8 * 24 * 3600)
     assert inbox.all() == ()
+
+
+def test_all_are_kept_or_none_where_the_disk_gives_out(tmp_path, monkeypatch):
+    real, told = inbox_module.write_atomically, []
+
+    def write(path, content):
+        told.append(path)
+        if len(told) == 2:
+            raise ProblemError([Problem("file-not-written", "no space left on device")])
+        real(path, content)
+
+    monkeypatch.setattr(inbox_module, "write_atomically", write)
+    status, said = post(tmp_path, form(("a", "a.csv", LOG), ("b", "b.csv", LOG)))
+    assert (status, said) == (422, {"codes": ["upload-no-room"]})
+    assert len(told) == 2
+    assert left(tmp_path) == []
 
 
 def test_many_uploads_at_once_do_not_mind_each_other(tmp_path):

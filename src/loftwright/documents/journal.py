@@ -7,6 +7,7 @@ import json
 import os
 import re
 import secrets
+import time
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
@@ -83,9 +84,12 @@ def remember(home: Path, content: bytes) -> str:
     folder = undo_folder(home) / _READ
     digest = _keep(folder, content)
     with suppress(OSError):  # another has just taken it away
-        os.utime(folder / f"{digest}.toml")
-        texts = sorted(folder.glob("*.toml"), key=lambda path: path.stat().st_mtime_ns)
-        for path in texts[:-REMEMBERED]:
+        found = [(path.stat().st_mtime_ns, path) for path in folder.glob("*.toml")]
+        # Where the clock was set back, what is remembered now is the latest all the same.
+        latest = max([time.time_ns(), *(stamp + 1 for stamp, _ in found)])
+        os.utime(folder / f"{digest}.toml", ns=(latest, latest))
+        others = sorted(each for each in found if each[1].stem != digest)
+        for _, path in others[: max(len(others) - REMEMBERED + 1, 0)]:
             path.unlink(missing_ok=True)
     return digest
 

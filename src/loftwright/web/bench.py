@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from loftwright.documents.worked import refuse_links
 from loftwright.web.config import Config
+from loftwright.web.deeds import Deeds
 from loftwright.web.jobs import Jobs
 from loftwright.web.memory import Memory, Stamps, folder_stamps
 from loftwright.web.once import Once
@@ -36,6 +37,7 @@ class Bench:
         self.jobs = Jobs(home)
         self.strips = StripShelf([JobStrips(self.jobs.folder), JobStrips(folder_of(home))])
         self.once = Once()
+        self.deeds = Deeds(home)
         self.memory = Memory(home)
         self.engine = Engines(home)
         self._lock = Lock()

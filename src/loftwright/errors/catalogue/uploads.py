@@ -41,8 +41,8 @@ ENTRIES = (
         "The disk is nearly full, or too much waits in DIR/.loftwright/inbox that was never kept "
         "with a flight.",
         "A full disk would cost the work that is under way. Nothing of the request was kept.",
-        "Make room on the disk. Keep the files that wait with a flight, or discard them; after a "
-        "week they go by themselves.",
+        "Make room on the disk. Take the files that wait in with a flight, or throw them away: the "
+        "page Debrief lists them. They never go by themselves.",
         "du -sh DIR/.loftwright/inbox",
     ),
     Entry(
@@ -58,7 +58,7 @@ ENTRIES = (
     Entry(
         "upload-unknown",
         "There is no such file among those that came in",
-        "The file was kept with a flight already, discarded, or taken away after a week.",
+        "The file was taken in with a flight already, or thrown away.",
         "There is nothing to go on with.",
         "Choose the file again on the page.",
         "ls DIR/.loftwright/inbox",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -20,11 +20,11 @@ if TYPE_CHECKING:
     from loftwright.web.bench import Bench
     from loftwright.web.jobs import Job
 
-__all__ = ["CAMPAIGN", "Debriefs", "flights_stand", "not_started_by_looking"]
+__all__ = ["CAMPAIGN", "STARTING", "Debriefs", "flights_stand", "not_started_by_looking"]
 
 CAMPAIGN = "--campaign"  # among the words of what is about all flights
 LARGEST = 4096  # bytes of a note
-_STARTING = Lock()
+STARTING = Lock()  # held from the look for work that is there until its start is noted
 
 
 class Debriefs:
@@ -56,17 +56,30 @@ class Debriefs:
         return job
 
     def found_or_started(
-        self, words: Sequence[str], title: str, *, may_start: bool, ledger: bool = True
+        self,
+        words: Sequence[str],
+        title: str,
+        *,
+        may_start: bool,
+        ledger: bool = True,
+        begin: Callable[[], Job] | None = None,
     ) -> Job:
         """Return the work that these words led to, started where there is none.
 
-        Raises ``ProblemError`` where there is none, and who looks may not start it.
+        ``begin`` starts it where it is not these words alone. Raises ``ProblemError`` where there
+        is none, and who looks may not start it.
         """
-        with _STARTING:  # two pages that ask at once start it once
+        with STARTING:  # two pages that ask at once start it once
             found = self.job(words, ledger=ledger)
-            if found is None and not may_start:
+            if found is not None:
+                return found
+            if not may_start:
                 raise not_started_by_looking()
-            return found or self.start(words, title, ledger=ledger)
+            if begin is None:
+                return self.start(words, title, ledger=ledger)
+            job = begin()
+            self.take_for(words, job, ledger=ledger)
+            return job
 
     def take_for(self, words: Sequence[str], job: Job, *, ledger: bool = True) -> None:
         """Note that ``job`` says what these words would, of the flight as it stands now."""

@@ -11,7 +11,7 @@ import os
 import re
 import secrets
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -98,12 +98,25 @@ class Takes:
         """Return where a take is written."""
         return self.folder / f"{take.id}.json"
 
-    def sweep(self) -> None:
-        """Forget what nobody has looked at for longer than the inbox keeps files."""
+    def sweep(self, is_taken: Callable[[Take], bool]) -> None:
+        """Forget what waits for nothing: taken in a week ago, or its files thrown away elsewhere.
+
+        What was taken in waits in the inbox no longer.
+        """
         for each in self.all():
             with suppress(FileNotFoundError):  # another page has just forgotten it
-                if time.time() - self.path(each).stat().st_mtime > KEPT:
+                if is_taken(each):
+                    self.settle(each)
+                    is_over = time.time() - self.path(each).stat().st_mtime > KEPT
+                else:
+                    is_over = not any(item.path.is_file() for item in each.items)
+                if is_over:
                     self.path(each).unlink()
+
+    def strays(self, waiting: Sequence[Take]) -> list[Received]:
+        """Return the files of the inbox that none of the takes in ``waiting`` shows."""
+        named = {item.waits for take in waiting for item in take.items}
+        return [each for each in Inbox(self.home).all() if each.id not in named]
 
     def find(self, number: str) -> Take:
         """Return the take with this id.
@@ -162,13 +175,17 @@ class Takes:
         return self.save(left)
 
     def settle(self, take: Take) -> None:
-        """Throw away what waited in the inbox, now that a flight keeps it; the take stays known."""
+        """Throw away what waits in the inbox and a flight keeps now; the take stays known."""
+        inbox = Inbox(self.home)
         for each in take.items:
-            self._discard(each)
+            with suppress(ProblemError):  # gone from here already, or the kept one cannot be read
+                if each.waits is not None and inbox.is_kept(inbox.find(each.waits)):
+                    inbox.discard(each.waits)
 
     def end(self, take: Take) -> None:
         """Forget a take: nobody wants its files."""
-        self.settle(take)
+        for each in take.items:
+            self._discard(each)
         self.path(take).unlink(missing_ok=True)
 
     def _discard(self, item: Item) -> None:
@@ -176,7 +193,7 @@ class Takes:
             return
         try:
             Inbox(self.home).discard(item.waits)
-        except ProblemError:  # swept away meanwhile
+        except ProblemError:  # thrown away meanwhile
             return
 
 

@@ -19,8 +19,8 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from loftwright.documents.files import read_regular, sync_folder
-from loftwright.documents.flights import LONGEST, name_fault
+from loftwright.documents.files import read_regular, sync_folder, write_atomically
+from loftwright.documents.flights import EVIDENCE, FLIGHTS, LONGEST, name_fault
 from loftwright.errors import Problem, ProblemError, Where
 
 __all__ = ["UNNAMED", "Inbox", "Received", "clean_name"]
@@ -28,8 +28,9 @@ __all__ = ["UNNAMED", "Inbox", "Received", "clean_name"]
 CONTENT, ABOUT = "content", "about.json"
 UNNAMED = "unnamed"
 FORSAKEN = 3600.0  # s after which a half upload is taken away
-KEPT = 7 * 24 * 3600.0  # s after which a whole one is that nobody asked for
-_ID = re.compile(r"[0-9a-f]{16}")
+KEPT = 7 * 24 * 3600.0  # s after which what a flight keeps as well is taken away
+_ID, _HALF = re.compile(r"[0-9a-f]{16}"), re.compile(r"[0-9a-f]{16}\.part")
+_writing: set[Path] = set()  # half uploads that this process writes to
 _ABOUT_LIMIT = 16 * 1024  # bytes
 _SAID = {"id": str, "name": str, "size": int, "sha256": str, "kind": str, "why": str, "sure": bool}
 
@@ -132,29 +133,59 @@ class Inbox:
         return size
 
     def sweep(self, *, now: float | None = None) -> None:
-        """Take away half uploads that nobody writes to, and what nobody asked for in a week."""
+        """Take away half uploads that nobody writes to, and old copies of what flights keep.
+
+        How old something is, is told by a clock, which may be wrong by weeks: so a whole file of
+        which no flight keeps the same bytes stays, however old it seems.
+        """
         if not self.folder.is_dir():
             return
         at = time.time() if now is None else now
         for each in self.folder.iterdir():
-            whole = _ID.fullmatch(each.name) is not None
             stamp = each / CONTENT if (each / CONTENT).is_file() else each
-            with suppress(FileNotFoundError):  # kept or given up in this moment
-                if at - stamp.stat().st_mtime > (KEPT if whole else FORSAKEN):
+            # Kept or given up in this moment; or nothing is known of it any more.
+            with suppress(FileNotFoundError, ProblemError):
+                age = at - stamp.stat().st_mtime
+                if _HALF.fullmatch(each.name):
+                    if age > FORSAKEN and each not in _writing:
+                        _take_away(each)
+                elif age > KEPT and self.is_kept(self.find(each.name)):
                     _take_away(each)
+
+    def is_kept(self, received: Received) -> bool:
+        """Tell whether a flight keeps the same bytes; its own file is read, not its record alone.
+
+        Raises ``ProblemError`` where that file cannot be read.
+        """
+        from loftwright.evidence.proposal import where_kept
+        from loftwright.evidence.recorded_flight import digest_of
+
+        for place in where_kept(self.home, received.sha256):
+            flight, _, file = place.partition("/")
+            path = self.home / FLIGHTS / flight / EVIDENCE / file
+            whole = name_fault(file) is None and path.is_file()
+            if whole and digest_of(path) == (received.sha256, received.size):
+                return True
+        return False
 
     def begin(self) -> Path:
         """Make the folder of a half upload, readable to nobody else, and return it."""
         self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         draft = self.folder / f"{secrets.token_hex(8)}.part"
+        _writing.add(draft)
         draft.mkdir(mode=0o700)
         return draft
 
+    def give_up(self, draft: Path) -> None:
+        """Take a half upload away, where it has not become a whole one."""
+        shutil.rmtree(draft, ignore_errors=True)
+        _writing.discard(draft)
+
     def settle(self, draft: Path, received: Received) -> Received:
-        """Give a half upload its id in one step, with what is known of it written first."""
+        """Give a half upload its id in one step, with what is known of it on the disk before."""
         said = asdict(received)
         del said["path"]
-        (draft / ABOUT).write_text(json.dumps(said), encoding="utf-8")
+        write_atomically(draft / ABOUT, json.dumps(said))
         place = self.folder / received.id
         os.rename(draft, place)
         sync_folder(self.folder)
@@ -170,7 +201,7 @@ def _is_ours(said: Any, number: str) -> bool:
 
 def _unknown(number: str) -> ProblemError:
     message = "there is no such file among those that came in"
-    mend = "choose the file again on the page; what nobody asked for is kept a week"
+    mend = "see whether a flight keeps it, or it was thrown away; else choose it again on the page"
     where = Where(field="file", value=number)
     return ProblemError([Problem("upload-unknown", message, where, mend)])
 

@@ -213,7 +213,7 @@ class _Intake:
 
     def _lay(self, part: _Part) -> None:
         part.draft = self.inbox.begin()
-        self.stack.callback(shutil.rmtree, part.draft, ignore_errors=True)  # gone once it is kept
+        self.stack.callback(self.inbox.give_up, part.draft)  # gone once it is kept
         part.stream = self.stack.enter_context((part.draft / CONTENT).open("xb"))
         part.digest = hashlib.sha256()
 
@@ -238,7 +238,8 @@ class _Intake:
             raise _refused("upload-too-large", message, "send them in several steps")
         if self.there + size > limits.inbox:
             message = "too many files wait here that were never kept with a flight"
-            raise _refused("upload-no-room", message, "keep those with a flight, or discard them")
+            mend = "keep them with a flight or throw them away, on the page Debrief"
+            raise _refused("upload-no-room", message, mend)
         if part is None or self.taken - self.looked > _LOOK:
             self.looked = self.taken
             free = shutil.disk_usage(self.inbox.home).free - limits.spare
@@ -268,10 +269,13 @@ class _Intake:
         try:
             for each in found:
                 kept.append(self.inbox.settle(each.path.parent, each))
-        except OSError as error:
+        except (OSError, ProblemError) as error:
             for each in kept:
                 self.inbox.discard(each.id)
-            message = f"the files cannot be kept: {error.strerror or error}"
+            why = (
+                error.strerror or error if isinstance(error, OSError) else error.problems[0].message
+            )
+            message = f"the files cannot be kept: {why}"
             mend = "see whether the campaign may be written to and has room"
             raise _refused("upload-no-room", message, mend) from error
         return kept

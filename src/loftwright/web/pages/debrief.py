@@ -31,7 +31,9 @@ def _flights(request: Request) -> Response:
     from loftwright.web.said import height_words, units_of
 
     bench = bench_of(request)
-    Takes(bench.home).sweep()
+    takes = Takes(bench.home)
+    takes.sweep(lambda take: _is_taken(bench, take))
+    waiting = [each for each in takes.all() if _waits(bench, each)]
     lines = flight_lines(bench.home) if bench.begun else []
     units = units_of(bench)
     heights = {
@@ -42,7 +44,8 @@ def _flights(request: Request) -> Response:
         "flown": [each for each in lines if not each.on_stand],
         "fired": [each for each in lines if each.on_stand],
         "heights": heights,
-        "waiting": [each for each in Takes(bench.home).all() if _waits(bench, each)],
+        "waiting": waiting,
+        "strays": takes.strays(waiting),
         "free_name": free_name(bench.home, date.today().isoformat()),
         "beginning": [each for each in bench.jobs.running() if each.page == BEGIN]
         + _failed(bench, {each.name for each in lines}),
@@ -86,10 +89,18 @@ def _height(bench: Bench, flight: str, kept: float | None) -> float | None:
 
 
 def _waits(bench: Bench, take: Take) -> bool:
-    if take.for_replay:
-        return False
+    return not take.for_replay and not _is_taken(bench, take)
+
+
+def _is_taken(bench: Bench, take: Take) -> bool:
     job = None if take.job is None else bench.jobs.find(take.job)
-    return job is None or job.state is not State.DONE
+    return job is not None and job.state is State.DONE
+
+
+def _look_at(request: Request, form: Form) -> Response:
+    """Have a file looked at that came in for something else, to keep it or throw it away."""
+    bench = bench_of(request)
+    return debrief_incoming.begin(bench, [Inbox(bench.home).find(form.get("file"))], None)
 
 
 async def _take_in(request: Request) -> Response:
@@ -133,4 +144,5 @@ ROUTES = [
     Route("/debrief", _flights),
     Route("/debrief/begin", posted(_begin), methods=["POST"]),
     Route("/debrief/files", _take_in, methods=["POST"]),
+    Route("/debrief/look", posted(_look_at), methods=["POST"]),
 ]

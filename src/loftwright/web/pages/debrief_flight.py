@@ -16,7 +16,7 @@ from starlette.routing import Route
 from loftwright.errors import ProblemError
 from loftwright.web.bench import Bench, bench_of
 from loftwright.web.debrief.arrivals import arriving
-from loftwright.web.debrief.debriefs import Debriefs
+from loftwright.web.debrief.debriefs import STARTING, Debriefs
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
@@ -153,6 +153,7 @@ def _page(
     work = Debriefs(bench, flight)
     causes = work.job([*CAUSES, flight], ledger=False)
     kept = _own(bench, request.query_params.get("kept", ""), flight)
+    kept = kept if kept is not None and "--keep" in kept.words else None
     logs = [each for each in record.evidence if each.kind == "log"]
     context: dict[str, Any] = {
         "flight": flight,
@@ -245,10 +246,11 @@ def _otherwise(request: Request, form: Form) -> Response:
     if form.get("campaign"):
         words += ["--campaign"]
     work = Debriefs(bench, flight)
-    job = work.job(words)
-    again = form.get("again") and job is not None and job.state is not State.RUNNING
-    if job is None or job.state not in (State.DONE, State.RUNNING) or again:
-        job = work.start(words, f"Debrief {flight}")
+    with STARTING:  # sent twice, it is started once
+        job = work.job(words)
+        again = form.get("again") and job is not None and job.state is not State.RUNNING
+        if job is None or job.state not in (State.DONE, State.RUNNING) or again:
+            job = work.start(words, f"Debrief {flight}")
     return RedirectResponse(f"{place_of(flight)}?shown={job.id}", 303)
 
 
@@ -256,15 +258,22 @@ def _why(request: Request, form: Form) -> Response:
     """Look for the cause; what runs or has been found already is not done twice."""
     bench, flight = bench_of(request), flight_of(request)
     work, words = Debriefs(bench, flight), [*CAUSES, flight]
-    job = work.job(words, ledger=False)
-    again = job is not None and (form.get("again") or job.state in (State.FAILED, State.BROKEN_OFF))
-    if job is None or (again and job.state is not State.RUNNING):
-        more = ["--pairs"] if form.get("pairs") else []
-        for option, usual in (("flights", "300"), ("seed", "1")):
-            said = form.get(option, usual)
-            more += [f"--{option}", said] if said.isdecimal() and said != usual else []
-        job = _started(work, words, more)
+    with STARTING:
+        job = work.job(words, ledger=False)
+        failed = job is not None and job.state in (State.FAILED, State.BROKEN_OFF)
+        again = failed or (form.get("again") and job is not None)
+        if job is None or (again and job.state is not State.RUNNING):
+            _started(work, words, _more(form))
     return RedirectResponse(f"{place_of(flight)}#why", 303)
+
+
+def _more(form: Form) -> list[str]:
+    """Return the options of the search that are others than usual."""
+    more = ["--pairs"] if form.get("pairs") else []
+    for option, usual in (("flights", "300"), ("seed", "1")):
+        said = form.get(option, usual)
+        more += [f"--{option}", said] if said.isdecimal() and said != usual else []
+    return more
 
 
 def _started(work: Debriefs, words: list[str], more: list[str]) -> Job:
@@ -281,9 +290,10 @@ def _keep(request: Request, form: Form) -> Response:
     bench, flight = bench_of(request), flight_of(request)
     words = ["debrief", flight, "--keep", *_finding(form)]
     title = f"Keep {flight} in the ledger{_mark(Debriefs(bench, flight).stand())}"
-    running = [each for each in bench.jobs.running() if each.words[3:] == words[2:]]
-    same = next((each for each in running if flight in each.words), None)
-    job = same or bench.jobs.start(words, page="debrief", title=title)
+    with STARTING:
+        running = [each for each in bench.jobs.running() if each.words[3:] == words[2:]]
+        same = next((each for each in running if flight in each.words), None)
+        job = same or bench.jobs.start(words, page="debrief", title=title)
     return RedirectResponse(f"{place_of(flight)}?kept={job.id}#kept", 303)
 
 

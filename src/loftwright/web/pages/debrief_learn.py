@@ -14,7 +14,7 @@ from starlette.routing import Route
 from loftwright.documents.files import read_regular
 from loftwright.errors import Problem, ProblemError
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debrief.debriefs import flights_stand
+from loftwright.web.debrief.debriefs import STARTING, flights_stand
 from loftwright.web.jobs import Job, State
 from loftwright.web.posting import Form, posted
 from loftwright.web.rendering import render
@@ -95,11 +95,10 @@ def _fit(request: Request, form: Form) -> Response:
         words += ["--field", field]
     if form.get("seed").isdecimal() and form.get("seed") != "1":
         words += ["--seed", form.get("seed")]
-    running = [each for each in bench.jobs.running() if each.page == PAGE]
-    if not running:
-        stand = _stand(bench)
-        job = bench.jobs.start(words, page=PAGE, title="Learn from flights")
-        note_stand(job, stand)
+    with STARTING:  # sent twice, it is started once
+        if not any(each.page == PAGE for each in bench.jobs.running()):
+            stand = _stand(bench)
+            note_stand(bench.jobs.start(words, page=PAGE, title="Learn from flights"), stand)
     return RedirectResponse("/learn", 303)
 
 
@@ -119,8 +118,9 @@ def _write(request: Request, form: Form) -> Response:
     words = ["fit", *fit.words[2:], "--write"]
     if form.get("again"):
         words += ["--again"]
-    if not any(each.page == PAGE for each in bench.jobs.running()):
-        bench.jobs.start(words, page=PAGE, title="Write what flights taught")
+    with STARTING:
+        if not any(each.page == PAGE for each in bench.jobs.running()):
+            bench.jobs.start(words, page=PAGE, title="Write what flights taught")
     return RedirectResponse("/learn", 303)
 
 

@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem
 from loftwright.web.bench import Bench, bench_of
-from loftwright.web.debrief.debriefs import Debriefs, not_started_by_looking
+from loftwright.web.debrief.debriefs import Debriefs
 from loftwright.web.jobs import Job, State
 from loftwright.web.pages.debrief_flight import flight_of, place_of, record_of
 from loftwright.web.pages.debrief_learn import documents_stand, note_stand, noted_stand
@@ -38,15 +38,17 @@ def _job(bench: Bench, flight: str, may_start: bool) -> Job:
 
     Raises ``ProblemError`` where there is none, and who looks may not start it.
     """
-    work = Debriefs(bench, flight)
-    job = work.job([*_words(flight), documents_stand(bench)], ledger=False)
-    if job is None and not may_start:
-        raise not_started_by_looking()
-    if job is None:
-        job = bench.jobs.start(_words(flight), page="stand", title=f"Fit to the firing {flight}")
-        note_stand(job, documents_stand(bench))
-        work.take_for([*_words(flight), documents_stand(bench)], job, ledger=False)
-    return job
+    title, stand = f"Fit to the firing {flight}", documents_stand(bench)
+
+    def begin() -> Job:
+        job = bench.jobs.start(_words(flight), page="stand", title=title)
+        note_stand(job, stand)
+        return job
+
+    words = [*_words(flight), stand]
+    return Debriefs(bench, flight).found_or_started(
+        words, title, may_start=may_start, ledger=False, begin=begin
+    )
 
 
 def _page(
@@ -85,7 +87,8 @@ def _write(request: Request, form: Form) -> Response:
     words = [*_words(flight), "--write"]
     if form.get("again"):
         words += ["--again"]
-    bench.jobs.start(words, page="stand", title=f"Write what the firing {flight} taught")
+    title = f"Write what the firing {flight} taught"
+    bench.once.do(form.get("once"), lambda: bench.jobs.start(words, page="stand", title=title))
     return RedirectResponse(place_of(flight, "stand"), 303)
 
 

@@ -8,7 +8,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
-from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -19,6 +18,7 @@ from loftwright.documents.template import is_mostly_example
 from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
+from loftwright.web.deeds import Deed
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.commands import deciding_command, editing_command, example_command
 from loftwright.web.describe.draft import FIELD, Draft, completed, draft_of, edit_of
@@ -69,8 +69,7 @@ def _page(
         caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],
         is_refused=bool(refused),
-        saved=request.query_params.get("saved", "") if status == 200 else "",
-        kept=request.query_params.getlist("kept"),
+        saved=_just_saved(request, asked) if status == 200 else None,
         draft_key=_draft_key(asked),
         command=editing_command(asked, edit_of(draft, base, asked.named.model))
         or example_command(asked, made),
@@ -167,16 +166,29 @@ def _saved(request: Request, form: Form) -> Response:
         return _page(request, asked, draft, unfilled, 422)
     try:
         edit = edit_of(draft, base, asked.named.model)
-        if not edit.values and not edit.removed:
-            return RedirectResponse(f"{asked.path}?saved=0", 303)
         file = asked.named.file
+        if not edit.values and not edit.removed:
+            return _led_back(asked, Deed(_kind(asked), {file: asked.digest}))
         done = change(asked.bench.home, {file: edit}, {file: asked.named.model}, _what(asked, edit))
     except ProblemError as error:
         return _page(request, asked, draft, error.problems, 422)
     if done.conflicts:
         return _clash(request, asked, draft, edit, done)
-    kept = "".join(f"&kept={quote(path)}" for path in done.meanwhile.get(file, ())[:9])
-    return RedirectResponse(f"{asked.path}?saved={len(edit.values) + len(edit.removed)}{kept}", 303)
+    fields, others = (*edit.values, *edit.removed), done.meanwhile.get(file, ())[:9]
+    return _led_back(asked, Deed(_kind(asked), done.hashes, fields, others))
+
+
+def _led_back(asked: Asked, deed: Deed) -> Response:
+    """Lead to the form, which says what was saved."""
+    return RedirectResponse(f"{asked.path}?saved={asked.bench.deeds.note(deed)}", 303)
+
+
+def _just_saved(request: Request, asked: Asked) -> Deed | None:
+    return asked.bench.deeds.standing(request.query_params.get("saved", ""), _kind(asked))
+
+
+def _kind(asked: Asked) -> str:
+    return f"form of {asked.slug}"
 
 
 def _what(asked: Asked, edit: Edit) -> str:

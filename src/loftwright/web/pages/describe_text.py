@@ -15,6 +15,7 @@ from loftwright.documents.journal import kept_text
 from loftwright.documents.merging import hunks
 from loftwright.errors import Problem, ProblemError
 from loftwright.report.cautions import SHORT
+from loftwright.web.deeds import Deed
 from loftwright.web.describe.asked import Asked, asked_of
 from loftwright.web.describe.trial import Trial, trial_of
 from loftwright.web.encoded import PlainJSON
@@ -55,7 +56,7 @@ def _page(
         found=trial.of(asked.named.file),
         elsewhere=[each for each in trial.problems if each.where.file != asked.named.file],
         refused=refused,
-        saved=status == 200 and "saved" in request.query_params,
+        saved=_just_saved(request, asked) if status == 200 else None,
         draft_key=f"text {asked.bench.home} {asked.named.root}",
         command=None,
     )
@@ -118,7 +119,16 @@ def _saved(request: Request, form: Form) -> Response:
         return _page(request, asked, text, based_on, error.problems, 422)
     if done.lines:
         return _clash(request, asked, text, based_on, done)
-    return RedirectResponse(f"{asked.path}/text?saved=1", 303)
+    key = asked.bench.deeds.note(Deed(_kind(asked), done.hashes))
+    return RedirectResponse(f"{asked.path}/text?saved={key}", 303)
+
+
+def _just_saved(request: Request, asked: Asked) -> Deed | None:
+    return asked.bench.deeds.standing(request.query_params.get("saved", ""), _kind(asked))
+
+
+def _kind(asked: Asked) -> str:
+    return f"text of {asked.slug}"
 
 
 def _wrong_with_program(asked: Asked, text: str) -> list[Problem]:

@@ -6,7 +6,6 @@ import asyncio
 from collections.abc import AsyncIterator
 from concurrent.futures import Future
 from typing import TYPE_CHECKING, Any, TypeVar
-from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -15,6 +14,7 @@ from starlette.routing import Route
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.bench import Bench, bench_of
+from loftwright.web.deeds import Deed
 from loftwright.web.encoded import PlainJSON
 from loftwright.web.pages.forecast_work import PAGE, form_values, taken
 from loftwright.web.posting import Form, posted
@@ -71,10 +71,16 @@ def _page(request: Request) -> Response:
         jobs=[job for job in bench.jobs.all() if job.page == PAGE][:KEPT],
         home=str(bench.home),
         undo=_last_change(bench),
-        wrote=request.query_params.get("wrote", "")[:400],
-        back=request.query_params.get("back", "")[:200],
+        wrote=_said(request, "wrote"),
+        back=_said(request, "back"),
         taken=taken,
     )
+
+
+def _said(request: Request, kind: str) -> str:
+    """Return what was written or taken back just now, "" where that does not stand."""
+    deed = bench_of(request).deeds.standing(request.query_params.get(kind, ""), kind)
+    return "" if deed is None else ", ".join(deed.fields)
 
 
 def _command(bench: Bench, shown: Shown) -> list[str]:
@@ -208,7 +214,8 @@ def _write(request: Request, form: Form) -> Response:
         return problem_page(request, list(error.problems))
     if found.conflicts:
         return problem_page(request, [_conflict(each) for each in found.conflicts], 409)
-    return RedirectResponse(f"/forecast?{urlencode({'wrote': ', '.join(values)})}", 303)
+    key = bench.deeds.note(Deed("wrote", found.hashes, tuple(values)))
+    return RedirectResponse(f"/forecast?wrote={key}", 303)
 
 
 def _conflict(conflict: Any) -> Problem:
@@ -223,8 +230,11 @@ def _conflict(conflict: Any) -> Problem:
 
 @posted
 def _take_back(request: Request, form: Form) -> Response:
-    what = take_back(bench_of(request), form.word("change"))
-    return RedirectResponse(f"/forecast?{urlencode({'back': what})}", 303)
+    bench = bench_of(request)
+    made = take_back(bench, form.word("change"))
+    left = {file: before for file, (before, _) in made.files.items()}
+    key = bench.deeds.note(Deed("back", left, (made.what,)))
+    return RedirectResponse(f"/forecast?back={key}", 303)
 
 
 ROUTES = [

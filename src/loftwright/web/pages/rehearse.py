@@ -15,6 +15,7 @@ from loftwright.web.posting import Form, posted
 from loftwright.web.rehearse.rehearsals import (
     Kept,
     adopt_command,
+    is_written,
     kept_rehearsals,
     rehearsal_kept,
     slug,
@@ -177,7 +178,9 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
         "answer": rehearse_answer(found, system),
         **_cases(request, kept),
         **_means(bench, kept),
-        "written": request.query_params.get("written", ""),
+        "written": is_written(
+            bench, {mend.words for mend in found.mends}, found.provenance.documents
+        ),
         "is_of_now": kept.is_of_now(bench),
         "has_documents": kept.documents is not None,
         "wiring": _wiring(kept, system),

@@ -32,7 +32,7 @@ def _write(request: Request, _: Form) -> Response:
     mend = mends[number - 1]
     based_on = kept.rehearsal.provenance.documents
     adopt(bench_of(request).home, mend.writings, mend.words, based_on)
-    return RedirectResponse(f"/rehearse/{kept.job.id}?written={number}#written", 303)
+    return RedirectResponse(f"/rehearse/{kept.job.id}#written", 303)
 
 
 def _take_back(request: Request, _: Form) -> Response:

@@ -11,11 +11,11 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.units import said_in
-from loftwright.web.bench import bench_of
+from loftwright.web.bench import Bench, bench_of
 from loftwright.web.jobs import State
 from loftwright.web.pages.work import job_of
 from loftwright.web.posting import Form, posted
-from loftwright.web.rehearse.rehearsals import adopt_command, kept_tunings, start_kept
+from loftwright.web.rehearse.rehearsals import adopt_command, is_written, kept_tunings, start_kept
 from loftwright.web.rendering import render
 from loftwright.web.said import units_of
 
@@ -145,9 +145,16 @@ def _one(request: Request) -> Response:
         body=job.report_main(),
         adopt=adopt_command(bench_of(request), job),
         settings=_settings(answer, units_of(bench_of(request))),
-        written=request.query_params.get("written", ""),
+        written=_is_written(bench_of(request), answer),
         command=job.command,
     )
+
+
+def _is_written(bench: Bench, answer: dict[str, Any]) -> bool:
+    from loftwright.cli.adopt import adoptable
+
+    found, based_on = adoptable(answer)
+    return is_written(bench, {what for what, _ in found}, based_on)
 
 
 def _settings(answer: dict[str, Any], system: str) -> list[dict[str, Any]]:
@@ -185,7 +192,7 @@ def _take(request: Request, _: Form) -> Response:
         raise HTTPException(404)
     what, writes = found[number - 1]
     adopt(bench_of(request).home, writings_in(writes), what, based_on)
-    return RedirectResponse(f"/rehearse/tune/{job.id}?written={number}#written", 303)
+    return RedirectResponse(f"/rehearse/tune/{job.id}#written", 303)
 
 
 ROUTES = [

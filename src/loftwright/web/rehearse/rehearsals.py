@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from loftwright.errors import ProblemError
 from loftwright.report.shell import typed
 from loftwright.web.jobs import Job, State
 from loftwright.web.report_body import body_of
@@ -25,6 +26,7 @@ __all__ = [
     "COLUMNS",
     "Kept",
     "adopt_command",
+    "is_written",
     "kept_rehearsals",
     "kept_tunings",
     "of_command",
@@ -181,6 +183,24 @@ def adopt_command(bench: Bench, job: Job) -> str:
     """Return the command that writes a change of a job's answer; its number is to follow."""
     answer = str(job.folder / "answer.json")
     return typed(["loftwright", "adopt", str(bench.home), answer])
+
+
+def is_written(bench: Bench, whats: Collection[str], based_on: Mapping[str, str]) -> bool:
+    """Tell whether the last change of the documents is one of these, made as it was tried.
+
+    ``whats`` are the changes as they are called, ``based_on`` the SHA-256 of the documents that
+    they were tried on. One that was taken back, or overtaken by others, is none.
+    """
+    from loftwright.documents.history import steps
+
+    try:
+        found = steps(bench.home)
+    except ProblemError:  # said where the documents are described
+        return False
+    last = found.undo
+    if last is None or found.blocked or last.what not in whats:
+        return False
+    return all(before in (None, based_on.get(file)) for file, (before, _) in last.files.items())
 
 
 def slug(name: str) -> str:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from loftwright.documents import Campaign
     from loftwright.documents.change import Changed
     from loftwright.documents.edit import Value
+    from loftwright.documents.journal import Made
     from loftwright.web.bench import Bench
 
 __all__ = ["take_back", "write_values"]
@@ -62,11 +63,11 @@ def _of_programs(campaign: Campaign, turns: Mapping[str, str]) -> dict[str, dict
     return {each.file: dict(each.values) for each in writings_of(campaign, settings)}
 
 
-def take_back(bench: Bench, key: str | None) -> str:
-    """Take back the last change of the documents, if it has this key; return what it was.
+def take_back(bench: Bench, key: str | None) -> Made:
+    """Take back the last change of the documents, if it has this key; return it.
 
     Raises ``ProblemError`` where it is another, there is none, or a document was changed since.
     """
     from loftwright.documents.history import undo
 
-    return undo(bench.home, key).what
+    return undo(bench.home, key)
