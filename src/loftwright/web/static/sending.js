@@ -83,7 +83,8 @@ const answered = (form, request) => {
     return;
   }
   const page = new DOMParser().parseFromString(request.responseText, "text/html");
-  const wrong = [...page.querySelectorAll("main .warnings li p:first-child, main > p")].map((each) => each.textContent.trim());
+  const listed = [...page.querySelectorAll("main .warnings li p:first-child")];
+  const wrong = (listed.length ? listed : [...page.querySelectorAll("main > p:not(:has(a))")]).map((each) => each.textContent.trim());
   notSent(form, place.pathname === "/enter" ? "Not sent: the workbench wants a code again." : wrong.join(" "));
   look();
 };
