@@ -186,6 +186,32 @@ def test_a_file_that_is_refused_is_said_beside_it(serve: Any, browser: Any, tmp_
     assert browser.execute_script("return document.getElementById('files').files.length") == 1
 
 
+# The focus goes down the page and up again; what lies over it there is found by looking.
+HIDDEN = """
+const fields = [...document.querySelectorAll(arguments[0])].filter((f) => f.checkVisibility());
+return [...fields, ...fields.toReversed()].filter((each) => {
+  each.focus();
+  const room = each.getBoundingClientRect();
+  const ends = [room.top + 2, room.bottom - 2];
+  return ends.some((y) => document.elementFromPoint(room.left + 4, y) !== each);
+}).map((each) => each.id);
+"""
+
+
+@needs_browser
+@pytest.mark.parametrize(
+    ("page", "fields"),
+    [("/describe/vehicle", ".fields input"), ("/forecast", ".slider input[type=range]")],
+)
+def test_no_bar_lies_over_what_has_the_focus(
+    serve: Any, browser: Any, page: str, fields: str
+) -> None:
+    look(browser, serve("sedge-lift").url + page, 390)
+    if page == "/forecast":
+        until(browser, lambda b: find(b, "#glance .keys").is_displayed())
+    assert browser.execute_script(HIDDEN, fields) == []
+
+
 @needs_browser
 def test_a_finger_that_scrolls_moves_no_slider(serve: Any, browser: Any) -> None:
     look(browser, f"{serve('sedge-lift').url}/forecast", 390)
