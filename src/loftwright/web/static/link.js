@@ -3,6 +3,7 @@
 import { ask, renew } from "./workbench.js";
 
 const EVERY = 15000; // ms between two questions while the page is looked at
+const SOON = 4000; // ms to the next one where no answer came
 const PATIENCE = 8000; // ms that an answer may take: a field's network is slow
 const loaded = new Date();
 const answers = new Set(); // forms that were asked for, and wait for an answer
@@ -49,13 +50,16 @@ const tell = (how) => {
 const codePage = () =>
   Object.assign(document.createElement("a"), { href: "/enter", target: "_blank", rel: "noopener", textContent: "Type the code" });
 
+// How many files are on their way: they fill a weak network, and tell themselves whether it holds.
+export const sending = { count: 0 };
+
 // Ask now, say what came of it, and ask again while the page is looked at.
 export const look = async () => {
   clearTimeout(timer);
-  const how = await found();
+  const how = sending.count ? "here" : await found();
   tell(how);
   clearTimeout(timer);
-  if (!document.hidden) timer = setTimeout(look, EVERY);
+  if (!document.hidden) timer = setTimeout(look, how === "here" ? EVERY : SOON);
   return how;
 };
 

@@ -1,10 +1,9 @@
 // Files on their way: how much has gone, and what became of it. A connection that breaks is said,
 // and what was chosen stays chosen, to be sent again.
-import { look, notSent } from "./link.js";
+import { look, notSent, sending } from "./link.js";
 
 const STALLED = 25000; // ms without a byte getting through; the workbench waits for less
 const ANSWER = 120000; // ms for an answer once all has gone
-let underWay = 0;
 
 const size = (bytes) => (bytes < 1e6 ? `${Math.round(bytes / 1e3)} kB` : `${(bytes / 1e6).toPrecision(bytes < 1e7 ? 2 : 3)} MB`);
 
@@ -40,7 +39,7 @@ const send = (form, buttons) => {
   const patient = (wait) => { clearTimeout(timer); timer = setTimeout(() => request.abort(), wait); };
   const done = () => {
     clearTimeout(timer);
-    underWay -= 1;
+    sending.count -= 1;
     buttons.forEach((each) => { each.disabled = false; });
     form.classList.remove("sending");
     panel.remove();
@@ -65,7 +64,7 @@ const send = (form, buttons) => {
   request.addEventListener("error", broken);
   request.addEventListener("abort", broken);
   request.addEventListener("load", () => { done(); answered(form, request); });
-  underWay += 1;
+  sending.count += 1;
   buttons.forEach((each) => { each.disabled = true; });
   form.classList.add("sending");
   const body = new FormData(form);
@@ -96,4 +95,4 @@ document.addEventListener("submit", (event) => {
   send(form, [...form.querySelectorAll("button")]);
 });
 
-window.addEventListener("beforeunload", (event) => { if (underWay) event.preventDefault(); });
+window.addEventListener("beforeunload", (event) => { if (sending.count) event.preventDefault(); });
