@@ -35,7 +35,8 @@ export const addTouch = (sliders) => {
 
   const lifted = (event) => {
     if (!held || event.pointerType !== "touch") return;
-    const { slider, value, wanted, rests, follows } = held;
+    const finger = held;
+    const { slider, value, wanted, rests, follows } = finger;
     if (event.type === "pointercancel" && follows) {
       // The page took the finger over after all.
       slider.value = value;
@@ -46,7 +47,7 @@ export const addTouch = (sliders) => {
     const tapped = event.type === "pointerup" && !follows && rests && wanted !== undefined;
     // What the browser still says of this finger comes before the next task.
     setTimeout(() => {
-      held = null;
+      if (held === finger) held = null; // another may be down by then
       slider.value = tapped ? wanted : slider.value;
       if (tapped) slider.dispatchEvent(new Event("input", { bubbles: true }));
     });
