@@ -37,6 +37,7 @@ NO_PAGES = {
     "/strips/{key}/{number}.svg": "a file",
     "/strips/{key}/{number}/window": "a part of a strip",
     "/enter": "leads on to the first page, save for a phone without its code",
+    "/link": "what open pages ask, whether the workbench answers",
     "/forecast/slider": "a part of the forecast's page",
     "/forecast/take/{job}": "leads to another page",
     "/debrief/{flight}/arrival": "a part of a flight's page, asked for while it has no log",

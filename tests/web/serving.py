@@ -44,10 +44,11 @@ def copied(example: str, home: Path) -> Path:
 
 
 @contextmanager
-def serving(home: Path, **more: Any) -> Iterator[Served]:
-    """Serve the campaign in ``home`` at a free port of this machine, from a thread."""
+def serving(home: Path, *, port: int = 0, **more: Any) -> Iterator[Served]:
+    """Serve the campaign in ``home`` at a port of this machine, a free one for 0, from a thread."""
     listening = socket.socket(proto=socket.IPPROTO_TCP)  # as the command does
-    listening.bind(("127.0.0.1", 0))
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    listening.bind(("127.0.0.1", port))
     listening.listen(64)
     config = Config(port=listening.getsockname()[1], **more)
     app = create_app(home, config)

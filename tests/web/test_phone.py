@@ -76,6 +76,12 @@ def test_a_phone_is_let_in_by_the_code_that_the_laptop_shows(bench, lan):
     assert ask(bench, "GET", "/", known, client=PHONE).status == 303
 
 
+@pytest.mark.parametrize("typed", ["{} {}", " {}\u00a0\u2013 {} ", "{}\u2014{}", "{}-{}", "{}{}"])
+def test_a_code_may_be_typed_as_a_phone_writes_it(bench, lan, typed):
+    one, other = lan.new_code().lower().replace("0", "o").replace("1", "l").split("-")
+    assert entered(bench, typed.format(one, other)).status == 303
+
+
 def test_a_wrong_code_is_told_and_stays_out(bench, lan, monkeypatch):
     async def pause(seconds):
         pass

@@ -27,7 +27,7 @@ GOOD_FOR = 10 * 60.0  # s
 STAYS = 12 * 3600.0  # s
 TRIES = 5
 _SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-_TAKEN_FOR = str.maketrans({"O": "0", "I": "1", "L": "1", "-": "", " ": ""})
+_TAKEN_FOR = str.maketrans({"O": "0", "I": "1", "L": "1"})
 _LENGTH = 8
 
 
@@ -50,8 +50,11 @@ def cookie_name(port: int) -> str:
 
 
 def read_code(said: str) -> str:
-    """Return a code as it is held, whatever case, dashes and look-alikes it was typed with."""
-    return said[:40].upper().translate(_TAKEN_FOR)
+    """Return a code as it is held, whatever case, blanks, dashes and look-alikes it was typed with.
+
+    A phone's keyboard makes a long dash of a short one, and puts blanks that are none.
+    """
+    return "".join(sign for sign in said[:40].upper() if sign.isalnum()).translate(_TAKEN_FOR)
 
 
 class Lan:

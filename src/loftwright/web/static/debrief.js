@@ -17,11 +17,6 @@ for (const form of document.querySelectorAll("[data-drop]")) {
     input.files = event.dataTransfer.files;
     form.requestSubmit();
   });
-  form.addEventListener("submit", () => {
-    const button = form.querySelector("button");
-    button.textContent = "Sending ...";
-    form.classList.add("sending");
-  });
 }
 
 for (const form of document.querySelectorAll("[data-keep]")) {

@@ -1,6 +1,7 @@
 // The what-if: sliders ask, the picture follows. Of two answers the newer one is shown, and an older
 // one never takes its place. All that stands here is in the address, so that a reload loses nothing.
 import { ask } from "./workbench.js";
+import { addTouch } from "./slider-touch.js";
 import { patch } from "./whatif-patch.js";
 
 const REST = 350; // ms without a touch, after which a finer answer is asked for
@@ -348,6 +349,8 @@ const touched = (box = null) => {
 
 // What a form sends is what the sliders say when it is sent.
 document.addEventListener("submit", tell, true);
+
+addTouch(sliders);
 
 sliders.addEventListener("input", (event) => {
   const box = event.target.closest(".slider");

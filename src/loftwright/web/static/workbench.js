@@ -1,5 +1,12 @@
 // What every page of the workbench does: send the token along, copy commands.
-const token = document.querySelector('meta[name="token"]').content;
+let token = document.querySelector('meta[name="token"]').content;
+
+// A workbench that was started anew has another token; what stands on the page is still good.
+export const renew = (now) => {
+  if (now === token) return;
+  token = now;
+  for (const field of document.querySelectorAll('input[name="token"]')) field.value = now;
+};
 
 document.addEventListener("htmx:config:request", (event) => {
   event.detail.ctx.request.headers["X-Loftwright-Token"] = token;
