@@ -171,7 +171,7 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
         "answer": rehearse_answer(found, system),
         **_cases(request, kept),
         **_means(bench, kept),
-        "written": request.query_params.get("written", ""),
+        "written": "written" in request.query_params and _stands_written(bench, kept),
         "is_of_now": kept.is_of_now(bench),
         "has_documents": kept.documents is not None,
         "wiring": _wiring(kept, system),
@@ -185,6 +185,19 @@ def _found(request: Request, kept: Kept) -> dict[str, Any]:
         "cautions": _cautions(),
         "made": found.provenance,
     }
+
+
+def _stands_written(bench: Bench, kept: Kept) -> bool:
+    """Tell whether a mend is the last change to the documents: an address outlives what it says."""
+    from loftwright.documents.history import steps
+    from loftwright.errors import ProblemError
+
+    try:
+        last = steps(bench.home)
+    except ProblemError:  # said where the documents are described
+        return False
+    mends = {mend.words for mend in kept.rehearsal.mends}
+    return last.undo is not None and not last.blocked and last.undo.what in mends
 
 
 def _cases(request: Request, kept: Kept) -> dict[str, Any]:
