@@ -12,7 +12,13 @@ from hypothesis import strategies as st
 from loftwright.documents import read_campaign
 from loftwright.documents.avionics import Avionics
 from loftwright.documents.reading import MODELS, read_document
-from loftwright.documents.template import EXAMPLES, is_mostly_example, new_campaign, starter
+from loftwright.documents.template import (
+    EXAMPLES,
+    is_mostly_example,
+    new_campaign,
+    starter,
+    starters_of_electronics,
+)
 from loftwright.errors import ProblemError
 
 
@@ -33,6 +39,16 @@ def test_what_nobody_filled_in_is_known_until_most_of_it_is_filled_in() -> None:
     measured = re.sub(r'= "0?\.?(\d)', r'= "1\1', text)
     assert not is_mostly_example(measured.encode(), model)
     assert not is_mostly_example(text.replace(' = "', " = ", 1).encode(), model)  # does not read
+
+
+def test_electronics_that_nobody_filled_in_are_an_example_too() -> None:
+    model, text = MODELS["avionics"], starters_of_electronics()["avionics.toml"]
+    assert is_mostly_example(text.encode(), model)
+    named = text.replace('name = "One board"', 'name = "Mine"')
+    assert is_mostly_example(named.encode(), model)
+    assert not is_mostly_example(text.replace(EXAMPLES, "Mine").encode(), model)
+    measured = re.sub(r'= "0?\.?(\d)', r'= "1\1', text)
+    assert not is_mostly_example(measured.encode(), model)
 
 
 @given(st.text(max_size=40))

@@ -300,7 +300,10 @@ def test_a_campaign_begins_in_an_empty_folder(serve) -> None:
     assert "exists already" in again.text
 
 
-@pytest.mark.parametrize("having", [{"payload": "yes", "electronics": "yes"}, {"from": "demo"}])
+@pytest.mark.parametrize(
+    "having",
+    [{"payload": "yes", "electronics": "yes"}, {"electronics": "yes"}, {"from": "demo"}],
+)
 def test_a_campaign_begins_with_what_was_asked(serve, having) -> None:
     person = Person(serve())
     assert person.send("/describe/begin", having).status_code == 303

@@ -135,6 +135,15 @@ def test_flights_are_those_of_the_documents_that_were_flown(serve) -> None:
     assert "are not kept" in got(served, link, 422)
 
 
+def test_a_mend_that_was_taken_back_is_not_said_to_be_written(serve) -> None:
+    served = serve("sedge-lift-mended")
+    path = rehearsed(served, [PLUG])
+    there = sent(served, f"{path}/mends/1").headers["location"].partition("#")[0]
+    assert "Written into the documents" in got(served, there)
+    assert sent(served, f"{path}/take-back").status_code == 303
+    assert "Written into the documents" not in got(served, there)  # by the back button, or a reload
+
+
 def test_a_mend_is_never_written_over_what_somebody_changed(serve) -> None:
     served = serve("sedge-lift-mended")
     path = rehearsed(served, [PLUG])

@@ -169,25 +169,47 @@ def is_mostly_example(content: bytes, model: type) -> bool:
         data = tomllib.loads(content.decode("utf-8-sig"))
     except ValueError:
         return False
-    told = list(_as_begun(data, model))
+    return any(_is_as_begun(data, model, system) for system in SYSTEMS)
+
+
+def _is_as_begun(data: Mapping[str, Any], model: type, system: str) -> bool:
+    begun = _avionics_begun(system) if model is MODELS["avionics"] else None
+    told = list(_as_begun(data, model, begun, system))
     return len(told) >= FEW and sum(told) > MOSTLY * len(told)
 
 
-def _as_begun(data: Mapping[str, Any], model: type) -> Iterator[bool]:
-    """Yield for each field in a table whether it is the example; a choice says nothing."""
+def _avionics_begun(system: str) -> dict[str, Any]:
+    """Return the avionics that a new campaign begins with: no declaration makes these."""
+    return tomllib.loads(starters_of_electronics(system)["avionics.toml"])
+
+
+def _as_begun(
+    data: Mapping[str, Any], model: type, begun: Mapping[str, Any] | None, system: str
+) -> Iterator[bool]:
+    """Yield for each field in a table whether it is the example; a choice says nothing.
+
+    The example is what stands in ``begun``; that of the declaration where ``begun`` is None.
+    """
     for word, each in rules(model).items():
         value = data.get(word)
         if value is None or each.rule.kind in ("choice", "flag"):
             continue
         if each.rule.model is None:
-            yield any(
-                value == tomllib.loads(written_example(word, each.rule, system))[word]
-                for system in SYSTEMS
-            )
+            declared = tomllib.loads(written_example(word, each.rule, system))[word]
+            yield value == (declared if begun is None else begun.get(word))
             continue
-        for inside in value if isinstance(value, list) else [value]:
-            if isinstance(inside, Mapping):
-                yield from _as_begun(inside, each.rule.model)
+        examples = () if begun is None else _tables(begun.get(word, ()))
+        for number, inside in enumerate(_tables(value)):
+            example = dict(examples[number]) if number < len(examples) else {}
+            yield from _as_begun(
+                inside, each.rule.model, None if begun is None else example, system
+            )
+
+
+def _tables(value: Any) -> list[Mapping[str, Any]]:
+    """Return a table, or those of a list."""
+    every = value if isinstance(value, list) else [value]
+    return [each for each in every if isinstance(each, Mapping)]
 
 
 def make_folder(folder: Path) -> None:

@@ -140,11 +140,12 @@ def _begin(request: Request, form: Form) -> Response:
             copy_demo(home)
             return RedirectResponse("/describe", 303)
         units = form.get("units")
-        payload = form.get("payload") == "yes"
+        electronics = form.get("electronics") == "yes"
+        payload = electronics or form.get("payload") == "yes"  # which the electronics let go
         new_campaign(
             home,
             form.get("name") or home.name,
-            electronics=payload and form.get("electronics") == "yes",
+            electronics=electronics,
             payload=payload,
             question=form.word("question"),
             units=units if units in ("metric", "us") else None,
