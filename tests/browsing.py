@@ -60,6 +60,18 @@ def look(browser: Any, url: str, width: int = 1366, scheme: str = "light") -> No
     browser.get(url)
 
 
+def waiting(browser: Any, patience: float = 60.0) -> Any:
+    """Return what waits for a page: ``.until(said)``, of a function of the browser.
+
+    What is looked for may be of a page that is just being left, or not there yet: whatever the
+    browser says of that, it is looked for again until ``patience`` (seconds) is at its end.
+    """
+    from selenium.common.exceptions import WebDriverException
+    from selenium.webdriver.support.ui import WebDriverWait
+
+    return WebDriverWait(browser, patience, 0.05, [WebDriverException])
+
+
 def requested(browser: Any) -> list[str]:
     """Return the addresses that were asked for since the last look."""
     messages = [json.loads(each["message"])["message"] for each in browser.get_log("performance")]

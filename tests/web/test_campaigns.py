@@ -7,7 +7,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from web.serving import commanded, copied
 
 from loftwright.errors import ProblemError
@@ -59,6 +59,23 @@ def test_no_campaign_begins_outside_or_over_another(
     assert sorted(tmp_path.rglob("*")) == before
 
 
+def test_a_folder_that_was_taken_away_is_told_and_none_is_begun_in_its_place(
+    serve, tmp_path: Path
+) -> None:
+    served = serve("stand-bottle")
+    moved = served.home.rename(tmp_path / "moved")
+    for path in ("", "/describe", "/forecast", "/ledger", "/debrief", "/pad"):
+        page = httpx.get(served.url + path)
+        assert page.status_code == 422, path
+        assert "not there any more" in page.text
+    begun = {"token": served.token, "name": "Reed hopper", "units": "metric"}
+    for more in ({}, {"from": "demo"}):
+        assert httpx.post(f"{served.url}/describe/begin", data=begun | more).status_code == 422
+    assert not served.home.exists()
+    moved.rename(served.home)
+    assert httpx.get(served.url).status_code == 200
+
+
 def test_a_workbench_that_does_not_start_is_told(tmp_path: Path) -> None:
     opened = Opened(["--no-such-option"])
     with pytest.raises(ProblemError, match="did not start"):
@@ -68,8 +85,6 @@ def test_a_workbench_that_does_not_start_is_told(tmp_path: Path) -> None:
 
 @needs_browser
 def test_another_campaign_is_begun_in_the_browser(folder: Path, browser) -> None:
-    from selenium.webdriver.support.ui import WebDriverWait
-
     with commanded(folder) as told:
         address = told["address"].rstrip("/")
         look(browser, address, 360)
@@ -77,8 +92,8 @@ def test_another_campaign_is_begun_in_the_browser(folder: Path, browser) -> None
         is_quiet(browser, address)
         browser.find_element("id", "name").send_keys("Reed hopper")
         browser.find_element("xpath", "//button[text()='Begin']").click()
-        WebDriverWait(browser, 60).until(lambda b: not b.current_url.startswith(address))
-        WebDriverWait(browser, 60).until(lambda b: "Reed hopper" in b.title)
+        waiting(browser).until(lambda b: not b.current_url.startswith(address))
+        waiting(browser).until(lambda b: "Reed hopper" in b.title)
         # Nothing is in the way: the folder's name is its campaign's until it is told another.
         assert browser.find_element("tag name", "h1").text == "Begin a campaign"
     assert (folder / "Reed hopper").is_dir()

@@ -10,7 +10,7 @@ from typing import Any
 
 import httpx
 import pytest
-from browsing import needs_browser
+from browsing import needs_browser, waiting
 from evidence.synthetic_logs import flown, written
 
 from loftwright.cli.main import main
@@ -108,10 +108,8 @@ def jobs_of(served: Any, verb: str) -> list[Job]:
 
 @needs_browser
 def test_the_page_is_loaded_anew_by_itself(begun, browser, tmp_path):
-    from selenium.webdriver.support.ui import WebDriverWait
-
     browser.get(f"{begun.url}/debrief/{NAME}")
     assert "There is no log" in browser.find_element("id", "arrival").text
     record(begun.home, str(log(tmp_path)))
-    WebDriverWait(browser, PATIENCE).until(lambda b: not b.find_elements("id", "arrival"))
+    waiting(browser, PATIENCE).until(lambda b: not b.find_elements("id", "arrival"))
     assert browser.find_elements("css selector", ".work, .report")

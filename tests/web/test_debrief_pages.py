@@ -17,7 +17,7 @@ from typing import Any
 import httpx
 import numpy as np
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from evidence.synthetic_logs import flown, written
 
 from loftwright.documents import read_campaign
@@ -90,7 +90,7 @@ def pages(opened) -> Pages:
     return found
 
 
-def waiting(pages: Pages) -> tuple[Any, ...]:
+def inbox_of(pages: Pages) -> tuple[Any, ...]:
     return Inbox(pages.served.home).all()
 
 
@@ -119,14 +119,14 @@ def test_what_is_no_record_is_refused_in_words_and_not_kept(pages, name, content
     answer = pages.send((name, content))
     assert answer.status_code == 422
     assert "no record that can be read" in answer.text
-    assert waiting(pages) == ()
+    assert inbox_of(pages) == ()
     assert flights_of(pages.served.home) == ("2026-05-09-a", "2026-05-09-b", THIRD)
 
 
 def test_one_bad_file_keeps_the_good_ones_from_coming_in(pages):
     answer = pages.send(("board.csv", messy().encode()), ("log.zip", zipped()))
     assert answer.status_code == 422
-    assert waiting(pages) == ()
+    assert inbox_of(pages) == ()
 
 
 def test_nothing_chosen_is_said(pages):
@@ -211,7 +211,7 @@ def test_a_reading_is_corrected_and_the_file_kept_byte_for_byte(pages):
     assert kept.record.outcome == "success"
     assert kept.record.conditions.wind_speed is not None
     assert kept.logs[0].entry.flight_number == 1
-    assert waiting(pages) == ()
+    assert inbox_of(pages) == ()
     # The same file once more is said to be known, and kept once.
     page = incoming(pages.send(("log.csv", messy().encode()), flight="a-1"))
     assert "The same bytes are kept already" in pages.client.get(page).text
@@ -276,10 +276,10 @@ def test_what_cannot_be_is_said_and_can_be_put_right(pages, field, word):
 
 def test_what_nobody_wants_is_thrown_away(pages):
     page = incoming(pages.send(("log.csv", messy().encode())))
-    assert len(waiting(pages)) == 1
+    assert len(inbox_of(pages)) == 1
     assert "log.csv" in pages.client.get("/debrief").text
     pages.post(f"{page}/drop")
-    assert waiting(pages) == ()
+    assert inbox_of(pages) == ()
     assert Takes(pages.served.home).all() == []
 
 
@@ -290,27 +290,27 @@ def test_what_waits_stays_whatever_the_clock_says(pages, monkeypatch):
         monkeypatch.setattr(time, "time", lambda days=days: real() + days * 24 * 3600)
         assert f'href="{page}"' in pages.client.get("/debrief").text
         pages.send(("log.zip", zipped()))  # refused; what waits is swept before
-        assert [each.name for each in waiting(pages)] == ["log.csv"]
+        assert [each.name for each in inbox_of(pages)] == ["log.csv"]
         assert "log.csv" in pages.client.get(page).text
 
 
 def test_what_came_in_otherwise_can_be_looked_at_and_thrown_away(pages):
     sent = [("token", (None, pages.served.token)), ("file", ("log.csv", messy().encode()))]
     assert pages.client.post("/api/inbox/files", files=sent).status_code == 201
-    (file,) = waiting(pages)
+    (file,) = inbox_of(pages)
     listed = pages.client.get("/debrief").text
     assert "Look at log.csv" in listed
     page = incoming(pages.post("/debrief/look", file=file.id))
     assert "Look at log.csv" not in pages.client.get("/debrief").text  # it is listed by its page
     pages.post(f"{page}/drop")
-    assert waiting(pages) == ()
+    assert inbox_of(pages) == ()
     assert "Not taken in yet" not in pages.client.get("/debrief").text
     assert pages.post("/debrief/look", file=file.id).status_code == 422
 
 
 def test_files_that_somebody_else_threw_away_wait_no_longer(pages):
     page = incoming(pages.send(("log.csv", messy().encode())))
-    Inbox(pages.served.home).discard(waiting(pages)[0].id)
+    Inbox(pages.served.home).discard(inbox_of(pages)[0].id)
     assert f'href="{page}"' not in pages.client.get("/debrief").text
     assert Takes(pages.served.home).all() == []
 
@@ -324,7 +324,7 @@ def test_what_no_flight_keeps_any_more_is_not_thrown_away_as_taken_in(pages):
         os.sched_yield()
     shutil.rmtree(pages.served.home / "flights" / "a-1")
     assert "Look at log.csv" in pages.client.get("/debrief").text
-    assert [each.name for each in waiting(pages)] == ["log.csv"]
+    assert [each.name for each in inbox_of(pages)] == ["log.csv"]
 
 
 @pytest.mark.parametrize(
@@ -546,15 +546,12 @@ def test_a_firing_is_taken_in_fitted_and_written_after_a_look(opened):
 
 @needs_browser
 def test_the_whole_way_in_the_browser(serve, browser, tmp_path: Path) -> None:
-    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
-    from selenium.webdriver.support.ui import Select, WebDriverWait
+    from selenium.webdriver.support.ui import Select
 
-    # Elements go and come while a page takes up an answer.
-    passing = (NoSuchElementException, StaleElementReferenceException)
     served = serve(LIFT)
     log = tmp_path / "messy.csv"
     log.write_text(messy())
-    wait = WebDriverWait(browser, PATIENCE, poll_frequency=0.05, ignored_exceptions=passing)
+    wait = waiting(browser, PATIENCE)
     look(browser, f"{served.url}/debrief", 390)
     assert findings_of_axe(browser) == []
     browser.find_element("id", "files").send_keys(str(log))

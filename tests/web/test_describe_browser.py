@@ -5,7 +5,8 @@ from __future__ import annotations
 import tomllib
 from typing import Any
 
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+import pytest
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 
 from loftwright.documents.edit import with_values
 
@@ -33,11 +34,7 @@ class Page:
         return self.browser.find_element("id", name)
 
     def wait(self, until: Any) -> None:
-        from selenium.common.exceptions import StaleElementReferenceException
-        from selenium.webdriver.support.ui import WebDriverWait
-
-        between_pages = [StaleElementReferenceException]
-        WebDriverWait(self.browser, PATIENCE, 0.05, between_pages).until(lambda _: until())
+        waiting(self.browser, PATIENCE).until(lambda _: until())
 
     def type(self, name: str, text: str) -> None:
         """Put ``text`` into a field, and wait until it has been checked."""
@@ -151,6 +148,22 @@ def test_a_text_has_its_findings_beside_the_line(serve, browser) -> None:
     assert page.id("lines").get_attribute("value").endswith("sample = 3")
     page.id("discard").click()
     page.wait(lambda: not page.id("lines").get_attribute("value").endswith("sample = 3"))
+
+
+@pytest.mark.parametrize("path", ["/describe/vehicle", "/describe/vehicle/text"])
+def test_a_browser_that_keeps_nothing_checks_all_the_same(serve, browser, path) -> None:
+    refuse = "Object.defineProperty(window, 'localStorage', {get() {throw new DOMException('no')}})"
+    added = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": refuse})
+    try:
+        page = Page(browser, serve("stand-bottle"))
+        look(browser, page.served.url + path)
+        field = page.id("lines" if path.endswith("text") else LENGTH)
+        field.send_keys(" ?")
+        page.wait(lambda: "Nothing is changed" not in page.id("changed").text)
+        page.wait(lambda: browser.execute_script(CHECKED) > 0)
+        is_quiet(browser, page.served.url)
+    finally:
+        browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
 
 
 def test_the_documents_are_listed_for_everybody(serve, browser) -> None:

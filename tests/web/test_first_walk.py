@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from browsing import findings_of_axe, look, needs_browser
+from browsing import findings_of_axe, look, needs_browser, waiting
 
 from loftwright.web.jobs import State
 
@@ -80,13 +80,8 @@ class Hand:
 
 
 def test_a_first_walk_takes_less_than_ten_minutes(serve, browser) -> None:
-    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
-    from selenium.webdriver.support.ui import WebDriverWait
-
-    between = [NoSuchElementException, StaleElementReferenceException]  # one page and the next
-
     def wait(until: Any) -> Any:
-        return WebDriverWait(browser, PATIENCE, 0.1, between).until(lambda _: until())
+        return waiting(browser, PATIENCE).until(lambda _: until())
 
     def at(name: str) -> Any:
         return browser.find_element("id", name)

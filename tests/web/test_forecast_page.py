@@ -9,7 +9,7 @@ from urllib.parse import parse_qs, urlencode, urlsplit
 
 import httpx
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from web.serving import vouched
 from web.shown_commands import answer_of, parsed
 from web.test_jobs import ended
@@ -19,9 +19,7 @@ PATIENCE = 90.0
 
 
 def wait(browser: Any) -> Any:
-    from selenium.webdriver.support.ui import WebDriverWait
-
-    return WebDriverWait(browser, PATIENCE, poll_frequency=0.05)
+    return waiting(browser, PATIENCE)
 
 
 def find(browser: Any, selector: str) -> Any:

@@ -10,7 +10,7 @@ from typing import Any
 
 import httpx
 import pytest
-from browsing import findings_of_axe, look, needs_browser
+from browsing import findings_of_axe, look, needs_browser, waiting
 from web.serving import Served, copied, serving
 
 FLIGHT = "2026-05-16-a"
@@ -19,11 +19,7 @@ PATIENCE = 30.0
 
 
 def until(browser: Any, said: Callable[[Any], Any]) -> Any:
-    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
-    from selenium.webdriver.support.ui import WebDriverWait
-
-    passing = (NoSuchElementException, StaleElementReferenceException)
-    return WebDriverWait(browser, PATIENCE, 0.05, passing).until(said)
+    return waiting(browser, PATIENCE).until(said)
 
 
 def find(browser: Any, selector: str) -> Any:

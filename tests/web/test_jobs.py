@@ -14,7 +14,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from web.serving import copied
 
 from loftwright.errors import ProblemError
@@ -87,14 +87,10 @@ def test_a_process_that_was_killed_is_told(tmp_path: Path) -> None:
 
 @needs_browser
 def test_work_is_watched_in_the_browser(serve, browser) -> None:
-    from selenium.common.exceptions import StaleElementReferenceException
-    from selenium.webdriver.support.ui import WebDriverWait
-
     served = serve("stand-bottle")
     job = served.bench.jobs.start(["firing"], page="forecast", title="A firing")
     look(browser, f"{served.url}/work/{job.id}")
-    swapped = [StaleElementReferenceException]  # the card is a new one every time it is asked for
-    WebDriverWait(browser, PATIENCE, ignored_exceptions=swapped).until(
+    waiting(browser, PATIENCE).until(
         lambda b: "done" in b.find_element("css selector", ".work .state").text
     )
     assert "On the pad" in browser.find_element("tag name", "main").text

@@ -11,7 +11,7 @@ from typing import Any
 
 import httpx
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 
 from loftwright.documents import read_campaign
 from loftwright.program.emit import is_emitted
@@ -167,9 +167,8 @@ def test_a_mend_is_never_written_over_what_somebody_changed(serve) -> None:
 @needs_browser
 def test_a_weakness_is_found_mended_and_rehearsed_again(serve, browser) -> None:
     from selenium.webdriver.common.keys import Keys
-    from selenium.webdriver.support.ui import WebDriverWait
 
-    wait = WebDriverWait(browser, PATIENCE)
+    wait = waiting(browser, PATIENCE)
     served = serve("sedge-lift-mended")
     look(browser, f"{served.url}/rehearse")
     assert findings_of_axe(browser) == []

@@ -10,7 +10,7 @@ import subprocess
 import sys
 
 import httpx
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from web.test_rehearse_pages import got
 
 
@@ -96,17 +96,15 @@ def test_what_is_no_log_is_not_kept_for_a_replay(serve) -> None:
 
 @needs_browser
 def test_columns_follow_what_is_chosen(serve, browser) -> None:
-    from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
     from selenium.webdriver.common.keys import Keys
-    from selenium.webdriver.support.ui import Select, WebDriverWait
+    from selenium.webdriver.support.ui import Select
 
     served = serve("sedge-lift-flown")
     kept = served.home / "flights" / "2026-05-16-a" / "evidence" / "board.csv"
     place = sent(served, odd(kept.read_text("utf-8")).encode())
     look(browser, f"{served.url}{place}")
     assert findings_of_axe(browser) == []
-    swapped = [StaleElementReferenceException, NoSuchElementException]
-    wait = WebDriverWait(browser, 60, ignored_exceptions=swapped)
+    wait = waiting(browser)
 
     def choose(what: str, column: int, word: str) -> None:
         def chosen(b) -> bool:

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 from report.stripped import long_strip
 from web.serving import Served, vouched
 
@@ -56,10 +56,9 @@ class Page:
     def until(self, said: Any) -> Any:
         """Wait until something is so; say what the page shows where it never is."""
         from selenium.common.exceptions import TimeoutException
-        from selenium.webdriver.support.ui import WebDriverWait
 
         try:
-            return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(said)
+            return waiting(self.browser, PATIENCE).until(said)
         except TimeoutException:
             text = self.browser.find_element("tag name", "main").text
             raise AssertionError(f"the page stays at: {text}") from None

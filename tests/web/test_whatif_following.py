@@ -8,7 +8,7 @@ from typing import Any
 
 import httpx
 import pytest
-from browsing import look, needs_browser
+from browsing import look, needs_browser, waiting
 from web.serving import copied
 
 from loftwright.web.pages import forecast
@@ -148,9 +148,7 @@ class Hand:
         self.browser = browser
 
     def until(self, found: Callable[[Any], Any]) -> Any:
-        from selenium.webdriver.support.ui import WebDriverWait
-
-        return WebDriverWait(self.browser, PATIENCE, poll_frequency=0.02).until(found)
+        return waiting(self.browser, PATIENCE).until(found)
 
     def move(self, value: float) -> None:
         self.browser.execute_script(

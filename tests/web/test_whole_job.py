@@ -12,7 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from browsing import findings_of_axe, is_quiet, look, needs_browser
+from browsing import findings_of_axe, is_quiet, look, needs_browser, waiting
 
 from loftwright.ledger.ledger import open_ledger
 from loftwright.web.jobs import State
@@ -52,11 +52,9 @@ class Person:
     def until(self, holds: Callable[[], Any]) -> Any:
         """Wait until something holds, over pages that come and go; return it."""
         from selenium.common import exceptions
-        from selenium.webdriver.support.ui import WebDriverWait
 
-        between = [exceptions.NoSuchElementException, exceptions.StaleElementReferenceException]
         try:
-            return WebDriverWait(self.browser, PATIENCE, 0.1, between).until(lambda _: holds())
+            return waiting(self.browser, PATIENCE).until(lambda _: holds())
         except exceptions.TimeoutException:
             work = [(job.command, job.state.value) for job in self.served.bench.jobs.all()]
             said = f"{self.browser.current_url}\n{self.reads()}\n{work}"

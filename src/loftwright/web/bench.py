@@ -7,6 +7,7 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from loftwright.documents.worked import refuse_links
+from loftwright.errors import Problem, ProblemError, Where
 from loftwright.web.config import Config
 from loftwright.web.deeds import Deeds
 from loftwright.web.jobs import Jobs
@@ -49,8 +50,17 @@ class Bench:
 
     @property
     def begun(self) -> bool:
-        """Whether there is a campaign in the folder."""
+        """Whether there is a campaign in the folder. Raises as `look_for_folder` does."""
+        self.look_for_folder()
         return (self.home / "campaign.toml").is_file()
+
+    def look_for_folder(self) -> None:
+        """Raise ``ProblemError`` where the folder was taken away: none is made in its place."""
+        if not self.home.is_dir():
+            message = "the folder of this campaign is not there any more: moved, or taken away"
+            mend = "put it back under this name, or start the workbench on where it is now"
+            where = Where(file=str(self.home))
+            raise ProblemError([Problem("file-no-folder", message, where, mend)])
 
     def read_campaign(self) -> Campaign:
         """Read the campaign, anew only if one of its documents has changed.

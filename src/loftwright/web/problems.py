@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import errno
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -34,7 +34,18 @@ def _for_people(request: Request, error: Exception) -> Response:
         from loftwright.web.rendering import render
 
         return render(request, "begin.html.j2", status=404, jobs=())
-    return problem_page(request, list(error.problems))
+    return problem_page(request, list(_of_the_folder(request) or error.problems))
+
+
+def _of_the_folder(request: Request) -> Sequence[Problem]:
+    """Return what is wrong where the whole folder was taken away: all else comes of that."""
+    from loftwright.web.bench import bench_of
+
+    try:
+        bench_of(request).look_for_folder()
+    except ProblemError as error:
+        return error.problems
+    return ()
 
 
 def _is_for_a_campaign(request: Request) -> bool:
@@ -42,7 +53,8 @@ def _is_for_a_campaign(request: Request) -> bool:
     from loftwright.web.bench import bench_of
 
     is_page = request.method == "GET" and not request.url.path.startswith("/api/")
-    return is_page and not bench_of(request).begun
+    bench = bench_of(request)
+    return is_page and bench.home.is_dir() and not bench.begun
 
 
 def _refused(request: Request, error: Exception) -> Response:

@@ -108,9 +108,9 @@ def _campaign_name(request: Request) -> str:
     from loftwright.errors import ProblemError
 
     bench = bench_of(request)
-    if bench.begun:
-        try:
+    try:
+        if bench.begun:
             return bench.read_campaign().head.name
-        except ProblemError:
-            pass  # the pages of the documents say what is wrong
+    except ProblemError:
+        pass  # the pages of the documents say what is wrong
     return bench.home.name

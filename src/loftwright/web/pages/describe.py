@@ -134,6 +134,7 @@ def _begin(request: Request, form: Form) -> Response:
     from loftwright.cli.new import copy_demo
     from loftwright.documents.template import new_campaign
 
+    bench_of(request).look_for_folder()
     home = bench_of(request).home
     try:
         if form.get("from") == "demo":

@@ -1,4 +1,5 @@
 // The form of a document: checks what is typed, counts what is changed, keeps it until it is saved.
+import { inBrowser } from "./kept.js";
 import { ask, put } from "./workbench.js";
 
 const PAUSE = 300; // ms after the last key
@@ -33,18 +34,13 @@ const tellChanged = () => {
 
 // What is typed is kept by the browser until it is saved or discarded, also over a reload.
 const keep = () => {
-  if (!changes()) return localStorage.removeItem(key());
+  if (!changes()) {
+    inBrowser.forget(key());
+    return;
+  }
   const values = Object.fromEntries(fieldsOf().filter(isChanged).map((each) => [each.name, each.value]));
   const draft = { basedOn: form.dataset.basedOn, values, added: tables("added"), gone: tables("gone") };
-  localStorage.setItem(key(), JSON.stringify(draft));
-};
-
-const kept = () => {
-  try {
-    return JSON.parse(localStorage.getItem(key()));
-  } catch {
-    return null;
-  }
+  inBrowser.write(key(), draft);
 };
 
 const tell = (field, said) => {
@@ -105,7 +101,7 @@ const reshape = async (body) => {
 };
 
 const restore = async () => {
-  const draft = kept();
+  const draft = inBrowser.read(key());
   if (!draft) return;
   const body = new URLSearchParams({ based_on: draft.basedOn });
   for (const [name, value] of Object.entries(draft.values)) body.append(name, value);
@@ -156,7 +152,7 @@ const wire = () => {
     } else leaving = true;
   });
   byId("discard").addEventListener("click", () => {
-    localStorage.removeItem(key());
+    inBrowser.forget(key());
     leaving = true;
     location.assign(form.getAttribute("action"));
   });
@@ -170,7 +166,7 @@ window.addEventListener("pageshow", () => (leaving = false));
 
 wire();
 if (document.querySelector("[data-saved]")) {
-  localStorage.removeItem(key());
+  inBrowser.forget(key());
   history.replaceState(null, "", form.getAttribute("action"));
 } else if (!document.querySelector("[role=alert]")) restore();
 else edited();

@@ -1,4 +1,5 @@
 // A document as text: numbers its lines, marks those where something is found, keeps unsaved text.
+import { inBrowser } from "./kept.js";
 import { ask, put } from "./workbench.js";
 
 const PAUSE = 300; // ms after the last key
@@ -53,22 +54,14 @@ const check = async () => {
 const edited = () => {
   number();
   tellChanged();
-  if (isChanged()) localStorage.setItem(key, JSON.stringify({ basedOn: form.dataset.basedOn, text: lines.value }));
-  else localStorage.removeItem(key);
+  if (isChanged()) inBrowser.write(key, { basedOn: form.dataset.basedOn, text: lines.value });
+  else inBrowser.forget(key);
   clearTimeout(timer);
   timer = setTimeout(check, PAUSE);
 };
 
-const kept = () => {
-  try {
-    return JSON.parse(localStorage.getItem(key));
-  } catch {
-    return null;
-  }
-};
-
 const restore = () => {
-  const draft = kept();
+  const draft = inBrowser.read(key);
   if (!draft || draft.text === lines.value) return;
   lines.value = draft.text;
   form.querySelector("[name=based_on]").value = draft.basedOn;
@@ -80,7 +73,7 @@ const restore = () => {
 lines.addEventListener("input", edited);
 form.addEventListener("submit", () => (leaving = true));
 byId("discard").addEventListener("click", () => {
-  localStorage.removeItem(key);
+  inBrowser.forget(key);
   leaving = true;
   location.assign(form.getAttribute("action"));
 });
@@ -97,7 +90,7 @@ window.addEventListener("beforeunload", (event) => {
 window.addEventListener("pageshow", () => (leaving = false));
 
 if (document.querySelector("[data-saved]")) {
-  localStorage.removeItem(key);
+  inBrowser.forget(key);
   history.replaceState(null, "", form.getAttribute("action"));
 } else if (!document.querySelector("[role=alert]")) restore();
 edited();

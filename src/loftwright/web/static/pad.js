@@ -1,30 +1,16 @@
 // The list on the pad: ticks outlast a reload of the page, in this tab and of exactly this list.
 // What was ticked of another list, for another flight or on another day never comes back.
+import { inTab } from "./kept.js";
+
 const list = document.getElementById("pad").dataset.list;
 const boxes = [...document.querySelectorAll("#pad .pad-list input")];
 const [count, kept, clear] = ["ticked", "ticks-kept", "clear-ticks"].map((id) => document.getElementById(id));
 const KEY = "ticks on the pad";
 let cleared = null; // what a clearing took away, until something is ticked again
 
-// A browser that refuses storage throws at the first word of it.
-const read = () => {
-  try {
-    return JSON.parse(sessionStorage.getItem(KEY));
-  } catch {
-    return null;
-  }
-};
-
 const ticked = () => boxes.flatMap((box, place) => (box.checked ? [place] : []));
 
-const keep = () => {
-  try {
-    sessionStorage.setItem(KEY, JSON.stringify({ list, ticked: ticked() }));
-    return true;
-  } catch {
-    return false;
-  }
-};
+const keep = () => inTab.write(KEY, { list, ticked: ticked() });
 
 const tell = (isAnother = false) => {
   const many = ticked().length;
@@ -40,7 +26,7 @@ const tell = (isAnother = false) => {
 const put = (places) => boxes.forEach((box, place) => (box.checked = places.includes(place)));
 
 const show = () => {
-  const before = read();
+  const before = inTab.read(KEY);
   const places = Array.isArray(before?.ticked) ? before.ticked : [];
   const isSame = before?.list === list;
   put(isSame ? places : []);

@@ -1,5 +1,7 @@
 // What is typed into a long form stays until it is sent: a phone throws a page away while its camera
 // is used, or the network is gone when somebody goes back. Kept by the browser, for this tab alone.
+import { inTab } from "./kept.js";
+
 const key = `loftwright typed ${location.pathname}`;
 
 const fieldsOf = (root) =>
@@ -13,8 +15,8 @@ const basis = (root) => root.closest("form").elements.based_on;
 const keep = (root) => {
   const changed = fieldsOf(root).filter((each) => each.value !== before(each));
   const values = Object.fromEntries(changed.map((each) => [each.name, each.value]));
-  if (changed.length) sessionStorage.setItem(key, JSON.stringify({ basedOn: basis(root)?.value, values }));
-  else sessionStorage.removeItem(key);
+  if (changed.length) inTab.write(key, { basedOn: basis(root)?.value, values });
+  else inTab.forget(key);
 };
 
 const unfold = (field) => {
@@ -22,7 +24,7 @@ const unfold = (field) => {
 };
 
 const putBack = (root) => {
-  const { basedOn, values } = JSON.parse(sessionStorage.getItem(key) ?? '{"values": {}}');
+  const { basedOn, values } = inTab.read(key) ?? { values: {} };
   const fields = fieldsOf(root).filter((each) => each.name in values && values[each.name] !== each.value);
   if (!fields.length) return;
   for (const field of fields) {
@@ -42,6 +44,6 @@ for (const root of document.querySelectorAll("[data-kept]")) {
   for (const kind of ["input", "change"]) root.addEventListener(kind, () => keep(root));
   // It is sent only where the workbench answers; from then on it is there.
   root.closest("form").addEventListener("submit", (event) => {
-    if (event.submitter?.matches(".main-act")) sessionStorage.removeItem(key);
+    if (event.submitter?.matches(".main-act")) inTab.forget(key);
   });
 }
