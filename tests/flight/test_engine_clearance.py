@@ -69,7 +69,7 @@ def test_what_is_left_flies_on_as_clearance_takes_it_to(campaign, strength, reco
     off = np.linalg.norm(gained - noted, axis=1)
     largest = np.maximum.accumulate(off)
     assert (apart <= 0.5 * after**2 * largest + 1e-6).all()
-    record_property("worst_mm", 1e3 * apart.max())
+    record_property("worst_mm", 1e3 * float(apart.max()))
     for t in (0.05, 0.1, 0.2, 0.3, 0.6):
         print(f"difference of place after {t} s: {1e3 * np.interp(t, after, apart):.2f} mm")
     turned = np.abs((believed[:, 3:] * vector(leg, "Q0", "Q1", "Q2", "Q3")).sum(axis=1))
