@@ -4,7 +4,7 @@
     python3 run.py setup               make .venv, nothing more
     python3 run.py demo [--no-open]    fly, mend, rehearse and debrief the demo, open the workbench
     python3 run.py serve [DIR ARGS]    open the workbench again, or on a campaign of your own
-    python3 run.py test [ARGS ...]     the whole test suite; ARGS go to pytest
+    python3 run.py test [ARGS ...]     the whole test suite side by side; ARGS go to pytest alone
     python3 run.py lint                format, lint, types, rooms
     python3 run.py docs                build the docs into docs/_build/html
     python3 run.py bench [ARGS ...]    the speed table
