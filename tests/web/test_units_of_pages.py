@@ -12,6 +12,7 @@ import pytest
 from web.asking import ask
 from web.every_page import Filled, address, page_paths
 from web.serving import copied
+from web.test_jobs import ended
 
 from loftwright.web.app import create_app
 from loftwright.web.config import Config
@@ -47,8 +48,11 @@ def test_what_is_sought_is_found() -> None:
 @pytest.mark.parametrize("path", [each for each in page_paths() if each not in OF_DOCUMENTS])
 def test_no_page_speaks_metric_to_who_thinks_in_feet(filled: Filled, path: str) -> None:
     assert 'units = "us"' in (filled.served.home / "campaign.toml").read_text()
-    said = httpx.get(filled.served.url + address(path, filled.kept), follow_redirects=True)
-    assert metric_on(said.text) == []
+    for _ in range(2):  # while what it starts is worked out, and with the answer
+        said = httpx.get(filled.served.url + address(path, filled.kept), follow_redirects=True)
+        assert metric_on(said.text) == []
+        for job in filled.served.bench.jobs.running():
+            ended(job)
 
 
 @pytest.fixture(scope="module")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -24,6 +25,7 @@ AGAIN = "--again"
 SDS_APART = 2.0
 SHARE_APART = 0.02
 KELVIN_APART = 5.0
+PRESSURES = re.compile(r"\d[\d.]* kPa(?: ± \d[\d.]* kPa)?")  # as the notes of a fit write them
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ class Learnt:
     fit: FiringFit | None = None
     warnings: tuple[Problem, ...] = ()
     foreign: frozenset[str] = frozenset()
+    system: str = "metric"
 
     @property
     def fitted(self) -> dict[str, Fitted]:
@@ -46,10 +49,13 @@ class Learnt:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What is to be said about the fit, one sentence a note."""
+        """What is to be said about the fit, one sentence a note, in the person's units."""
         beginnings = tuple(f"{field} " for field in sorted(self.foreign))
         found = self.fit.notes if self.fit is not None else ()
-        return tuple(note for note in found if not note.startswith(beginnings))
+        own = (note for note in found if not note.startswith(beginnings))
+        return tuple(
+            PRESSURES.sub(lambda said: _gauge(said.group(), self.system), note) for note in own
+        )
 
 
 def learn(
@@ -79,7 +85,14 @@ def learn(
     doubts = [] if again else [replace(problem, severity="warning") for problem in used]
     click.echo("Fitting the nozzle to the records ...", err=True)
     fit = fit_campaign(campaign, list(measured.values()), seed=seed)
-    return Learnt(fit, (*doubts, *foreign.values()), frozenset(foreign))
+    told = (*doubts, *foreign.values())
+    return Learnt(fit, told, frozenset(foreign), campaign.head.units)
+
+
+def _gauge(written: str, system: str) -> str:
+    from loftwright.units import said_in
+
+    return said_in(system, written, "gauge_pressure")
 
 
 def _used_before(campaign: Campaign, measured: Mapping[str, MeasuredFiring]) -> Iterator[Problem]:
@@ -139,20 +152,25 @@ def _other_fill(
 ) -> Problem:
     from loftwright.errors import Problem, Where
 
-    said = ", ".join(f"{name} says {_shown(field, value)}" for name, value in apart.items())
+    system = campaign.head.units
+    said = {name: _shown(field, value, system) for name, value in apart.items()}
+    told = ", ".join(f"{name} says {value}" for name, value in said.items())
     message = (
-        f"{said}, the document {_shown(field, written)}: the fit takes each record at its own "
-        "word, and the model as written is of another fill than the record"
+        f"{told}, the document {_shown(field, written, system)}: the fit takes each record at its "
+        "own word, and the model as written is of another fill than the record"
     )
-    first = _shown(field, next(iter(apart.values())))
+    first = next(iter(said.values()))
     mend = f"say what was fired: --set vehicle.{field}='{first}', or correct the record's header"
     where = Where(file=campaign.head.vehicle, field=field)
     return Problem("command-other-fill", message, where, mend, "warning")
 
 
-def _shown(field: str, value: float) -> str:
+def _shown(field: str, value: float, system: str) -> str:
+    """Return a value of the fill as somebody writes it who thinks in ``system``."""
+    from loftwright.units import said_in
+
     if field == "fill.gauge_pressure":
-        return f"{value / 1e3:.0f} kPa"
+        return _gauge(f"{value / 1e3:.0f} kPa", system)
     if field == "fill.water_volume":
         return f"{value * 1e3:.2f} L"
-    return f"{value - 273.15:.0f} degC"
+    return said_in(system, f"{value - 273.15:.0f} degC", "temperature")

@@ -39,10 +39,10 @@ def _for_people(request: Request, error: Exception) -> Response:
 
 def _of_the_folder(request: Request) -> Sequence[Problem]:
     """Return what is wrong where the whole folder was taken away: all else comes of that."""
-    from loftwright.web.bench import bench_of
-
+    bench = getattr(request.app.state, "bench", None)  # a list of campaigns has none
     try:
-        bench_of(request).look_for_folder()
+        if bench is not None:
+            bench.look_for_folder()
     except ProblemError as error:
         return error.problems
     return ()
