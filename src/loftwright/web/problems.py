@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import errno
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -12,6 +12,9 @@ from starlette.responses import Response
 
 from loftwright.errors import Problem, ProblemError, Where, as_dict
 from loftwright.web.encoded import PlainJSON
+
+if TYPE_CHECKING:
+    from loftwright.web.bench import Bench
 
 __all__ = ["HANDLERS", "problem_page"]
 
@@ -39,7 +42,7 @@ def _for_people(request: Request, error: Exception) -> Response:
 
 def _of_the_folder(request: Request) -> Sequence[Problem]:
     """Return what is wrong where the whole folder was taken away: all else comes of that."""
-    bench = getattr(request.app.state, "bench", None)  # a list of campaigns has none
+    bench = _bench(request)
     try:
         if bench is not None:
             bench.look_for_folder()
@@ -48,13 +51,17 @@ def _of_the_folder(request: Request) -> Sequence[Problem]:
     return ()
 
 
+def _bench(request: Request) -> Bench | None:
+    """Return what the pages of a campaign share; a list of campaigns has none."""
+    return getattr(request.app.state, "bench", None)
+
+
 def _is_for_a_campaign(request: Request) -> bool:
     """Tell whether a page was asked for in a folder that has no campaign yet."""
-    from loftwright.web.bench import bench_of
-
-    is_page = request.method == "GET" and not request.url.path.startswith("/api/")
-    bench = bench_of(request)
-    return is_page and bench.home.is_dir() and not bench.begun
+    bench = _bench(request)
+    if bench is None or request.method != "GET" or request.url.path.startswith("/api/"):
+        return False
+    return bench.home.is_dir() and not bench.begun
 
 
 def _refused(request: Request, error: Exception) -> Response:
