@@ -294,7 +294,11 @@ def test_a_campaign_begins_in_an_empty_folder(serve) -> None:
     assert campaign.payload is None
     assert "Pond &lt;lifts&gt;" in person.get("/describe/vehicle").text
     assert "still the example" in person.get("/describe").text
-    assert "Most of this is still the example" in person.get("/describe/site").text
+    form = person.get("/describe/site").text
+    assert "Most of this is still the example" in form
+    line = re.search(r"take the line “(.*?)” out of <a href=\"(.*?)\">", form)
+    assert line is not None
+    assert line[1] in person.get(line[2]).text
     again = person.send("/describe/begin", asked)
     assert again.status_code == 422
     assert "exists already" in again.text

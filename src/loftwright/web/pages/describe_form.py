@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from loftwright.documents.change import Changed, Edit, change, edited
-from loftwright.documents.template import is_mostly_example
+from loftwright.documents.template import EXAMPLES, is_mostly_example
 from loftwright.documents.written import shown
 from loftwright.errors import Problem, ProblemError, Where
 from loftwright.report.cautions import SHORT
@@ -64,7 +64,7 @@ def _page(
         sections=made,
         addable=addable(asked.named.model, base, draft),
         told=told,
-        example=asked.named.root != "campaign" and is_mostly_example(base, asked.named.model),
+        example=EXAMPLES if _is_example(asked, base) else "",
         trial=trial,
         caution=SHORT,
         refused=[each for each in refused if _key(each) not in unread],
@@ -74,6 +74,11 @@ def _page(
         command=editing_command(asked, edit_of(draft, base, asked.named.model))
         or example_command(asked, made),
     )
+
+
+def _is_example(asked: Asked, base: bytes) -> bool:
+    """Tell whether most of a document is as it began; a campaign's own head is no example."""
+    return asked.named.root != "campaign" and is_mostly_example(base, asked.named.model)
 
 
 def _draft_key(asked: Asked) -> str:
