@@ -27,11 +27,16 @@ def name_of(cause: Cause) -> str:
 
 def chance_of(probability: float) -> str:
     """Return a probability as people read it: in 100, never a certainty."""
-    if probability >= 0.995:
-        return "over 99 %"
-    if probability < 0.005:
-        return "under 1 %"
-    return f"{100 * probability:.0f} %"
+    return f"{_of_hundred(probability)} %"
+
+
+def _of_hundred(share: float) -> str:
+    """Return how many of a hundred a share is; one that was reckoned is no certainty."""
+    if share >= 0.995:
+        return "over 99"
+    if share < 0.005:
+        return "under 1"
+    return f"{100 * share:.0f}"
 
 
 def shown_causes(found: Causes) -> tuple[Cause, ...]:
@@ -106,21 +111,12 @@ def _verdicts(found: Causes) -> Iterator[Verdict]:
         yield Verdict(f"{_asked(cause)}?", tuple(said))
     if found.tellings:
         told = [
-            f"{each.says[:1].upper()}{each.says[1:]} would name the right one "
-            f"{_of_hundred(each.resolved)}."
+            f"{each.says[:1].upper()}{each.says[1:]} would name the right one in "
+            f"{_of_hundred(each.resolved)} of 100 such flights."
             for each in found.tellings
         ]
         yield Verdict("What would tell them apart next time?", tuple(told))
     yield Verdict("What was there to judge by?", found.evidence)
-
-
-def _of_hundred(share: float) -> str:
-    """Return how often of a hundred flights; a share that was reckoned is no certainty."""
-    if share >= 0.995:
-        return "in more than 99 of 100 such flights"
-    if share < 0.005:
-        return "in fewer than 1 of 100 such flights"
-    return f"in {100 * share:.0f} of 100 such flights"
 
 
 def _asked(cause: Cause) -> str:

@@ -15,6 +15,7 @@ Towards = Literal["nearest", "down", "up"]
 
 NO_BREAK = "\u00a0"
 THIN = "\u202f"
+FINEST = 7  # digits of a share near all
 SLACK = 1e-6  # of the last digit that is shown: what was written so stays so in other units
 
 
@@ -124,13 +125,14 @@ def _rounded(value: float, significant: int, towards: Towards) -> float:
 def percent(share: float, significant: int = 3) -> str:
     """Return a share in hundredths; one that is not all of them, or none, never reads so.
 
-    ``"62.1"``, ``"99.96"``, ``"0.020"``, ``"100"`` of one only; a dash of what is no number.
+    ``"62.1"``, ``"99.96"``, ``"0.020"``, ``"100"`` of one only, ``"more than 99.99"`` of what more
+    digits would not tell from it; a dash of what is no number.
     """
     if not math.isfinite(share) or not 0.0 < share < 1.0:
         return digits(100.0 * share, significant)
-    for finer in range(significant, 17):
+    for finer in range(significant, FINEST + 1):
         said = digits(100.0 * share, finer)
-        if "e" in said or float(said) < 100.0:
+        if "e" in said or float(said) < 100.0:  # so written are tiny ones alone
             return said
     return "more than 99.99"
 

@@ -34,6 +34,7 @@ class Answering:
         self.home = home
         self.at_once = AT_ONCE
         self._stamps: Any = None
+        self._of = ""  # what flies as the documents stand, whatever values are asked
         self._by: dict[bool, WhatIf] = {}
         self._kept: OrderedDict[Any, Question] = OrderedDict()
 
@@ -99,7 +100,7 @@ class Answering:
             "html": picture.drawn,
             "flights": now.done,
             "decided_by": "programs" if programs else "documents",
-            "of": flying(self._by[False].campaign),  # the documents, not the values asked
+            "of": self._of,
         }
         if fine:
             found |= {"rest": whatif_at_rest(now.campaign), "figures": _figures(now.campaign)}
@@ -113,6 +114,7 @@ class Answering:
         self._kept.clear()
         self._by.clear()
         campaign = read_campaign(self.home)
+        self._of = flying(campaign)
         self._by[False] = WhatIf(campaign)
         if programs_fly(campaign):
             self._by[True] = WhatIfPrograms(campaign)
